@@ -1,0 +1,5 @@
+"""`python -m stockwright`."""
+
+from stockwright.entry import main
+
+main()

@@ -1,0 +1,91 @@
+"""How a command answers. In: what a stage returned or raised. Out: text or one JSON document, an exit code.
+
+Promise: every command says what is wrong in the same form, the call itself included: mistakes with exit code
+2, findings with exit code 1; with `--json` standard output holds one document and standard error nothing.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import sys
+from typing import TYPE_CHECKING
+
+import typer
+
+from stockwright.findings import Refused
+from stockwright.mistakes import InputError, Mistake
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+__all__ = ["CallError", "answering", "called_wrongly", "give", "not_one_of", "tell"]
+
+# The base of every error of a call, told by a public heir: where typer keeps the base itself has changed.
+CallError: type[Exception] = typer.BadParameter.__mro__[2]
+
+
+def not_one_of(place: str, got: str, names: Sequence[str]) -> InputError:
+    """Return the one mistake of a word that is none of `names`, with the nearest of them."""
+    from difflib import get_close_matches
+
+    close = get_close_matches(got, names, n=1)
+    hint = f"did you mean '{close[0]}'?" if close else ""
+    message = f"got '{got}', expected one of {', '.join(names)}"
+    return InputError([Mistake(place, 0, 0, "unknown-word", message, hint)])
+
+
+def give(value: object) -> None:
+    """Write one JSON document."""
+    from stockwright.terminal import as_json
+
+    sys.stdout.write(as_json(value) + "\n")
+
+
+def tell(lines: Iterable[str], *, instead_of_it: bool = False) -> None:
+    """Write lines for people: an answer, or to standard error what is said instead of it."""
+    from stockwright.terminal import folded
+
+    stream = sys.stderr if instead_of_it else sys.stdout
+    stream.write("".join(f"{line}\n" for line in folded(lines)))
+
+
+@contextlib.contextmanager
+def answering(as_json: bool) -> Iterator[None]:
+    """Turn what a stage raises into text or JSON, and an exit code."""
+    from stockwright import terminal
+
+    try:
+        yield
+    except InputError as error:
+        _mistaken(error.mistakes, as_json)
+        raise typer.Exit(2) from None
+    except Refused as refused:
+        if as_json:
+            give(terminal.findings_json(refused.findings))
+        else:
+            tell(terminal.refused_lines(refused.findings), instead_of_it=True)
+        raise typer.Exit(1) from None
+
+
+def _mistaken(mistakes: Sequence[Mistake], as_json: bool) -> None:
+    from stockwright import terminal
+
+    if as_json:
+        give(terminal.mistakes_json(mistakes))
+    else:
+        sys.stderr.write("".join(f"{line}\n" for line in terminal.mistake_lines(mistakes)))
+
+
+def called_wrongly(error: Exception, as_json: bool) -> int:
+    """Say what is wrong with the call itself: an option that is missing, a command that is none."""
+    context = getattr(error, "ctx", None)
+    path = context.command_path if context else "stockwright"
+    if type(error).__name__ == "NoArgsIsHelpError":  # nothing was asked: the help is the answer
+        sys.stderr.write(f"{error}\n")
+        return 2
+    said = error.format_message() if hasattr(error, "format_message") else str(error)
+    said, _, meant = said.partition(" Did you mean ")
+    message = said[:1].lower() + said[1:].rstrip(".")
+    hint = f"did you mean {meant}" if meant else f"`{path} --help` shows how it is called"
+    _mistaken([Mistake(path, 0, 0, "usage", message, hint)], as_json)
+    return 2

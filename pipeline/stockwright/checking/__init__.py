@@ -1,0 +1,91 @@
+"""check: a situation -> findings. In: a job, its setups and programs, left as they are.
+
+Promise: all of them, worst first; never stops at the first; a rule never repairs.
+"""
+
+from __future__ import annotations
+
+import inspect
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from stockwright.checking import coverage, entry, reach, running, standing, steps, travel, trust
+from stockwright.checking.situation import Limits, Situation
+from stockwright.findings import Finding, Level, severity
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+__all__ = ["RULES", "Limits", "Rule", "Situation", "check", "rules_page"]
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One rule: the worst level it can have, and the function that is it; its docstring is its page."""
+
+    level: Level
+    find: Callable[[Situation], tuple[Finding, ...]]
+
+    @property
+    def name(self) -> str:
+        """The rule's id: the function's name in words joined by hyphens."""
+        return self.find.__name__.replace("_", "-")
+
+    @property
+    def page(self) -> str:
+        """What the rule is, why it hurts, and the cure."""
+        return inspect.getdoc(self.find) or ""
+
+
+RULES: tuple[Rule, ...] = (  # the order on the sheet, within a level
+    Rule("refuse", reach.cutter_too_short),
+    Rule("refuse", reach.nut_meets_wood),
+    Rule("refuse", reach.nose_meets_wood),
+    Rule("refuse", reach.attached_meets_wood),
+    Rule("refuse", reach.shank_gripped_too_little),
+    Rule("refuse", reach.flutes_in_the_collet),
+    Rule("refuse", steps.depth_beyond_cutter),
+    Rule("refuse", steps.trim_too_wide),
+    Rule("refuse", running.speed_not_marked),
+    Rule("refuse", running.speed_above_mark),
+    Rule("refuse", running.spindle_cannot_turn_so),
+    Rule("refuse", running.feed_above_machine),
+    Rule("refuse", running.power_exceeded),
+    Rule("warn", running.chip_too_thin),
+    Rule("warn", running.chip_too_thick),
+    Rule("refuse", standing.hold_down_in_the_way),
+    Rule("refuse", standing.solids_overlap),
+    Rule("warn", standing.held_by_nothing),
+    Rule("note", standing.holding_not_proven),
+    Rule("refuse", travel.leaves_the_travel),
+    Rule("refuse", travel.cut_below_bed),
+    Rule("refuse", entry.plunge_without_centre_edges),
+    Rule("refuse", entry.rapid_into_wood),
+    Rule("refuse", coverage.face_not_covered),
+    Rule("refuse", coverage.edge_not_cleared),
+    Rule("refuse", coverage.wall_cut_into),
+    Rule("refuse", coverage.loose_piece),
+    Rule("note", coverage.wide_waste),
+    Rule("warn", trust.bed_not_skimmed),
+    Rule("note", trust.bed_skimmed),
+)
+
+
+def check(situation: Situation) -> tuple[Finding, ...]:
+    """Return what every rule finds, worst first; ties keep the order of `RULES`, then of the work."""
+    found = [finding for rule in RULES for finding in rule.find(situation)]
+    return tuple(sorted(found, key=severity))
+
+
+def rules_page() -> str:
+    """Return the page of all rules in markdown: what each is, why it hurts, the cure."""
+    lines = [
+        "# Rules",
+        "",
+        "What `check` looks for before a word is written. A rule that refuses stops the job; a warning and a",
+        "note go on the sheet. Every finding gives the numbers compared, the place, and what cures it.",
+        "",
+    ]
+    for rule in RULES:
+        lines += [f"## {rule.name}", "", f"Level: {rule.level}.", "", rule.page, ""]
+    return "\n".join(lines)

@@ -1,0 +1,84 @@
+"""How much is taken at a time. In: a situation, left as it is. Out: findings."""
+
+# ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from stockwright.checking.wording import down, shown
+from stockwright.findings import Finding
+from stockwright.planning.setup import EdgeCut
+
+if TYPE_CHECKING:
+    from stockwright.checking.situation import Situation
+
+__all__ = ["depth_beyond_cutter", "trim_too_wide"]
+
+NEAR = 1e-6  # mm; sums of decimals may differ by their last bits
+TRIM = 0.45  # of the diameter: a trim that is surely less than half
+
+
+def depth_beyond_cutter(situation: Situation) -> tuple[Finding, ...]:
+    """A step down is deeper than the cutting edges are long, or a step sideways wider than the cutter.
+
+    Wood above the edges meets plain shank or the cutter's body, which cannot remove it; wood between two
+    passes that lie further apart than the cutter is wide is never cut at all. On a face the flat of the
+    cutter counts, its diameter less both corner radii. Cure: smaller steps.
+    """
+    found = []
+    for setup, cut in situation.cuts():
+        tool = cut.tool
+        flat = tool.diameter if isinstance(cut, EdgeCut) else tool.diameter - 2 * tool.corner_radius
+        run = situation.run_for(setup, tool)
+        for what, step, most, why in (
+            ("stepdown", cut.stepdown, tool.cutting_length, "cuts over"),
+            ("stepover", cut.stepover, flat, "clears a width of"),
+        ):
+            if step <= most + NEAR:
+                continue
+            found.append(
+                Finding(
+                    rule="depth-beyond-cutter",
+                    level="refuse",
+                    message=f"the {what} of {cut.name} is {shown(step)} mm, and {tool.name} {why} "
+                    f"{shown(most)} mm",
+                    remedy=f"set the {what} to {down(most)} mm or less",
+                    measured=step,
+                    limit=most,
+                    setup=setup.index,
+                    program=run.program.stem if run else None,
+                )
+            )
+    return tuple(found)
+
+
+def trim_too_wide(situation: Situation) -> tuple[Finding, ...]:
+    """An edge is trimmed by half the cutter's diameter or more at a time.
+
+    Up to half the diameter every tooth enters or leaves along the grain of the wall; beyond it the teeth
+    also strike towards the wall's far corner, grab, and pull the board. Less than half is common practice,
+    no source. Cure: a smaller stepover for the edge cutter.
+    """
+    found = []
+    for setup, cut in situation.cuts():
+        half = cut.tool.diameter / 2
+        if not isinstance(cut, EdgeCut) or cut.stepover < half - NEAR:
+            continue
+        run = situation.run_for(setup, cut.tool)
+        found.append(
+            Finding(
+                rule="trim-too-wide",
+                level="refuse",
+                message=f"{cut.name} is trimmed by {shown(cut.stepover)} mm at a time, half of "
+                f"{cut.tool.name} "
+                f"is {shown(half)} mm",
+                remedy=f"set its stepover to {down(TRIM * cut.tool.diameter)} mm or less "
+                f"({TRIM:.0%} of the diameter)",
+                measured=cut.stepover,
+                limit=half,
+                setup=setup.index,
+                program=run.program.stem if run else None,
+            )
+        )
+    return tuple(found)

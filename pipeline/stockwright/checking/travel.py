@@ -1,0 +1,129 @@
+"""Where the machine can go. In: a situation, left as it is. Out: findings."""
+
+# ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stockwright.checking.wording import shown, up
+from stockwright.findings import Finding
+
+if TYPE_CHECKING:
+    from stockwright.checking.situation import Situation
+
+__all__ = ["cut_below_bed", "leaves_the_travel"]
+
+NEAR = 1e-6  # mm; sums of decimals may differ by their last bits
+AXES = ("x", "y", "z")
+LOW_CURE = (
+    "set the bed's mark, and the board with it, {by} mm further right",
+    "set the bed's mark, and the board with it, {by} mm further away from the operator",
+    "let the bit stick out {by} mm more, or take one that much longer",
+)
+HIGH_CURE = (
+    "set the bed's mark, and the board with it, {by} mm further left",
+    "set the bed's mark, and the board with it, {by} mm nearer the operator",
+    "let the bit stick out {by} mm less, or take hold-downs {by} mm lower where they set the height",
+)
+
+
+def leaves_the_travel(situation: Situation) -> tuple[Finding, ...]:
+    """A program takes the spindle nose further than the machine can travel.
+
+    At its end an axis runs into a switch, which stops the machine in the wood, or into a hard stop, where it
+    loses its place and cuts on beside it. All three axes are judged for the nose: in z it is the cutter's
+    whole length above the tip. Cure: shift the mark and the board with it, or change how far the bit sticks
+    out; where the moves are longer than the travel, the board or the cutter is too large for the machine.
+    """
+    found = []
+    machine = situation.machine
+    for run in situation.runs:
+        tool = run.program.tool
+        points = np.vstack([run.moves.start, run.moves.end])
+        shift = np.array(run.setup.work_origin) + np.array([0.0, 0.0, tool.nose])
+        for axis, (low, high) in enumerate((machine.x, machine.y, machine.z)):
+            known = points[np.isfinite(points[:, axis])]
+            if not len(known):
+                continue
+            nose = known[:, axis] + shift[axis]
+            least, most = float(nose.min()), float(nose.max())
+            short, over = low - least, most - high
+            if max(short, over) <= NEAR:
+                continue
+            below = short >= over
+            by = up(max(short, over))
+            place = known[int(nose.argmin() if below else nose.argmax())]
+            if most - least > high - low + NEAR:
+                cure = (
+                    f"the moves span {shown(most - least)} mm, the machine {shown(high - low)} mm: "
+                    f"take work at least {up(most - least - (high - low))} mm smaller along {AXES[axis]}"
+                )
+            else:
+                cure = (LOW_CURE if below else HIGH_CURE)[axis].format(by=by)
+            found.append(
+                Finding(
+                    rule="leaves-the-travel",
+                    level="refuse",
+                    message=f"with {tool.name} the spindle nose must go to {AXES[axis]} = "
+                    f"{shown(least if below else most)} mm, and its travel ends at "
+                    f"{shown(low if below else high)} mm",
+                    remedy=cure,
+                    measured=least if below else most,
+                    limit=low if below else high,
+                    setup=run.setup.index,
+                    program=run.program.stem,
+                    at=(float(place[0]), float(place[1]), float(place[2]))
+                    if np.isfinite(place).all()
+                    else None,
+                )
+            )
+    return tuple(found)
+
+
+def cut_below_bed(situation: Situation) -> tuple[Finding, ...]:
+    """The tip goes deeper into the bed than the machine's spoilboard allows, or than any cut asked for.
+
+    Under the spoilboard are bolts, rails and the machine's own frame, which break the cutter; and a bed cut
+    deeper than asked no longer carries the next board. Cure: cut less far below the board, or fit a thicker
+    spoilboard and say so in the shop's document.
+    """
+    found = []
+    board = situation.machine.spoilboard
+    for run in situation.runs:
+        known = run.moves.known
+        if not known.any() or run.program.purpose == "probe":
+            continue
+        ends = run.moves.end[known]
+        x, y, tip = (float(v) for v in ends[int(ends[:, 2].argmin())])
+        depth = -(tip + run.setup.work_origin[2])
+        asked = max([0.0, *(-(_lowest(cut) + run.setup.work_origin[2]) for cut in run.setup.cuts)])
+        if depth > board + NEAR:
+            limit, why = board, "the tip may go"
+            cure = f"cut at least {up(depth - board)} mm less far below the board"
+        elif depth > asked + situation.limits.level:
+            limit, why = asked, "its cuts ask for"
+            cure = f"end this program's cuts {up(depth - asked, 0.01)} mm higher"
+        else:
+            continue
+        found.append(
+            Finding(
+                rule="cut-below-bed",
+                level="refuse",
+                message=f"{run.program.tool.name} goes {shown(depth)} mm below the bed's surface, "
+                f"{why} {shown(limit)} mm",
+                remedy=cure,
+                measured=depth,
+                limit=limit,
+                setup=run.setup.index,
+                program=run.program.stem,
+                at=(x, y, tip),
+            )
+        )
+    return tuple(found)
+
+
+def _lowest(cut: object) -> float:
+    return float(getattr(cut, "bottom", getattr(cut, "z", 0.0)))

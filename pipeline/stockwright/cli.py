@@ -1,0 +1,311 @@
+"""The command line. In: arguments. Out: text or JSON, files where asked, an exit code.
+
+0 done; 1 refused, nothing delivered; 2 the input or the call is wrong, nothing written. Promise: never a
+traceback for what a user can get wrong; libraries are imported by the command that needs them; with `--json`
+one document on standard output and nothing else.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+import typer
+
+from stockwright import __version__
+from stockwright.answering import CallError, answering, called_wrongly, give, not_one_of, tell
+from stockwright.mistakes import InputError, Mistake
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from stockwright.run import Request
+
+__all__ = ["app", "main"]
+
+BROKEN_PIPE, INTERRUPTED = 128 + 13, 128 + 2  # as shells count a signal
+
+app = typer.Typer(
+    name="stockwright",
+    help="From a measured rough board to flat, parallel, square stock: recipes in, a proven packet out.",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    add_completion=False,
+)
+recipes_app = typer.Typer(no_args_is_help=True, help="Find and read recipes.", rich_markup_mode=None)
+posts_app = typer.Typer(no_args_is_help=True, help="See which dialects there are.", rich_markup_mode=None)
+app.add_typer(recipes_app, name="recipes")
+app.add_typer(posts_app, name="posts")
+
+Json = Annotated[bool, typer.Option("--json", help="One JSON document on standard output.")]
+JobPath = Annotated[Path, typer.Argument(metavar="JOB", help="The job's document.")]
+ShopPath = Annotated[Path | None, typer.Option("--shop", metavar="FILE", help="Instead of the job's shop.")]
+BoardPaths = Annotated[
+    list[Path] | None,
+    typer.Option("--board", metavar="FILE", help="Instead of the job's boards; YAML or CSV; again for more."),
+]
+Values = Annotated[
+    list[str] | None,
+    typer.Option("--set", metavar="INPUT=VALUE", help="Instead of the job's value, as in thickness=24mm."),
+]
+PostName = Annotated[
+    str | None, typer.Option("--post", metavar="NAME", help="Instead of the shop's dialect.")
+]
+Units = Annotated[str | None, typer.Option("--units", metavar="mm|inch", help="Instead of the shop's units.")]
+
+
+@app.callback(invoke_without_command=True)
+def _top(
+    version: Annotated[bool, typer.Option("--version", help="Print the version.")] = False,
+) -> None:
+    if version:
+        typer.echo(f"stockwright {__version__}")
+        raise typer.Exit
+
+
+@app.command()
+def make(
+    job: JobPath,
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Where the packet goes.")],
+    shop: ShopPath = None,
+    board: BoardPaths = None,
+    values: Values = None,
+    post: PostName = None,
+    units: Units = None,
+    *,
+    force: Annotated[bool, typer.Option("--force", help="Replace an earlier packet.")] = False,
+    accept_unproven: Annotated[
+        bool, typer.Option("--accept-unproven", help="Deliver programs that no reader can prove.")
+    ] = False,
+    as_json: Json = False,
+) -> None:
+    """Make a packet: the programs, proven, and a sheet for every setup."""
+    with answering(as_json):
+        from stockwright import run, terminal
+        from stockwright.packet.deliver import deliver, may_deliver
+
+        asked = _request(job, shop, board, values, post, units, accept_unproven=accept_unproven)
+        may_deliver(out, replace=force)  # said now rather than after all the work
+        made = run.make(asked)
+        deliver(out, made.files, replace=force)
+        if as_json:
+            proof = made.packet.proof
+            verdict = proof.verdict if proof else None
+            findings = made.checked.findings
+            give(terminal.findings_json(findings, packet=str(out), files=sorted(made.files), verdict=verdict))
+        else:
+            tell(terminal.made_lines(made, out))
+
+
+@app.command()
+def check(
+    job: JobPath,
+    shop: ShopPath = None,
+    board: BoardPaths = None,
+    values: Values = None,
+    post: PostName = None,
+    units: Units = None,
+    *,
+    as_json: Json = False,
+) -> None:
+    """Read, plan, cut and check a job; write nothing."""
+    with answering(as_json):
+        from stockwright import run, terminal
+
+        checked = run.check(_request(job, shop, board, values, post, units))
+        if as_json:
+            give(terminal.findings_json(checked.findings))
+        else:
+            tell(terminal.checked_lines(checked))
+
+
+@app.command()
+def prove(
+    packet: Annotated[Path, typer.Argument(metavar="PACKET", help="A packet's folder.")],
+    *,
+    as_json: Json = False,
+) -> None:
+    """Prove a packet's programs as they now are, edits and all."""
+    with answering(as_json):
+        from stockwright import terminal
+        from stockwright.packet.disk import read_packet
+        from stockwright.proving import prove as prove_packet
+
+        facts, texts, notes = read_packet(packet)
+        outcome = prove_packet(facts, texts)
+        if as_json:
+            give(terminal.proof_json(outcome.proof, notes))
+        else:
+            tell(terminal.proof_lines(outcome.proof, notes))
+        if outcome.proof.verdict != "proven":
+            raise typer.Exit(1)
+
+
+@app.command()
+def board(
+    boards: Annotated[list[Path], typer.Argument(metavar="BOARD...", help="Boards, YAML or CSV.")],
+    *,
+    as_json: Json = False,
+) -> None:
+    """Say what was measured: warp, seating, shims, what boards can give."""
+    with answering(as_json):
+        from stockwright.bind import bind_board
+        from stockwright.board.report import board_lines, report
+        from stockwright.documents import read_board
+
+        mistakes: list[Mistake] = []
+        found = []
+        for path in boards:
+            try:
+                measured, wrong = bind_board(read_board(path))
+            except InputError as error:
+                mistakes += error.mistakes
+                continue
+            mistakes += wrong
+            found.append(measured)
+        if mistakes:
+            raise InputError(mistakes)
+        reports = [report(each) for each in found if each is not None]
+        if as_json:
+            give({"boards": reports})
+        else:
+            tell(board_lines(reports))
+
+
+@app.command()
+def schema(
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="recipe, shop, board, job, post or packet.")],
+) -> None:
+    """Print the JSON Schema of a document, for editors."""
+    with answering(as_json=False):
+        from stockwright.documents import KINDS
+        from stockwright.documents import schema as document_schema
+
+        kinds = (*KINDS, "packet")
+        if kind not in kinds:
+            raise not_one_of(f"schema {kind}", kind, kinds)
+        if kind == "packet":
+            from stockwright.packet.model import Packet
+
+            give(Packet.model_json_schema(by_alias=True))
+        else:
+            give(document_schema(kind))
+
+
+@recipes_app.command("list")
+def recipes_list(*, as_json: Json = False) -> None:
+    """List the shipped recipes."""
+    with answering(as_json):
+        from stockwright import terminal
+        from stockwright.documents import read_document
+        from stockwright.documents.shipped import recipes_folder, shipped_names
+
+        folder = recipes_folder()
+        found = [read_document(folder / f"{name}.yaml", "recipe").model for name in shipped_names(folder)]
+        if as_json:
+            give({"recipes": [{"name": r.name, "version": r.version, "about": r.about} for r in found]})
+        else:
+            tell(terminal.list_lines((r.name, r.about) for r in found))
+
+
+@recipes_app.command("show")
+def recipes_show(name: Annotated[str, typer.Argument(metavar="RECIPE")]) -> None:
+    """Print a shipped recipe as it is written."""
+    with answering(as_json=False):
+        from stockwright.documents.shipped import recipes_folder, shipped_names
+
+        folder = recipes_folder()
+        names = shipped_names(folder)
+        if name not in names:
+            raise not_one_of(f"recipes show {name}", name, names)
+        sys.stdout.write((folder / f"{name}.yaml").read_text(encoding="utf-8"))
+
+
+@posts_app.command("list")
+def posts_list(*, as_json: Json = False) -> None:
+    """List the dialects that are installed; a broken one is named with its reason."""
+    with answering(as_json):
+        from stockwright import terminal
+        from stockwright.posting import BrokenPost, survey
+
+        found = [
+            {
+                "name": p.name,
+                "about": str(p) if isinstance(p, BrokenPost) else p.about,
+                "broken": isinstance(p, BrokenPost),
+            }
+            for p in survey()
+        ]
+        if as_json:
+            give({"posts": found})
+        else:
+            tell(terminal.list_lines((str(p["name"]), str(p["about"])) for p in found))
+
+
+@posts_app.command("show")
+def posts_show(name: Annotated[str, typer.Argument(metavar="POST")]) -> None:
+    """Say in words what a dialect does."""
+    with answering(as_json=False):
+        from stockwright.posting import load_post
+
+        try:
+            tell(load_post(name).describe().splitlines())
+        except InputError as error:
+            raise InputError([replace(m, file=f"posts show {name}") for m in error.mistakes]) from None
+
+
+def _request(
+    job: Path,
+    shop: Path | None,
+    boards: list[Path] | None,
+    values: list[str] | None,
+    post: str | None,
+    units: str | None,
+    *,
+    accept_unproven: bool = False,
+) -> Request:
+    from stockwright.run import Request
+
+    given: dict[str, str] = {}
+    mistakes = []
+    for text in values or ():
+        name, equals, value = (part.strip() for part in text.partition("="))
+        if not equals or not name:
+            message = "expected INPUT=VALUE, such as thickness=24mm"
+            mistakes.append(Mistake(f"--set {text}", 0, 0, "wrong-type", message))
+        elif name in given:
+            message = f"'{name}' is set twice, expected once"
+            mistakes.append(Mistake(f"--set {text}", 0, 0, "duplicate-key", message))
+        given[name] = value
+    if units not in {None, "mm", "inch"}:
+        mistakes += not_one_of(f"--units {units}", str(units), ("mm", "inch")).mistakes
+    if mistakes:
+        raise InputError(mistakes)
+    system: Literal["mm", "inch"] | None = "mm" if units == "mm" else "inch" if units == "inch" else None
+    return Request(job, shop, tuple(boards or ()), given, post, system, accept_unproven)
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Run one call, without the command's name; return its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # what the terminal has no letter for is no reason to fail
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        code = typer.main.get_command(app).main(
+            list(arguments), prog_name="stockwright", standalone_mode=False
+        )
+        sys.stdout.flush()
+    except CallError as error:
+        return called_wrongly(error, "--json" in arguments)
+    except BrokenPipeError:
+        # Nobody reads on, as after `| head`. What is left goes nowhere, or Python would complain at its end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return BROKEN_PIPE
+    except (KeyboardInterrupt, typer.Abort):
+        sys.stderr.write("stopped\n")
+        return INTERRUPTED
+    return code if isinstance(code, int) else 0

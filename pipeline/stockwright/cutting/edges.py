@@ -1,0 +1,176 @@
+"""Straight walls. In: an `EdgeCut`. Out: moves on a `Path`.
+
+The waste is milled away from outside in, depth by depth, conventional; then one full-height pass, climb, on
+the line itself. Promise: no cut crosses the line; all waste within the cut's height becomes chips, nothing
+comes loose; no bite is wider than the stepover nor as wide as half the cutter; the last takes `light`.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from stockwright.cutting.ground import LEAD, TOUCH, ramp_length
+from stockwright.cutting.steps import levels
+from stockwright.cutting.wood import Area
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+    from shapely.geometry.base import BaseGeometry
+
+    from stockwright.cutting.ground import Ground
+    from stockwright.cutting.path import Path
+    from stockwright.planning.setup import EdgeCut
+
+__all__ = ["lay_edge", "rough_rims"]
+
+# The widest bite as a share of the radius, so that a trim stays under half the cutter; common practice, no
+# source.
+WIDEST_BITE = 0.9
+
+
+def rough_rims(width: float, light: float, bite: float) -> tuple[float, ...]:
+    """Give how far from the line the wood ends after each roughing line, falling to `light` (mm).
+
+    `width` is how far the waste reaches from the line; no step exceeds `bite`. Empty if `light` is all.
+    """
+    rough = width - light
+    if rough <= 0:
+        return ()
+    count = math.ceil(rough / bite)
+    return tuple(light + rough * (count - number) / count for number in range(1, count + 1))
+
+
+def lay_edge(path: Path, cut: EdgeCut, ground: Ground) -> None:
+    """Lay down the roughing and the last pass of one wall; ends raised."""
+    edge = _Edge(path, cut, ground)
+    if edge.waste.is_empty:
+        return
+    depths = levels(ground.steps, cut.ceiling, cut.bottom, cut.stepdown)
+    for depth in depths:
+        edge.rough(depth, last=depth == depths[-1])
+    edge.finish(depths[-1])
+
+
+class _Edge:
+    """One wall, seen along t (from the line's first point to its second) and n (outwards from the wood)."""
+
+    def __init__(self, path: Path, cut: EdgeCut, ground: Ground) -> None:
+        self.path, self.cut, self.ground = path, cut, ground
+        self.radius = cut.tool.radius
+        self.origin = np.asarray(cut.line[0], dtype=np.float64)
+        way = np.asarray(cut.line[1], dtype=np.float64) - self.origin
+        self.length = float(np.hypot(way[0], way[1]))
+        self.t = way / self.length
+        left = np.array([-self.t[1], self.t[0]])
+        self.n = -left if cut.inside == "left" else left
+        # Conventional has the wood on the left; the last pass, climb, goes the other way.
+        self.way = 1 if cut.inside == "left" else -1
+        self.waste = self.seen(cut.waste)
+        self.wood = Area(self.waste)
+        if self.waste.is_empty:
+            return
+        low, _, high, width = self.waste.bounds
+        room = self.radius + LEAD
+        self.ends = (min(0.0, low) - room, max(self.length, high) + room)
+        # Two steps are kept back for the rounding of both ends of two lines.
+        bite = min(cut.stepover, self.radius * WIDEST_BITE) - 2 * ground.steps.size
+        self.rims = rough_rims(width, max(cut.light, 0.0), bite)
+
+    def seen(self, outlines: tuple[NDArray[np.float64], ...]) -> BaseGeometry:
+        """Give the waste outside the line, (t, n)."""
+        parts = []
+        for outline in outlines:
+            away = np.asarray(outline, dtype=np.float64) - self.origin
+            parts.append(shapely.make_valid(shapely.Polygon(np.column_stack([away @ self.t, away @ self.n]))))
+        whole = shapely.union_all(parts)
+        if whole.is_empty:
+            return whole
+        left, _, right, top = whole.bounds
+        if top <= 0:
+            return shapely.Polygon()
+        outside = shapely.intersection(whole, shapely.box(left - 1, 0.0, right + 1, top + 1))
+        areas = [part for part in shapely.get_parts(outside) if part.area > 0]
+        return shapely.union_all(areas)
+
+    def place(self, t: float, n: float, *, outwards: bool) -> tuple[int, int]:
+        """Give the whole step nearest to (t, n) that is not nearer to the line, or not further from it."""
+        steps = self.ground.steps
+        x, y = self.origin + t * self.t + n * self.n
+        best: tuple[float, tuple[int, int]] | None = None
+        for i in {steps.down(x), steps.up(x)}:
+            for j in {steps.down(y), steps.up(y)}:
+                away = np.array([steps.mm(i), steps.mm(j)]) - self.origin
+                off = float(away @ self.n) - n
+                # A billionth of a millimetre is a float's own error, not a place.
+                if off < -1e-9 if outwards else off > 1e-9:
+                    continue
+                key = (float(np.hypot(off, float(away @ self.t) - t)), (i, j))
+                if best is None or key < best:
+                    best = key
+        # Four corners surround the place, so one lies on the wanted side of any line through it.
+        assert best is not None
+        return best[1]
+
+    def tight(self, rim: float) -> bool:
+        """Say whether a rim is so near the line that rounding must go outwards."""
+        return rim < 2 * self.ground.steps.size
+
+    def rough(self, depth: int, *, last: bool) -> None:
+        """Lay down one depth's lines, from outside in."""
+        tool, radius = self.cut.tool, self.radius
+        top = self.waste.bounds[3] + 1
+        outer = top
+        for number, rim in enumerate(self.rims):
+            whole, tight = last and number == len(self.rims) - 1, self.tight(rim)
+            new = self.wood.spans(max(rim, 0.0), outer)
+            outer = rim
+            if not new and not whole:
+                continue
+            # Where the rim comes near the line, the board's own wood counts for the lowering too.
+            near = self.wood.spans(max(rim - LEAD, 0.0), top)
+            spans = [*near, (0.0, self.length)] if rim <= LEAD or whole else [*near]
+            low, high = min(a for a, _ in spans), max(b for _, b in spans)
+            if whole:
+                # It spans everything, so that the last pass is lowered into its groove.
+                start, end = self.ends
+            else:
+                start, end = low - radius - LEAD, high + radius + LEAD
+            if self.way < 0:
+                start, end = end, start
+            self.enter(start, rim + radius, depth, self.way, outwards=tight)
+            self.path.feed(*self.place(end, rim + radius, outwards=tight), depth, tool.feed)
+        self.path.raise_up()
+
+    def finish(self, depth: int) -> None:
+        """Lay down the full-height pass on the line: lowered beside it, led in sideways."""
+        tool, way = self.cut.tool, -self.way
+        start, end = self.ends if way > 0 else self.ends[::-1]
+        if self.rims:
+            # Exactly where the innermost roughing line ended, so nothing is left to plunge into.
+            rim = self.rims[-1]
+            self.path.over(*self.place(start, rim + self.radius, outwards=self.tight(rim)))
+            self.path.lower(depth, max(depth, self.ground.steps.up(self.ground.bed)), tool.plunge_feed)
+        else:
+            self.enter(start, self.radius + LEAD, depth, way, outwards=True)
+        self.path.feed(*self.place(start, self.radius, outwards=True), depth, tool.feed)
+        self.path.feed(*self.place(end, self.radius, outwards=True), depth, tool.feed)
+        self.path.raise_up()
+
+    def enter(self, t: float, n: float, depth: int, way: int, *, outwards: bool) -> None:
+        """Lower outside the wood to `depth`: into the bed straight, or slanting for who cannot plunge."""
+        steps, tool = self.ground.steps, self.cut.tool
+        bed = steps.up(self.ground.bed)
+        # The groove of an earlier depth may already go below the bed, but not everywhere: the bed counts.
+        if depth >= bed or ramp_length(tool, 1.0) <= 0:
+            self.path.over(*self.place(t, n, outwards=outwards))
+            self.path.lower(depth, max(depth, bed), tool.plunge_feed)
+            return
+        top = bed + steps.up(TOUCH)
+        back = ramp_length(tool, steps.mm(top - depth))
+        self.path.over(*self.place(t - way * back, n, outwards=outwards))
+        self.path.lower(top, bed, tool.plunge_feed)
+        self.path.feed(*self.place(t, n, outwards=outwards), depth, tool.plunge_feed)

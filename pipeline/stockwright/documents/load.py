@@ -1,0 +1,332 @@
+"""Everything that a job names, read at once.
+
+In: a job's path, and what the command line says instead of it. Out: `Documents`. Promise: the mistakes of all
+documents come together; no path in a document leaves its folder.
+"""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath, PureWindowsPath
+from typing import TYPE_CHECKING, Any
+
+from pydantic_core import PydanticCustomError
+
+from stockwright.documents.board import BoardDocument
+from stockwright.documents.expressions import ExpressionError, Quantity
+from stockwright.documents.fields import fault, nearest, read_input, shown
+from stockwright.documents.loaded import KINDS, Loaded, validate
+from stockwright.documents.points import LARGEST_CSV, CsvBoard, place_of, read_points
+from stockwright.documents.recipe import Input, RecipeDocument
+from stockwright.documents.shipped import recipes_folder, shipped_names
+from stockwright.documents.source import Steps, Table, Tree, Word, parse_yaml, read_text
+from stockwright.mistakes import InputError, Mistake
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from stockwright.documents.job import JobDocument
+    from stockwright.documents.shop import ShopDocument
+
+__all__ = ["Documents", "read_board", "read_document", "read_job", "schema"]
+
+AnyBoard = BoardDocument | CsvBoard
+
+
+@dataclass(frozen=True)
+class Documents:
+    """A job's documents, all of them valid, and the values of the recipe's inputs (mm or plain numbers)."""
+
+    job: Loaded[JobDocument]
+    recipe: Loaded[RecipeDocument]
+    shop: Loaded[ShopDocument]
+    boards: tuple[Loaded[AnyBoard], ...]
+    values: Mapping[str, Quantity]
+
+
+def read_document(path: str | os.PathLike[str], kind: str) -> Loaded[Any]:
+    """Return one document of a kind (`recipe`, `shop`, `board`, `job`, `post`). Raises `InputError`."""
+    loaded, mistakes, _ = _read(os.fspath(path), kind)
+    if loaded is None:
+        raise InputError(mistakes)
+    return loaded
+
+
+def read_board(path: str | os.PathLike[str]) -> Loaded[AnyBoard]:
+    """Return one board, YAML or, where the name ends in `.csv`, a list of points. Raises `InputError`."""
+    return read_document(path, "board")
+
+
+def read_job(
+    job_path: str | os.PathLike[str],
+    *,
+    shop: str | os.PathLike[str] | None = None,
+    boards: Sequence[str | os.PathLike[str]] = (),
+    sets: Mapping[str, str] | None = None,
+    shipped_recipes: Path | None = None,
+) -> Documents:
+    """Return a job with everything it names.
+
+    `shop` and `boards` stand in for the job's own, `sets` goes before its values; `shipped_recipes` is the
+    folder of the recipes that go by name alone. Raises `InputError` with every mistake of every document.
+    """
+    gathering = _Gathering(os.fspath(job_path), shipped_recipes or recipes_folder())
+    job, tree = gathering.job()
+    recipe, recipe_tree = gathering.recipe(tree)
+    loaded_shop = gathering.shop(tree, None if shop is None else os.fspath(shop))
+    loaded_boards = gathering.boards(tree, [os.fspath(each) for each in boards])
+    values = gathering.values(tree, recipe_tree, sets or {})
+    if recipe is not None and values is not None:
+        gathering.sums(recipe, values)
+    if gathering.mistakes or job is None or recipe is None or loaded_shop is None or values is None:
+        raise InputError(gathering.mistakes)
+    return Documents(job, recipe, loaded_shop, loaded_boards, values)
+
+
+def schema(kind: str) -> dict[str, Any]:
+    """Return the JSON Schema of a kind of document, for editors. Raises `KeyError` for no such kind."""
+    made = KINDS[kind].model_json_schema(by_alias=True)
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        **made,
+        "title": f"stockwright {kind}/1",
+    }
+
+
+def _read(path: str, kind: str, display: str | None = None) -> tuple[Loaded[Any] | None, list[Mistake], Tree]:
+    shown_path = display or path
+    csv = kind == "board" and path.lower().endswith(".csv")
+    text, mistakes = read_text(path, limit=LARGEST_CSV) if csv else read_text(path)
+    if mistakes:
+        shown_mistakes = [
+            Mistake(shown_path, each.line, each.column, each.code, each.message, each.hint)
+            for each in mistakes
+        ]
+        return None, shown_mistakes, Tree(shown_path, "")
+    if csv:
+        tree = Tree(shown_path, text)
+        points = read_points(tree)
+        if tree.mistakes:
+            return None, tree.mistakes, tree
+        return Loaded(shown_path, text, points, lambda at: place_of(tree, points, at)), [], tree
+    tree = parse_yaml(shown_path, text)
+    loaded = validate(tree, kind)
+    return loaded, tree.mistakes, tree
+
+
+class _Gathering:
+    """Reads a job's documents one by one and keeps what was wrong with any of them."""
+
+    def __init__(self, path: str, shipped: Path) -> None:
+        self.path = path
+        self.folder = Path(path).parent
+        self.shipped = shipped
+        self.mistakes: list[Mistake] = []
+        self.job_tree = Tree(path, "")
+
+    def job(self) -> tuple[Loaded[JobDocument] | None, Tree]:
+        loaded, mistakes, self.job_tree = _read(self.path, "job")
+        self.mistakes += mistakes
+        return loaded, self.job_tree
+
+    def recipe(self, tree: Tree) -> tuple[Loaded[RecipeDocument] | None, Tree]:
+        missing = Tree("", "")
+        name = _text(tree.root, "recipe")
+        if name is None:
+            return None, missing
+        if "/" in name or name.endswith((".yaml", ".yml")):
+            path = self._beside(name, ("recipe",))
+            return self._take(path, "recipe", None, ("recipe",)) if path else (None, missing)
+        names = shipped_names(self.shipped)
+        if name not in names:
+            self._fault(
+                ("recipe",),
+                "unknown-name",
+                f"no shipped recipe is called {shown(name)}, expected one of {', '.join(names)}, or a path",
+                nearest(name, names),
+            )
+            return None, missing
+        return self._take(str(self.shipped / f"{name}.yaml"), "recipe", f"recipes/{name}.yaml", ("recipe",))
+
+    def shop(self, tree: Tree, instead: str | None) -> Loaded[ShopDocument] | None:
+        if instead is not None:
+            return self._take(instead, "shop", None, None)[0]
+        if (name := _text(tree.root, "shop")) is not None:
+            path = self._beside(name, ("shop",))
+            return self._take(path, "shop", None, ("shop",))[0] if path else None
+        if tree.root and tree.complete and "shop" not in tree.root:
+            self._fault((), "missing-key", "'shop' is missing", "name a shop here, or with --shop")
+        return None
+
+    def boards(self, tree: Tree, instead: Sequence[str]) -> tuple[Loaded[AnyBoard], ...]:
+        found: list[Loaded[AnyBoard]] = []
+        named: list[tuple[str, Steps | None]] = [(each, None) for each in instead]
+        for path, at in named or self._own_boards(tree):
+            loaded = self._take(path, "board", None, at)[0]
+            if loaded is None:
+                continue
+            twin = next((each for each in found if each.model.name == loaded.model.name), None)
+            if twin is not None:
+                place = loaded.where(("name",))
+                message = f"the board '{loaded.model.name}' has the name of the one in {twin.path}"
+                self.mistakes.append(
+                    Mistake(loaded.path, *place, "repeated", f"{message}, expected a name of its own")
+                )
+            found.append(loaded)
+        return tuple(found)
+
+    def _own_boards(self, tree: Tree) -> Iterator[tuple[str, Steps | None]]:
+        named = tree.root.get("boards")
+        if isinstance(named, Word):
+            named = [named]
+        if not isinstance(named, list):
+            return
+        for index, each in enumerate(named):
+            if isinstance(each, Word) and each:
+                at: Steps = ("boards", index)
+                if path := self._beside(str(each), at):
+                    yield path, at
+
+    def values(self, tree: Tree, recipe_tree: Tree, sets: Mapping[str, str]) -> dict[str, Quantity] | None:
+        """Return the value of each input; None where one is missing or wrong, or the recipe's inputs are."""
+        inputs = recipe_tree.root.get("inputs", Table((1, 1)))
+        if not (tree.complete and recipe_tree.root and recipe_tree.complete and isinstance(inputs, Table)):
+            return None
+        given = tree.root.get("set", Table((1, 1)))
+        given = given if isinstance(given, Table) else Table((1, 1))
+        for name in given:
+            if name not in inputs:
+                place = given.keys_at[name]
+                message = _no_input(name, list(inputs))
+                self.mistakes.append(
+                    Mistake(self.path, *place, "unknown-name", message, nearest(name, list(inputs)))
+                )
+        for name, text in sets.items():
+            if name not in inputs:
+                message = _no_input(name, list(inputs))
+                self.mistakes.append(
+                    Mistake(
+                        f"--set {name}={text}", 0, 0, "unknown-name", message, nearest(name, list(inputs))
+                    )
+                )
+        found: dict[str, Quantity] = {}
+        for name, raw in inputs.items():
+            wanted = _input(raw)
+            if wanted is None:
+                continue
+            value = self._value(name, wanted, given, sets)
+            if value is not None:
+                found[name] = value
+        return found if len(found) == len(inputs) else None
+
+    def _value(self, name: str, wanted: Input, given: Table, sets: Mapping[str, str]) -> Quantity | None:
+        raw: object
+        if name in sets:
+            file, place, raw = f"--set {name}={sets[name]}", (0, 0), sets[name]
+        elif name in given:
+            file, place, raw = self.path, given.values_at[name], given[name]
+        elif wanted.default is not None:
+            return wanted.default
+        else:
+            if self.job_tree.root:
+                self._fault(
+                    ("set",),
+                    "missing-key",
+                    f"'{name}' is missing: {wanted.ask}",
+                    f"add '{name}: ...' below 'set', or say it with --set {name}=...",
+                )
+            return None
+        try:
+            value = read_input(raw, wanted.kind)
+            _within(value, wanted)
+        except PydanticCustomError as error:
+            context = error.context or {}
+            mistake = Mistake(file, *place, error.type, str(context["message"]), str(context["hint"]))
+            self.mistakes.append(mistake)
+            return None
+        return value
+
+    def sums(self, recipe: Loaded[RecipeDocument], values: Mapping[str, Quantity]) -> None:
+        """Work out every sum of the recipe once, so that one that cannot be worked out is known now."""
+        for path, each in recipe.model.expressions():
+            try:
+                each.evaluate(values)
+            except ExpressionError as error:
+                used = ", ".join(f"{name} {values[name]}" for name in each.names if name in values)
+                message = f"{error.message}, with {used}" if used else error.message
+                self.mistakes.append(recipe.mistake(path, error.code, message, error.hint))
+
+    def _take(
+        self, path: str, kind: str, display: str | None, at: Steps | None
+    ) -> tuple[Loaded[Any] | None, Tree]:
+        loaded, mistakes, tree = _read(path, kind, display)
+        for each in mistakes:
+            if each.line == 0 and at is not None:
+                # The file has no place to point at, so point at where it was named.
+                self._fault(at, each.code, f"{each.file}: {each.message}", each.hint)
+            else:
+                self.mistakes.append(each)
+        return loaded, tree
+
+    def _beside(self, name: str, at: Steps) -> str | None:
+        """Return the path of a file named in the job, which lies in the job's folder or below."""
+        windows = PureWindowsPath(name)
+        if PurePosixPath(name).is_absolute() or windows.drive or windows.root or name.startswith("~"):
+            self._fault(
+                at,
+                "outside-folder",
+                f"got {shown(name)}, expected a path that starts at this file's folder",
+                _ELSEWHERE,
+            )
+            return None
+        path = self.folder / name
+        if ".." in windows.parts or not _below(path, self.folder):
+            self._fault(
+                at,
+                "outside-folder",
+                f"{shown(name)} leaves this file's folder, expected a path within it",
+                _ELSEWHERE,
+            )
+            return None
+        return str(path)
+
+    def _fault(self, at: Steps, code: str, message: str, hint: str = "") -> None:
+        line, column = self.job_tree.where(at)
+        self.mistakes.append(Mistake(self.path, line, column, code, message, hint))
+
+
+_ELSEWHERE = "copy the file here, or name it on the command line"
+
+
+def _below(path: Path, folder: Path) -> bool:
+    try:
+        return path.resolve().is_relative_to(folder.resolve())
+    except (OSError, ValueError, RuntimeError):
+        return True  # no such path, or one that no system takes: said when it is read
+
+
+def _text(root: Table, key: str) -> str | None:
+    value = root.get(key)
+    return str(value) if isinstance(value, Word) and value else None
+
+
+def _input(raw: object) -> Input | None:
+    """Return an input of a recipe's tree, whatever the rest of it; None where it is itself wrong."""
+    try:
+        return Input.model_validate(raw)
+    except ValueError:
+        return None
+
+
+def _no_input(name: str, inputs: Sequence[str]) -> str:
+    if not inputs:
+        return f"got {shown(name)}, but the recipe asks for no value"
+    return f"the recipe has no input {shown(name)}, expected one of {', '.join(inputs)}"
+
+
+def _within(value: Quantity, wanted: Input) -> None:
+    if wanted.low is not None and value.value < wanted.low.value:
+        raise fault("out-of-range", f"got {value}, expected at least {wanted.low}: {wanted.ask}")
+    if wanted.high is not None and value.value > wanted.high.value:
+        raise fault("out-of-range", f"got {value}, expected at most {wanted.high}: {wanted.ask}")

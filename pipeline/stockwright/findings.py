@@ -1,0 +1,47 @@
+"""What a check has to say: one value a finding, never a log line or an exception.
+
+In: nothing. Out: the `Finding` type and the order findings are shown in.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = ["LEVELS", "Finding", "Level", "Refused", "severity"]
+
+Level = Literal["refuse", "warn", "note"]
+LEVELS: tuple[Level, ...] = ("refuse", "warn", "note")  # worst first
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One result of one rule.
+
+    `rule` names the bad thing in words joined by hyphens; `measured` and `limit` are the two numbers
+    compared (mm unless the message says otherwise), None where nothing is compared; `setup` is the
+    index of the setup, `program` its file name, `at` a place in the setup's work frame (mm).
+    """
+
+    rule: str
+    level: Level
+    message: str
+    remedy: str
+    measured: float | None = None
+    limit: float | None = None
+    setup: int | None = None
+    program: str | None = None
+    at: tuple[float, float, float] | None = None
+
+
+def severity(finding: Finding) -> int:
+    """Return the sorting key that puts the worst first and keeps ties in their order."""
+    return LEVELS.index(finding.level)
+
+
+class Refused(Exception):  # noqa: N818 - the trade's word for it
+    """The job cannot go on: the findings found so far, at least one of them refusing. Exit code 1."""
+
+    def __init__(self, findings: tuple[Finding, ...]) -> None:
+        self.findings = tuple(sorted(findings, key=severity))
+        super().__init__("; ".join(f.message for f in self.findings))

@@ -1,0 +1,145 @@
+"""A job with every name, number and role resolved. In: the bind stage makes it. Out: what plan works from.
+
+mm, mm/min, rpm, degrees. Every tool is a real tool of the shop; no text is looked up after this.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from stockwright.board.surface import Board
+    from stockwright.machine import Shop
+    from stockwright.tooling import Tool
+
+__all__ = [
+    "BedStep",
+    "EdgeStep",
+    "FaceStep",
+    "FlipStep",
+    "Job",
+    "PauseStep",
+    "Side",
+    "Step",
+    "Tolerance",
+    "TurnStep",
+    "Wanted",
+    "Zone",
+]
+
+Side = Literal["edge-1", "edge-2", "end-1", "end-2"]
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """What the finished piece may be out by, mm; None where nothing is asked."""
+
+    length: float | None = None
+    width: float | None = None
+    thickness: float | None = None
+    flatness: float | None = None
+    parallelism: float | None = None
+    squareness: float | None = None
+    straightness: float | None = None
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """The finished size, mm; None where the recipe leaves a measure as it is."""
+
+    length: float | None
+    width: float | None
+    thickness: float | None
+    tolerance: Tolerance
+
+
+@dataclass(frozen=True)
+class Zone:
+    """Where holding is wanted: sides squeezed or stopped below a height, or the face clear of some sides."""
+
+    name: str
+    where: tuple[Side, ...] | Literal["face"]
+    below: float | None
+    clear_of: tuple[Side, ...]
+
+
+@dataclass(frozen=True)
+class FaceStep:
+    """Cut a face flat. `take` is for the first face, `to` (the thickness) for the second."""
+
+    face: Literal["A", "B"]
+    tool: Tool
+    seat: Literal["thickest", "no-rocking", "as-it-lies"]
+    take: Literal["half-of-surplus", "least"] | float
+    to: float | None
+    passes: Literal["along", "across"]
+    direction: Literal["both-ways", "conventional", "climb"]
+    perimeter: Literal["none", "first", "last"]
+    stepover: float
+    stepdown: float
+    light: float
+    hold: tuple[Zone, ...]
+
+
+@dataclass(frozen=True)
+class EdgeStep:
+    """Cut an edge or an end straight and square to the faces, `below` deeper than the board."""
+
+    side: Side
+    tool: Tool
+    to: float | None
+    stepover: float
+    stepdown: float
+    below: float
+    light: float
+    hold: tuple[Zone, ...]
+
+
+@dataclass(frozen=True)
+class FlipStep:
+    """Turn the board over."""
+
+    how: Literal["edge-over-edge", "end-over-end"]
+
+
+@dataclass(frozen=True)
+class TurnStep:
+    """Turn the board on the bed until `side` stands against the fence."""
+
+    side: Side
+
+
+@dataclass(frozen=True)
+class BedStep:
+    """Skim the spoilboard, or joint the wooden fence in place."""
+
+    what: Literal["surface", "fence"]
+    tool: Tool
+    take: float
+    stepover: float
+    stepdown: float
+
+
+@dataclass(frozen=True)
+class PauseStep:
+    """Something for people to do before the next clamping."""
+
+    text: str
+
+
+Step = FaceStep | EdgeStep | FlipStep | TurnStep | BedStep | PauseStep
+
+
+@dataclass(frozen=True)
+class Job:
+    """One recipe, one shop, the boards, the values: bound."""
+
+    name: str
+    recipe: str
+    recipe_version: str
+    recipe_digest: str
+    shop: Shop
+    boards: tuple[Board, ...]
+    wanted: Wanted
+    steps: tuple[Step, ...]

@@ -1,0 +1,40 @@
+"""What is wrong with a document or a call: where, what, and what would be right.
+
+In: nothing. Out: `Mistake`, one value a mistake, and `InputError`, which carries all of them at once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["InputError", "Mistake"]
+
+
+@dataclass(frozen=True, order=True)
+class Mistake:
+    """One mistake of the input.
+
+    `file` is the path as the user gave it; `line` and `column` count from 1, and are 0 where the mistake
+    has no place (a missing file). `code` is a word that never changes meaning. `message` says what is
+    wrong and what was expected, `hint` what to do (the nearest right spelling, where there is one).
+    """
+
+    file: str
+    line: int
+    column: int
+    code: str
+    message: str
+    hint: str = ""
+
+    def __str__(self) -> str:
+        place = f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+        text = f"{place}: {self.code}: {self.message}"
+        return f"{text}; {self.hint}" if self.hint else text
+
+
+class InputError(Exception):
+    """The input or the call is wrong: every mistake found, in file order. Exit code 2."""
+
+    def __init__(self, mistakes: list[Mistake]) -> None:
+        self.mistakes: tuple[Mistake, ...] = tuple(dict.fromkeys(mistakes))
+        super().__init__("\n".join(str(m) for m in self.mistakes))

@@ -1,0 +1,34 @@
+"""Neutral motion. In: nothing. Out: the nodes a program is made of; what the public may lean on.
+
+Promise: importing this loads nothing heavy; `motion.moves` and `motion.timing` bring numpy themselves.
+"""
+
+from stockwright.motion.nodes import (
+    NODES,
+    Dust,
+    Dwell,
+    Feed,
+    Node,
+    Pause,
+    Program,
+    Rapid,
+    Remark,
+    SpindleOff,
+    SpindleOn,
+    UseTool,
+)
+
+__all__ = [
+    "NODES",
+    "Dust",
+    "Dwell",
+    "Feed",
+    "Node",
+    "Pause",
+    "Program",
+    "Rapid",
+    "Remark",
+    "SpindleOff",
+    "SpindleOn",
+    "UseTool",
+]

@@ -1,0 +1,119 @@
+"""Neutral motion: what a program does, said without any controller's words.
+
+In: the cut stage builds these. Out: posts write them. Promise: work frame, mm, mm/min, rpm, absolute
+positions already on the post's resolution; a rapid is vertical, or level at a height clear of everything.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from stockwright.tooling import Tool
+
+__all__ = [
+    "NODES",
+    "Dust",
+    "Dwell",
+    "Feed",
+    "Node",
+    "Pause",
+    "Program",
+    "Rapid",
+    "Remark",
+    "SpindleOff",
+    "SpindleOn",
+    "UseTool",
+]
+
+
+@dataclass(frozen=True)
+class Remark:
+    """Text for people. Never acts, whatever it says."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class UseTool:
+    """The cutter this program expects: its number and name in the shop's document."""
+
+    number: int
+    name: str
+
+
+@dataclass(frozen=True)
+class SpindleOn:
+    """Turn clockwise, seen from above, at `rpm`."""
+
+    rpm: float
+
+
+@dataclass(frozen=True)
+class SpindleOff:
+    """Stop the spindle."""
+
+
+@dataclass(frozen=True)
+class Rapid:
+    """Move without cutting; None leaves an axis where it is."""
+
+    x: float | None = None
+    y: float | None = None
+    z: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Feed:
+    """Straight lines through `points`, (n, 3), in order, from the present place, at `feed` mm/min."""
+
+    points: NDArray[np.float64]
+    feed: float
+
+
+@dataclass(frozen=True)
+class Dwell:
+    """Wait, spindle as it is."""
+
+    seconds: float
+
+
+@dataclass(frozen=True)
+class Pause:
+    """Wait for the person. Never the only guard before hands go in: a file's end is."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Dust:
+    """Switch the dust collector."""
+
+    on: bool
+
+
+Node = Remark | UseTool | SpindleOn | SpindleOff | Rapid | Feed | Dwell | Pause | Dust
+
+NODES: tuple[type, ...] = (Remark, UseTool, SpindleOn, SpindleOff, Rapid, Feed, Dwell, Pause, Dust)
+
+
+@dataclass(frozen=True, eq=False)
+class Program:
+    """One file's worth: one tool, one purpose, in one setup.
+
+    `stem` is the file name without folder or extension (lower case letters, digits, hyphens); `standing`
+    names the solids that stand while it runs; `touch_off` says how z is taken before it.
+    """
+
+    stem: str
+    title: str
+    setup: int
+    purpose: Literal["outline", "cut", "probe"]
+    tool: Tool
+    nodes: tuple[Node, ...]
+    standing: tuple[str, ...]
+    touch_off: str

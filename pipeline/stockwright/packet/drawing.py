@@ -1,0 +1,271 @@
+"""Drawings as SVG text: a page in paper millimetres with a to-scale part inside it.
+
+In: shapes in work-frame millimetres and words. Out: one `<svg>` element. Promise: what is to scale keeps its
+work-frame numbers in the file, under one transform; every name is escaped; words do not lie on one another
+while a free place is near; nothing depends on colour.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Protocol
+
+import numpy as np
+from markupsafe import Markup, escape
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from numpy.typing import NDArray
+
+__all__ = ["ALONG", "AROUND", "FIXED", "UPRIGHT", "Canvas", "Moves", "Window", "cutting_moves"]
+
+Point = tuple[float, float]
+TEXT = 3.3  # paper mm; legible at arm's length, about 9 points
+LETTER = 0.6  # width of a letter by its height, on the wide side of plain sans serifs
+# Where else a word may stand, in its own widths and heights: round about, or along a line.
+AROUND = tuple(
+    (dx, dy) for dy in (0.0, -1.0, 1.0, -2.0, 2.0, -3.0, 3.0) for dx in (0.0, 0.55, -0.55, 1.1, -1.1)
+)
+ALONG = tuple((dx * side, 0.0) for dx in (0.0, 0.7, 1.4, 2.1, 2.8, 3.5) for side in (1.0, -1.0))
+FIXED = ((0.0, 0.0),)
+UPRIGHT = tuple((0.0, dy * side) for dy in (0.0, 1.0, 2.0, 3.0, 4.0) for side in (1.0, -1.0))
+
+
+class Moves(Protocol):
+    """A program's straight moves in order, work frame: whoever has read or built them may hand them in."""
+
+    @property
+    def start(self) -> NDArray[np.float64]:
+        """Where each begins, (n, 3) mm."""
+
+    @property
+    def end(self) -> NDArray[np.float64]:
+        """Where each ends, (n, 3) mm."""
+
+    @property
+    def rapid(self) -> NDArray[np.bool_]:
+        """Which are not at a feed, (n,)."""
+
+
+@dataclass(frozen=True)
+class Window:
+    """The part of the work plane that is drawn, mm, and the free paper round it, paper mm."""
+
+    low: Point
+    high: Point
+    left: float = 8.0
+    right: float = 8.0
+    above: float = 8.0
+    below: float = 8.0
+
+
+@dataclass
+class Canvas:
+    """One drawing. `across` and `down` are measured in work mm; words are set in paper mm."""
+
+    key: str
+    title: str
+    window: Window
+    width: float
+    greatest_height: float
+    scale: float = field(init=False)
+    height: float = field(init=False)
+    _drawn: list[str] = field(default_factory=list, init=False)
+    _written: list[str] = field(default_factory=list, init=False)
+    _taken: list[tuple[float, float, float, float]] = field(default_factory=list, init=False)
+
+    def __post_init__(self) -> None:
+        w = self.window
+        wide, high = w.high[0] - w.low[0], w.high[1] - w.low[1]
+        self.scale = min(
+            (self.width - w.left - w.right) / wide, (self.greatest_height - w.above - w.below) / high
+        )
+        self.height = high * self.scale + w.above + w.below
+        # A drawing narrower than the page stands in its middle.
+        self._shift = (self.width - w.left - w.right - wide * self.scale) / 2
+
+    def at(self, point: Point) -> Point:
+        """Return the place on paper of a work-frame point."""
+        w = self.window
+        return (
+            w.left + self._shift + (point[0] - w.low[0]) * self.scale,
+            w.above + (w.high[1] - point[1]) * self.scale,
+        )
+
+    def polygon(self, kind: str, points: Iterable[Point], name: str = "") -> None:
+        """Draw a closed outline, to scale; `name` becomes its data-name."""
+        self._shape("polygon", kind, points, name)
+
+    def line(self, kind: str, points: Iterable[Point], name: str = "") -> None:
+        """Draw an open line, to scale."""
+        self._shape("polyline", kind, points, name)
+
+    def dot(self, kind: str, point: Point, name: str = "", radius: float = 1.2) -> None:
+        """Mark a place with a disc of `radius` paper mm."""
+        named = Markup(' data-name="{}"').format(name) if name else ""
+        self.keep_free(self.at(point), radius)
+        self._drawn.append(
+            Markup('<circle class="{}" cx="{}" cy="{}" r="{}"{}/>').format(
+                kind, _n(point[0]), _n(point[1]), _n(radius / self.scale), named
+            )
+        )
+
+    def stroke(self, kind: str, a: Point, b: Point) -> None:
+        """Draw a line between two places on paper."""
+        self._written.append(
+            Markup('<line class="{}" x1="{}" y1="{}" x2="{}" y2="{}"/>').format(
+                kind, _n(a[0]), _n(a[1]), _n(b[0]), _n(b[1])
+            )
+        )
+
+    def arrow(self, kind: str, tip: Point, direction: Point, size: float = 3.4) -> None:
+        """Draw an arrow head on paper, `direction` in paper sense (y down)."""
+        length = (direction[0] ** 2 + direction[1] ** 2) ** 0.5 or 1.0
+        dx, dy = direction[0] / length, direction[1] / length
+        back = (tip[0] - dx * size, tip[1] - dy * size)
+        half = size * 0.38
+        points = (tip, (back[0] - dy * half, back[1] + dx * half), (back[0] + dy * half, back[1] - dx * half))
+        self._written.append(
+            Markup('<polygon class="{}" points="{}"/>').format(
+                kind, " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
+            )
+        )
+
+    def word(
+        self,
+        at: Point,
+        text: str,
+        kind: str = "word",
+        anchor: str = "middle",
+        tries: Iterable[Point] = AROUND,
+    ) -> Point:
+        """Write `text` with its middle line at the paper place `at`, or at the first free place of `tries`.
+
+        Returns how far it had to move, paper mm.
+        """
+        wide, high = len(text) * TEXT * LETTER, TEXT * 1.2
+        boxes = [
+            _box(at[0] + dx * wide, at[1] + dy * high, wide, high, anchor) for dx, dy in (*FIXED, *tries)
+        ]
+        inside = [b for b in boxes if b[0] >= 0 and b[2] <= self.width and b[1] >= 0 and b[3] <= self.height]
+        box = next((b for b in inside if self._free(b)), (inside or boxes)[0])
+        self._taken.append(box)
+        moved = (box[0] - boxes[0][0], box[1] - boxes[0][1])
+        x = {"start": box[0], "middle": (box[0] + box[2]) / 2, "end": box[2]}[anchor]
+        self._written.append(
+            Markup('<text class="{}" x="{}" y="{}" text-anchor="{}">{}</text>').format(
+                kind, _n(x), _n((box[1] + box[3]) / 2 + TEXT * 0.36), anchor, text
+            )
+        )
+        return moved
+
+    def keep_free(self, at: Point, half: float, half_up: float | None = None) -> None:
+        """Keep words off the paper round a place on it."""
+        up = half if half_up is None else half_up
+        self._taken.append((at[0] - half, at[1] - up, at[0] + half, at[1] + up))
+
+    def span_across(self, x0: float, x1: float, paper_y: float, text: str) -> None:
+        """Draw a dimension between two work x, at a paper height."""
+        a, b = self.at((x0, 0.0))[0], self.at((x1, 0.0))[0]
+        self.stroke("measure", (a, paper_y), (b, paper_y))
+        for x in (a, b):
+            self.stroke("measure", (x - 1.0, paper_y + 1.0), (x + 1.0, paper_y - 1.0))
+            self.stroke("measure", (x, paper_y - 1.8), (x, paper_y + 1.8))
+        self.keep_free(((a + b) / 2, paper_y), abs(b - a) / 2, 1.0)
+        self.word(((a + b) / 2, paper_y - 2.6), text, tries=ALONG)
+
+    def span_up(self, y0: float, y1: float, paper_x: float, text: str, anchor: str = "start") -> None:
+        """Draw a dimension between two work heights, at a paper place across."""
+        a, b = self.at((0.0, y0))[1], self.at((0.0, y1))[1]
+        self.stroke("measure", (paper_x, a), (paper_x, b))
+        for y in (a, b):
+            self.stroke("measure", (paper_x - 1.0, y + 1.0), (paper_x + 1.0, y - 1.0))
+            self.stroke("measure", (paper_x - 1.8, y), (paper_x + 1.8, y))
+        self.keep_free((paper_x, (a + b) / 2), 1.0, abs(b - a) / 2)
+        sense = 1.0 if anchor == "start" else -1.0
+        across = -sense * (1.0 + 4.8 / (len(text) * TEXT * LETTER))  # to the line's other side
+        self.word((paper_x + sense * 2.4, (a + b) / 2), text, "word", anchor, ((across, 0.0), *UPRIGHT))
+
+    def svg(self) -> Markup:
+        """Return the drawing: the to-scale part first, words over it."""
+        x, y = self.at((0.0, 0.0))
+        # Hatching is laid out on paper, not to scale, so that it looks alike in every drawing.
+        hatches = Markup("").join(
+            Markup(
+                '<pattern id="{}-{}" width="{}" height="{}" patternUnits="userSpaceOnUse" '
+                'patternTransform="scale({}) rotate({})"><path d="{}" class="hatch"/></pattern>'
+            ).format(self.key, name, size, size, _n(1 / self.scale, 6), turn, path)
+            for name, size, turn, path in HATCHES
+        )
+        return Markup(
+            '<svg class="drawing {}" viewBox="0 0 {} {}" role="img" aria-label="{}">'
+            "<title>{}</title><defs>{}</defs>"
+            '<g data-frame="work" transform="matrix({} 0 0 {} {} {})">{}</g><g>{}</g></svg>'
+        ).format(
+            self.key,
+            _n(self.width),
+            _n(self.height),
+            self.title,
+            self.title,
+            hatches,
+            _n(self.scale, 6),
+            _n(-self.scale, 6),
+            _n(x, 6),
+            _n(y, 6),
+            Markup("").join(self._drawn),
+            Markup("").join(self._written),
+        )
+
+    def filled(self, hatch: str) -> str:
+        """Return the fill of a named hatching."""
+        return f"url(#{self.key}-{hatch})"
+
+    def hatched(self, kind: str, points: Sequence[Point], hatch: str, name: str = "") -> None:
+        """Draw a closed outline filled with a hatching."""
+        named = Markup(' data-name="{}"').format(name) if name else ""
+        self._drawn.append(
+            Markup('<polygon class="{}" fill="{}" points="{}"{}/>').format(
+                kind, self.filled(hatch), _listed(points), named
+            )
+        )
+
+    def _shape(self, element: str, kind: str, points: Iterable[Point], name: str) -> None:
+        named = Markup(' data-name="{}"').format(name) if name else ""
+        self._drawn.append(
+            Markup('<{} class="{}" points="{}"{}/>').format(element, kind, _listed(points), named)
+        )
+
+    def _free(self, box: tuple[float, float, float, float]) -> bool:
+        x0, y0, x1, y1 = box
+        return all(x1 <= a or c <= x0 or y1 <= b or d <= y0 for a, b, c, d in self._taken)
+
+
+HATCHES = (
+    ("slant", 2.0, 45, "M0 0V2"),
+    ("back", 2.0, -45, "M0 0V2"),
+    ("wide", 3.2, 45, "M0 0V3.2"),
+    ("cross", 2.4, 45, "M0 0V2.4M0 0H2.4"),
+    ("dots", 1.8, 0, "M0.5 0.5h0.35"),
+)
+
+
+def cutting_moves(moves: Moves) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return start and end, (m, 3) each, of the moves at a feed whose ends are both known."""
+    known = np.isfinite(moves.start).all(axis=1) & np.isfinite(moves.end).all(axis=1)
+    feeds = known & ~np.asarray(moves.rapid, dtype=bool)
+    return moves.start[feeds], moves.end[feeds]
+
+
+def _box(x: float, y: float, wide: float, high: float, anchor: str) -> tuple[float, float, float, float]:
+    left = {"start": x, "middle": x - wide / 2, "end": x - wide}[anchor]
+    return (left, y - high / 2, left + wide, y + high / 2)
+
+
+def _n(value: float, decimals: int = 3) -> str:
+    text = f"{value:.{decimals}f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _listed(points: Iterable[Point]) -> Markup:
+    return escape(" ".join(f"{_n(x)},{_n(y)}" for x, y in points))

@@ -1,0 +1,61 @@
+"""What the sheet says beyond packet.json: words and settings for people, which no proof needs.
+
+In: the job, its setups, its programs. Out: `Extras`. Promise: a packet read back from disk without them still
+gives a whole sheet, only with fewer words.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from stockwright.packet.assemble import file_in_packet
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from stockwright.job import Job
+    from stockwright.motion.nodes import Program
+    from stockwright.packet.assemble import Written
+    from stockwright.planning.setup import Setup
+
+__all__ = ["Extras", "extras_of"]
+
+
+@dataclass(frozen=True)
+class Extras:
+    """By setup: heights of travel, heights to read (x, y, reads, within), notes. By tool: rpm and feed.
+
+    `titles` by file; `shim_stock` the thicknesses the shop has, mm; `guesses` what was not stated and taken.
+    """
+
+    job: str = ""
+    shim_stock: tuple[float, ...] = ()
+    clear_z: Mapping[int, float] = field(default_factory=dict)
+    seat_checks: Mapping[int, tuple[tuple[float, float, float, float], ...]] = field(default_factory=dict)
+    notes: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
+    speeds: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    titles: Mapping[str, str] = field(default_factory=dict)
+    guesses: tuple[str, ...] = ()
+
+
+def extras_of(
+    job: Job,
+    setups: tuple[Setup, ...],
+    programs: tuple[tuple[Program, ...], ...],
+    files: Mapping[str, Written],
+) -> Extras:
+    """Gather them from what the stages before have made; `files` as for `assemble`."""
+    every = [program for group in programs for program in group]
+    of_boards = {note for board in job.boards for note in board.notes}
+    return Extras(
+        job=job.name,
+        shim_stock=job.shop.shims,
+        clear_z={setup.index: setup.clear_z for setup in setups},
+        seat_checks={setup.index: setup.seat_check for setup in setups},
+        # What a board's readings left open is said once, on the first page.
+        notes={s.index: tuple(n for n in s.notes if n not in of_boards) for s in setups},
+        speeds={program.tool.name: (program.tool.rpm, program.tool.feed) for program in every},
+        titles={file_in_packet(files[program.stem][0]): program.title for program in every},
+        guesses=tuple(f"{board.name}: {note}" for board in job.boards for note in board.notes),
+    )

@@ -1,0 +1,240 @@
+"""The bed seen from above in one setup: where everything lies, stands, starts and is measured from.
+
+In: the packet, one setup, the paths its programs were read back as. Out: SVG. Promise: every outline is the
+packet's own, in its own numbers.
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stockwright.packet.drawing import ALONG, FIXED, UPRIGHT, Canvas, Window, cutting_moves
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
+    from markupsafe import Markup
+
+    from stockwright.packet.drawing import Moves
+    from stockwright.packet.model import Setup
+    from stockwright.packet.wood import Wood
+    from stockwright.packet.writing import Writing
+
+__all__ = ["HATCH_OF", "Tagged", "draw_plan"]
+
+Point = tuple[float, float]
+MOST_POINTS = (
+    3000  # of one program's passes; beyond it the drawing shows its last level's outermost ones only
+)
+HATCH_OF = {"fence": "back", "side-clamp": "slant", "stop": "slant", "top-clamp": "cross", "backing": "dots"}
+
+
+@dataclass(frozen=True)
+class Tagged:
+    """The short names by which the drawing and the tables know things."""
+
+    solids: Mapping[str, str]
+    shims: Sequence[str]
+    checks: Sequence[tuple[str, float, float]]
+
+
+def draw_plan(
+    setup: Setup,
+    woods: Mapping[str, Wood],
+    paths: Mapping[str, Moves],
+    tags: Tagged,
+    writing: Writing,
+) -> Markup:
+    """Return the plan of `setup`; `paths` by file, `writing` gives lengths in the user's units."""
+    canvas = Canvas(
+        f"plan-{setup.index}", f"Setup {setup.index} from above", _window(setup, woods), 186.0, 104.0
+    )
+    always = _always_standing(setup)
+    for solid in setup.solids:
+        kind = "solid" if solid.name in always else "solid sometimes"
+        canvas.hatched(f"{kind} {solid.kind}", solid.outline, HATCH_OF.get(solid.kind, "slant"), solid.name)
+    for name, wood in woods.items():
+        canvas.polygon("board", wood.before, name)
+    for goal in setup.goals:
+        if goal.kind == "plane" and goal.board is None:
+            canvas.polygon("board", goal.region, goal.cut)
+    starts_at = []
+    for number, program in enumerate(setup.programs, 1):
+        if program.purpose == "cut" and program.file in paths:
+            passes = last_level(paths[program.file])
+            for line in passes:
+                canvas.line("pass", line, program.file)
+            if passes:
+                starts_at.append((number, passes))
+    for name, wood in woods.items():
+        canvas.polygon("piece", wood.piece, f"{name}, finished")
+    for solid in setup.solids:  # arms lie over the wood
+        if solid.kind == "top-clamp" and solid.bottom > 0:
+            canvas.hatched("solid arm", solid.outline, "cross")
+    for goal in setup.goals:
+        if goal.kind == "wall":
+            canvas.line("wall", goal.path, goal.cut)
+    for tag, shim in zip(tags.shims, setup.shims, strict=True):
+        canvas.dot("shim", (shim.x, shim.y), f"shim {tag}")
+    _zero(canvas)
+    for solid in setup.solids:
+        middle = np.mean(solid.outline, axis=0)
+        at = canvas.at((float(middle[0]), float(middle[1])))
+        canvas.word(at, tags.solids[solid.name], "word tag", tries=FIXED)
+    for _, x, y in tags.checks:
+        at = canvas.at((x, y))
+        canvas.keep_free(at, 1.6)
+        canvas.stroke("check", (at[0] - 1.4, at[1] - 1.4), (at[0] + 1.4, at[1] + 1.4))
+        canvas.stroke("check", (at[0] - 1.4, at[1] + 1.4), (at[0] + 1.4, at[1] - 1.4))
+    for _, passes in starts_at:
+        _start(canvas, passes)
+    _measures(canvas, setup, woods, writing.length)
+    for tag, shim in zip(tags.shims, setup.shims, strict=True):
+        _beside(canvas, (shim.x, shim.y), f"{tag} {writing.bare(shim.thickness)}", "word strong")
+    for number, passes in starts_at:
+        _beside(canvas, passes[0][0], f"start {number}", "word strong")
+    for tag, x, y in tags.checks:
+        _beside(canvas, (x, y), tag, "word")
+    for wood in woods.values():
+        _side_names(canvas, wood)
+    canvas.word(
+        (canvas.width / 2, canvas.height - 2.4), "near side: you stand here", "word quiet", tries=ALONG
+    )
+    return canvas.svg()
+
+
+def _beside(canvas: Canvas, point: Point, text: str, kind: str) -> None:
+    """Write beside a marked place, towards the drawing's middle."""
+    x, y = canvas.at(point)
+    side = "end" if x > canvas.width / 2 else "start"
+    off = 2.2 if side == "start" else -2.2
+    across, down = canvas.word((x + off, y), text, kind, side)
+    if abs(across) + abs(down) > 5.0:  # too far to be read as standing beside it: led back by a line
+        canvas.stroke("lead", (x, y), (x + off + across, y + down))
+
+
+def last_level(moves: Moves) -> list[list[Point]]:
+    """Return the feeds at the program's lowest height as lines seen from above, straight runs joined."""
+    start, end = cutting_moves(moves)
+    if not len(end):
+        return []
+    lowest = float(end[:, 2].min()) + 0.01
+    lines: list[list[Point]] = []
+    for a3, b3 in zip(start.tolist(), end.tolist(), strict=True):
+        if a3[2] > lowest or b3[2] > lowest:
+            continue
+        a, b = (a3[0], a3[1]), (b3[0], b3[1])
+        if not lines or lines[-1][-1] != a:
+            lines.append([a, b])
+        elif _straight(lines[-1][-2], a, b):
+            lines[-1][-1] = b
+        else:
+            lines[-1].append(b)
+    total = sum(len(line) for line in lines)
+    return lines if total <= MOST_POINTS else [max(lines, key=len)[:MOST_POINTS]]
+
+
+def _straight(a: Point, b: Point, c: Point) -> bool:
+    across = (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
+    onward = (b[0] - a[0]) * (c[0] - b[0]) + (b[1] - a[1]) * (c[1] - b[1])
+    return abs(across) < 1e-6 and onward > 0
+
+
+def _always_standing(setup: Setup) -> set[str]:
+    standing = [set(program.standing) for program in setup.programs]
+    return set.intersection(*standing) if standing else {solid.name for solid in setup.solids}
+
+
+def _window(setup: Setup, woods: Mapping[str, Wood]) -> Window:
+    points: list[Point] = [(0.0, 0.0)]
+    for solid in setup.solids:
+        points += solid.outline
+    for wood in woods.values():
+        points += wood.before
+    for goal in setup.goals:
+        points += goal.region if goal.kind == "plane" else goal.path
+    low, high = np.min(points, axis=0), np.max(points, axis=0)
+    return Window(
+        (float(low[0]), float(low[1])),
+        (float(high[0]), float(high[1])),
+        left=9.0,
+        right=26.0,
+        above=9.0,
+        below=10.0,
+    )
+
+
+def _measures(
+    canvas: Canvas, setup: Setup, woods: Mapping[str, Wood], length: Callable[[float], str]
+) -> None:
+    for wood in woods.values():
+        (x0, y0), (x1, y1) = np.min(wood.before, axis=0).tolist(), np.max(wood.before, axis=0).tolist()
+        top = 5.6
+        canvas.span_across(x0, x1, top, length(x1 - x0))
+        if abs(x0) >= 0.5 and abs(x0) * canvas.scale > 12:
+            canvas.span_across(0.0, x0, top, length(abs(x0)))
+        across = canvas.at((canvas.window.high[0], 0.0))[0] + 4.0
+        canvas.span_up(y0, y1, across, length(y1 - y0))
+        if abs(y0) >= 0.5 and not setup.placing:
+            canvas.span_up(0.0, y0, across, length(abs(y0)))
+    outlines = [wood.before for wood in woods.values()]
+    for place in setup.placing:
+        near = min((y for outline in outlines for y in _crossings(outline, place.x)), default=None)
+        at_the_end = any(abs(place.x - min(x for x, _ in outline)) < 0.5 for outline in outlines)
+        if near is None or at_the_end or abs(place.y) < 0.05:
+            continue  # a distance along the board is among the ones drawn above it
+        canvas.span_up(near - place.y, near, canvas.at((place.x, 0.0))[0], length(place.y))
+
+
+def _crossings(outline: list[Point], x: float) -> list[float]:
+    """Return the y at which an outline passes `x`."""
+    found = []
+    for (x0, y0), (x1, y1) in zip(outline, [*outline[1:], outline[0]], strict=True):
+        if x0 != x1 and min(x0, x1) <= x <= max(x0, x1):
+            found.append(y0 + (x - x0) / (x1 - x0) * (y1 - y0))
+    return found
+
+
+def _zero(canvas: Canvas) -> None:
+    x, y = canvas.at((0.0, 0.0))
+    reach = 11.0
+    canvas.stroke("zero", (x - 3, y), (x + reach, y))
+    canvas.stroke("zero", (x, y + 3), (x, y - reach))
+    canvas.arrow("solid-ink", (x + reach + 2, y), (1.0, 0.0), 2.8)
+    canvas.arrow("solid-ink", (x, y - reach - 2), (0.0, -1.0), 2.8)
+    canvas.dot("zero-ring", (0.0, 0.0), "zero mark", 2.0)
+    canvas.keep_free((x + reach / 2, y), reach / 2 + 2, 1.0)
+    canvas.keep_free((x, y - reach / 2), 1.0, reach / 2 + 2)
+    canvas.word((x + reach + 4, y), "x", "word strong", tries=FIXED)
+    canvas.word((x, y - reach - 4), "y", "word strong")
+    canvas.word((x, canvas.height - 2.4), "mark: x 0, y 0", "word strong", "start", ALONG)
+
+
+def _start(canvas: Canvas, passes: list[list[Point]]) -> None:
+    canvas.dot("start", passes[0][0], "start", 1.3)
+    runs = [(a, b) for line in passes for a, b in itertools.pairwise(line)]
+    a, b = max(runs, key=lambda run: (run[1][0] - run[0][0]) ** 2 + (run[1][1] - run[0][1]) ** 2)
+    pa, pb = canvas.at(a), canvas.at(b)
+    # Set off the middle, where names of edges stand.
+    tip = (pa[0] + 0.36 * (pb[0] - pa[0]), pa[1] + 0.36 * (pb[1] - pa[1]))
+    canvas.keep_free(tip, 2.5)
+    canvas.arrow("solid-ink", tip, (pb[0] - pa[0], pb[1] - pa[1]))
+
+
+def _side_names(canvas: Canvas, wood: Wood) -> None:
+    (x0, y0), (x1, y1) = np.min(wood.before, axis=0).tolist(), np.max(wood.before, axis=0).tolist()
+    pad = 4.0 / canvas.scale
+    places = {
+        "near": ((x0 + x1) / 2, y0 + pad),
+        "far": ((x0 + x1) / 2, y1 - pad),
+        "left": (x0 + pad / 2, (y0 + y1) / 2),
+        "right": (x1 - pad / 2, (y0 + y1) / 2),
+    }
+    for name, where in wood.sides.items():
+        anchor = {"left": "start", "right": "end"}.get(where, "middle")
+        tries = UPRIGHT if where in ("left", "right") else ALONG
+        canvas.word(canvas.at(places[where]), name, "word name", anchor, tries)

@@ -1,0 +1,233 @@
+"""A setup cut through, seen level: bed, what the board rests on, wood before and after, and the whole tool.
+
+In: the packet, one setup, the path of the program drawn. Out: SVG. Promise: heights are the packet's own; the
+tool is its whole assembly, standing where its path goes farthest out.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stockwright.packet.drawing import FIXED, Canvas, Window, cutting_moves
+from stockwright.packet.plan_drawing import HATCH_OF
+from stockwright.packet.wood import clip
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from markupsafe import Markup
+
+    from stockwright.packet.drawing import Moves
+    from stockwright.packet.model import Goal, Packet, Program, Setup, Tool
+    from stockwright.packet.wood import Wood
+
+__all__ = ["draw_section", "section_goal"]
+
+Point = tuple[float, float]
+BED = 10.0  # mm of the bed drawn under its surface
+NOSE = 16.0  # mm of the spindle drawn above its nose
+INSIDE, OUTSIDE = 120.0, 80.0  # mm drawn on either side of a wall
+WIDEST = 150.0  # mm; a wider board is drawn on the tool's side only
+
+
+def section_goal(setup: Setup) -> Goal:
+    """Return the goal whose cut is drawn: the longest wall, else the first plane."""
+    walls = [goal for goal in setup.goals if goal.kind == "wall"]
+    if not walls:
+        return setup.goals[0]
+    return max(walls, key=lambda w: float(np.ptp(np.array(w.path), axis=0).max()))
+
+
+def draw_section(
+    packet: Packet,
+    setup: Setup,
+    woods: Mapping[str, Wood],
+    paths: Mapping[str, Moves],
+    length: Callable[[float], str],
+) -> Markup | None:
+    """Return the section through the setup's main cut, None where no program cuts here."""
+    goal = section_goal(setup)
+    program = _program(setup, goal, paths)
+    if program is None or program.tool is None:
+        return None
+    tool = packet.tools[program.tool]
+    axis = 1
+    if goal.kind == "wall":
+        axis = int(np.argmin(np.ptp(np.array(goal.path), axis=0)))
+    wood = woods.get(goal.board) if goal.board is not None else None
+    tip = goal.z if goal.kind == "plane" else goal.z[0]
+    centre, outward = _where(goal, axis, wood, tool, paths.get(program.file))
+    low, high = _across(goal, axis, wood, centre, outward)
+    bed = -setup.work_origin[2]
+    nose = tip + tool.assembly[-1].bottom
+    standing = [s for s in setup.solids if s.name in program.standing]
+    ceiling = max([nose + NOSE, *(s.top for s in standing)])
+    canvas = Canvas(
+        f"section-{setup.index}",
+        f"Setup {setup.index} cut through, seen {'from the right' if axis == 1 else 'from the near side'}",
+        Window((low, bed - BED), (high, ceiling), left=34.0, right=36.0, above=7.0, below=8.0),
+        126.0,
+        86.0,
+    )
+    canvas.hatched("bed", _rectangle(low, high, bed - BED, bed), "wide", "bed")
+    for solid in standing:
+        across = np.array(solid.outline)[:, axis]
+        a, b = max(low, float(across.min())), min(high, float(across.max()))
+        if b > a:
+            hatch = HATCH_OF.get(solid.kind, "slant")
+            canvas.hatched("solid beyond", _rectangle(a, b, solid.bottom, solid.top), hatch, solid.name)
+    if wood is not None:
+        _wood(canvas, wood, axis, low, high)
+    for shim in setup.shims:
+        u = shim.x if axis == 0 else shim.y
+        if shim.thickness > 0 and low + 8 < u < high - 8:
+            canvas.polygon("shim", _rectangle(u - 8, u + 8, bed, bed + shim.thickness), "shim")
+    _tool(canvas, tool, centre, tip, ceiling)
+    _words(canvas, wood, tool, centre, tip, outward, bed, length)
+    return canvas.svg()
+
+
+def _program(setup: Setup, goal: Goal, paths: Mapping[str, Moves]) -> Program | None:
+    """Return the cutting program whose path ends the cut at `goal`: the one nearest it."""
+    cutting = [p for p in setup.programs if p.purpose == "cut"]
+    if goal.kind == "plane" or len(cutting) < 2:
+        return cutting[0] if cutting else None
+    axis = int(np.argmin(np.ptp(np.array(goal.path), axis=0)))
+    along = 1 - axis
+    reach = float(np.ptp(np.array(goal.path)[:, along]))
+
+    def fit(program: Program) -> float:
+        moves = paths.get(program.file)
+        ends = np.empty((0, 3)) if moves is None else cutting_moves(moves)[1]
+        return -abs(float(np.ptp(ends[:, along])) - reach) if len(ends) else 0.0
+
+    # Without a path every program fits alike, and the last one is taken.
+    return max(reversed(cutting), key=fit)
+
+
+def _where(goal: Goal, axis: int, wood: Wood | None, tool: Tool, moves: Moves | None) -> tuple[float, float]:
+    """Return the tool's axis across the section and which way is outward (1.0 or -1.0)."""
+    if goal.kind == "wall":
+        (ax, ay), (bx, by) = goal.path[0], goal.path[-1]
+        to_the_left = (-(by - ay), bx - ax)[axis]
+        outward = -1.0 if (to_the_left > 0) == (goal.inside == "left") else 1.0
+        wall = (ax, ay)[axis]
+        return wall + outward * tool.diameter / 2, outward
+    feeds = np.empty((0, 3)) if moves is None else cutting_moves(moves)[1]
+    if len(feeds):
+        low = feeds[np.abs(feeds[:, 2] - feeds[:, 2].min()) < 0.01]
+        return float(low[:, axis].max()), 1.0
+    points = np.array(wood.before if wood is not None else goal.region)
+    return float(points[:, axis].max()), 1.0
+
+
+def _across(goal: Goal, axis: int, wood: Wood | None, centre: float, outward: float) -> tuple[float, float]:
+    if goal.kind == "wall":
+        ends = (centre - outward * INSIDE, centre + outward * OUTSIDE)
+        return min(ends), max(ends)
+    points = np.array(wood.before if wood is not None else goal.region)
+    low, high = float(points[:, axis].min()), float(points[:, axis].max())
+    far = max(high, centre) + 55.0
+    return (high - WIDEST if high - low > WIDEST else low - 55.0), far
+
+
+def _wood(canvas: Canvas, wood: Wood, axis: int, low: float, high: float) -> None:
+    """Draw the board's section before, dotted where it is cut away, and after."""
+    rows = wood.profile_x if axis == 0 else wood.profile_y
+    ends = np.array(wood.before)[:, axis]
+    first, last = rows[0].copy(), rows[-1].copy()
+    first[0], last[0] = min(first[0], ends.min()), max(last[0], ends.max())
+    rows = np.vstack([first, rows, last])
+    outline = [(float(u), float(z)) for u, z, _ in rows] + [(float(u), float(z)) for u, _, z in rows[::-1]]
+    for edge in (float(ends.min()), low):
+        outline = clip(outline, ((edge, 1.0), (edge, 0.0)))
+    for edge in (float(ends.max()), high):
+        outline = clip(outline, ((edge, 0.0), (edge, 1.0)))
+    if not outline:
+        return
+    canvas.hatched("wood-before", outline, "dots", "wood before")
+    after = clip(outline, ((1.0, wood.top_after), (0.0, wood.top_after)))
+    kept = np.array(wood.after)[:, axis]
+    after = clip(clip(after, ((kept.min(), 1.0), (kept.min(), 0.0))), ((kept.max(), 0.0), (kept.max(), 1.0)))
+    if after:
+        canvas.polygon("wood-after", after, "wood after")
+
+
+def _tool(canvas: Canvas, tool: Tool, centre: float, tip: float, ceiling: float) -> None:
+    last = len(tool.assembly) - 1
+    for number, part in enumerate(tool.assembly):
+        top = min(tip + part.top, ceiling)
+        half = part.diameter / 2
+        kind = (
+            "nose"
+            if number == last
+            else "cutting-part"
+            if number == 0
+            else "nut"
+            if part.bottom >= tool.stickout - 1e-6
+            else "shank"
+        )
+        box = _rectangle(centre - half, centre + half, tip + part.bottom, top)
+        if number == 0:
+            canvas.polygon("paper", box)
+            canvas.hatched(kind, box, "cross", kind)
+        else:
+            canvas.polygon(kind, box, kind)
+    x, bottom = canvas.at((centre, tip))
+    canvas.stroke("centre-line", (x, bottom + 3.0), (x, canvas.at((centre, ceiling))[1] - 3.0))
+
+
+def _words(
+    canvas: Canvas,
+    wood: Wood | None,
+    tool: Tool,
+    centre: float,
+    tip: float,
+    outward: float,
+    bed: float,
+    length: Callable[[float], str],
+) -> None:
+    widest = max(part.diameter for part in tool.assembly) / 2
+    side = 1.0 if outward > 0 else -1.0
+    anchor = "start" if side > 0 else "end"
+    edge = canvas.at((centre + side * widest, 0.0))[0] + side * 5.0
+    canvas.stroke(
+        "thin",
+        (canvas.at((centre, tip))[0], canvas.at((centre, tip))[1]),
+        (edge + side * 2, canvas.at((centre, tip))[1]),
+    )
+    canvas.span_up(tip, tip + tool.stickout, edge, f"stick-out {length(tool.stickout)}", anchor)
+    x_nose = canvas.at((centre + side * widest, 0.0))[0] + side * 1.6
+    canvas.word(
+        (x_nose, canvas.at((0.0, tip + tool.assembly[-1].bottom + NOSE / 2))[1]),
+        "spindle",
+        "word quiet",
+        anchor,
+    )
+    nuts = [part for part in tool.assembly[1:-1] if part.bottom >= tool.stickout - 1e-6]
+    if nuts:
+        middle = tip + (nuts[0].bottom + nuts[0].top) / 2
+        canvas.word((x_nose, canvas.at((0.0, middle))[1]), "nut", "word quiet", anchor)
+    if wood is None:
+        return
+    inside = centre - side * (tool.diameter / 2 + 55.0)
+    canvas.word(
+        canvas.at((inside, (bed + wood.top_after) / 2)), f"face {wood.up} up", "word name", tries=FIXED
+    )
+    inner = 9.0 if side > 0 else canvas.width - 9.0
+    inner_anchor = "start" if side > 0 else "end"
+    canvas.span_up(bed, wood.top_after, inner, f"{length(wood.top_after - bed)} after", inner_anchor)
+    if wood.top > wood.top_after + 0.05:
+        canvas.word(
+            (inner + (2.4 if side > 0 else -2.4), canvas.at((0.0, wood.top))[1] - 3.2),
+            f"{length(wood.top - bed)} before",
+            "word",
+            inner_anchor,
+        )
+    canvas.word((canvas.width / 2, canvas.height - 3.4), "bed", "word quiet", tries=FIXED)
+
+
+def _rectangle(u0: float, u1: float, z0: float, z1: float) -> list[Point]:
+    return [(u0, z0), (u1, z0), (u1, z1), (u0, z1)]

@@ -1,0 +1,5 @@
+"""plan: job -> setups, each knowing the wood it receives and the references it stands on."""
+
+from stockwright.planning.plan import Plan, plan
+
+__all__ = ["Plan", "plan"]

@@ -1,0 +1,124 @@
+"""The cuts of one clamping. In: the wood as it lies, a bound step. Out: cuts and their goals.
+
+Work frame, mm. Promise: a cut carries the wood that stands in its way, with its uncertainty, and every cut
+has the goal that the proof will hold it to.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from stockwright.planning.lay import wall_at
+from stockwright.planning.setup import EdgeCut, FaceCut, WallGoal
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from stockwright.board.surface import Board
+    from stockwright.job import EdgeStep, FaceStep
+    from stockwright.planning.piece import Piece
+    from stockwright.planning.wood import Place, Wood
+
+    Floats = NDArray[np.float64]
+
+__all__ = ["edge_cut", "face_cut", "ring"]
+
+GRID = 10.0  # mm between the heights handed to the cut stage; the readings lie far wider apart
+LEAN = 0.5  # mm a region is grown by: the board's sides lean by height times tilt, less than this at 1 in 100
+FAR = 1e5  # mm: beyond every board
+
+
+def face_cut(board: Board, wood: Wood, place: Place, step: FaceStep) -> FaceCut:
+    """Return the cut that flattens a face of `wood` lying at `place`; its region covers the whole board."""
+    outline = wood.plan(place)
+    region = shapely.geometry.polygon.orient(outline.buffer(LEAN, join_style="mitre"))
+    x0, y0, x1, y1 = region.bounds
+    grid_x = np.linspace(x0, x1, max(2, int(np.ceil((x1 - x0) / GRID)) + 1))
+    grid_y = np.linspace(y0, y1, max(2, int(np.ceil((y1 - y0) / GRID)) + 1))
+    gx, gy = np.meshgrid(grid_x, grid_y, indexing="ij")
+    xy = np.column_stack([gx.ravel(), gy.ravel()])
+    sure = 0.0 if place.up in wood.faced else board.uncertainty
+    heights = wood.top_heights(place, xy) + sure
+    near = shapely.contains_xy(region.buffer(1.5 * GRID), xy[:, 0], xy[:, 1])
+    heights = np.where(near, heights, -np.inf).reshape(gx.shape)
+    flat = wood.thickness if step.face == "A" else 0.0
+    z = float(place.matrix()[2] @ np.array([0.0, 0.0, flat, 1.0]))
+    return FaceCut(
+        board=board.name,
+        name="face A" if step.face == "A" else "face B",
+        tool=step.tool,
+        z=z,
+        region=ring(region),
+        grid_x=grid_x,
+        grid_y=grid_y,
+        wood=heights,
+        ceiling=max(wood.highest(place) + sure, z),
+        passes=step.passes,
+        direction=step.direction,
+        perimeter=step.perimeter,
+        stepover=step.stepover,
+        stepdown=step.stepdown,
+        light=step.light,
+    )
+
+
+def edge_cut(
+    board: Board, piece: Piece, wood: Wood, place: Place, step: EdgeStep, ceiling: float
+) -> tuple[EdgeCut, WallGoal, shapely.Polygon]:
+    """Return the cut of one side, its goal, and the half plane that stays (piece frame)."""
+    length, width = piece.placement.length, piece.placement.width
+    kept = {
+        "edge-1": shapely.box(-FAR, 0.0, FAR, FAR),
+        "edge-2": shapely.box(-FAR, -FAR, FAR, width),
+        "end-1": shapely.box(0.0, -FAR, FAR, FAR),
+        "end-2": shapely.box(-FAR, -FAR, length, FAR),
+    }[step.side]
+    wall = wall_at(piece, place, step.side)
+    nx, ny = place.looks(step.side)
+    outline = wood.plan(place)
+    waste = outline.difference(place.plan(kept))
+    polygons = tuple(
+        ring(p) for p in shapely.get_parts(waste) if isinstance(p, shapely.Polygon) and p.area > 0
+    )
+    x0, y0, x1, y1 = outline.bounds
+    across = abs(nx) > 0.5
+    # The wood that stays is on the left of the line, whichever way the side looks.
+    d = np.array([-ny, nx])
+    ends = np.array([[wall, y0], [wall, y1]]) if across else np.array([[x0, wall], [x1, wall]])
+    line = ends[np.argsort(ends @ d)]
+    corners = np.asarray(place.plan(shapely.box(0.0, 0.0, length, width)).bounds)
+    span = (
+        np.array([[wall, corners[1]], [wall, corners[3]]])
+        if across
+        else (np.array([[corners[0], wall], [corners[2], wall]]))
+    )
+    path = span[np.argsort(span @ d)]
+    n = np.array([nx, ny])
+    widest = max((float(((p - line[0]) @ n).max()) for p in polygons), default=0.0)
+    bottom = -step.below
+    cut = EdgeCut(
+        board=board.name,
+        name=step.side,
+        side=step.side,
+        tool=step.tool,
+        line=line,
+        inside="left",
+        waste=polygons,
+        ceiling=ceiling,
+        bottom=bottom,
+        stepover=step.stepover,
+        stepdown=step.stepdown,
+        light=step.light,
+    )
+    goal = WallGoal(
+        board.name, step.side, path, "left", (0.0, ceiling), float(np.ceil(widest + step.tool.diameter))
+    )
+    return cut, goal, kept
+
+
+def ring(shape: shapely.Polygon) -> Floats:
+    """Return the outer corners (n, 2), not closed."""
+    return np.asarray(shape.exterior.coords, dtype=float)[:-1].copy()

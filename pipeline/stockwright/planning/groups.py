@@ -1,0 +1,56 @@
+"""Which steps share a clamping. In: a recipe's bound steps. Out: groups, one a setup, in the order of work.
+
+Promise: a flip, a turn, a pause, a face, and every `hold` begins a new clamping; an edge or end without
+`hold` goes on in the one before.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from stockwright.job import BedStep, EdgeStep, FaceStep, FlipStep, PauseStep, Step, TurnStep, Zone
+from stockwright.planning.wood import Place, flipped, turn_to_near
+
+__all__ = ["Group", "group"]
+
+
+@dataclass(frozen=True)
+class Group:
+    """The cuts of one clamping: how the board lies (not yet shifted), and what holds it.
+
+    `before` are things for people to do before this clamping, as the recipe's pauses say them.
+    """
+
+    place: Place
+    steps: tuple[FaceStep | EdgeStep, ...]
+    hold: tuple[Zone, ...]
+    against_fence: bool
+    before: tuple[str, ...] = ()
+
+
+def group(steps: tuple[Step, ...]) -> tuple[Group, ...]:
+    """Return the clampings of a board's steps; bed steps are planned apart."""
+    first = next((s for s in steps if isinstance(s, FaceStep)), None)
+    place = Place(first.face if first else "A", 0)
+    groups: list[Group] = []
+    fresh, against_fence = True, False
+    hold: tuple[Zone, ...] = ()
+    before: tuple[str, ...] = ()
+    for step in steps:
+        if isinstance(step, FlipStep):
+            place, fresh, against_fence = flipped(place, step.how), True, False
+        elif isinstance(step, TurnStep):
+            place, fresh, against_fence = turn_to_near(place, step.side), True, True
+        elif isinstance(step, PauseStep):
+            before, fresh = (*before, step.text), True
+        elif not isinstance(step, BedStep):
+            new = fresh or bool(step.hold) or isinstance(step, FaceStep)
+            hold = step.hold or hold
+            if new:
+                groups.append(Group(place, (step,), hold, against_fence, before))
+                before = ()
+            else:
+                last = groups[-1]
+                groups[-1] = replace(last, steps=(*last.steps, step))
+            fresh = False
+    return tuple(groups)

@@ -1,0 +1,137 @@
+"""Where a board lies on the bed. In: the wood, its clamping, the shop. Out: a place, spans to keep free.
+
+Work frame, mm. Promise: places are ones that a tape can show; along the fence the board goes where most of
+the fence can stay behind it and no piece stands where a wall is cut.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stockwright.findings import Finding
+from stockwright.machine import Backing
+from stockwright.planning.clamping import GAP
+from stockwright.planning.holding import room_beside
+from stockwright.planning.wood import Place, Wood
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from stockwright.job import Side
+    from stockwright.machine import Shop
+    from stockwright.planning.groups import Group
+    from stockwright.planning.piece import Piece
+    from stockwright.planning.setup import Solid
+    from stockwright.tooling import Tool
+
+__all__ = ["fence_too_little", "placed", "wall_at"]
+
+
+def placed(
+    shop: Shop, wood: Wood, piece: Piece, g: Group, tools: dict[Side, Tool]
+) -> tuple[Place, tuple[tuple[float, float], ...]]:
+    """Shift the board to its place on the bed; also the spans of x that the fence must leave free."""
+    mark_x, mark_y = shop.bed.mark
+    lying = Place(g.place.up, g.place.quarter_turns)
+    outline = wood.plan(lying)
+    x0, y0, x1, _ = outline.bounds
+    lo, hi = shop.bed.x[0] - mark_x, shop.bed.x[1] - mark_x
+    z = wood.rests_at(lying.up)
+    fence = shop.fence
+    face = fence.face - mark_y if fence else shop.bed.y[0] - mark_y
+    if not g.against_fence:
+        shift_x = (lo + hi) / 2 - (x0 + x1) / 2
+        shift_y = face + room_beside(shop) + GAP - y0
+        return Place(lying.up, lying.quarter_turns, (_whole(shift_x), _whole(shift_y), z)), ()
+    near = lying.side_looking(0.0, -1.0)
+    shift_y = face - (wall_at(piece, lying, near) if near in wood.cut else y0)
+    span = (lo - x0, hi - x1)
+    keep = _keep_out(shop, wood, piece, lying, tools)
+    shift_x = _along_fence(shop, span, (x0, x1), keep)
+    return (
+        Place(lying.up, lying.quarter_turns, (shift_x, shift_y, z)),
+        tuple((a + shift_x, b + shift_x) for a, b in keep),
+    )
+
+
+def _keep_out(
+    shop: Shop, wood: Wood, piece: Piece, lying: Place, tools: dict[Side, Tool]
+) -> tuple[tuple[float, float], ...]:
+    """Spans of x, before the shift, where a wall across the fence is cut and nothing may stand."""
+    x0, _, x1, _ = wood.plan(lying).bounds
+    margin = shop.machine.margin + 1.0
+    block = max((h.length for h in shop.hold_downs if isinstance(h, Backing)), default=0.0)
+    spans = []
+    for side, tool in tools.items():
+        nx, _ = lying.looks(side)
+        wall = wall_at(piece, lying, side)
+        reach = 2 * tool.diameter + margin
+        if nx < 0:
+            spans.append((min(x0, wall) - reach, wall + max(block + 1.0, margin)))
+        elif nx > 0:
+            spans.append((wall - margin, max(x1, wall) + reach))
+    return tuple(spans)
+
+
+def _along_fence(
+    shop: Shop, span: tuple[float, float], board: tuple[float, float], keep: tuple[tuple[float, float], ...]
+) -> float:
+    """Return the shift in x that leaves most of the fence behind the board; ties: nearest to the middle."""
+    mark_x, _ = shop.bed.mark
+    pieces = [(a - mark_x, b - mark_x) for a, b in shop.fence.pieces] if shop.fence else []
+    middle = (span[0] + span[1]) / 2
+    if span[1] <= span[0]:
+        return _whole(middle)
+    best: tuple[float, float, float] | None = None
+    for shift in np.arange(np.ceil(span[0]), np.floor(span[1]) + 0.5, 5.0):
+        lo, hi = board[0] + shift, board[1] + shift
+        clear = [p for p in pieces if not any(p[0] < b + shift and a + shift < p[1] for a, b in keep)]
+        behind = [(max(a, lo), min(b, hi)) for a, b in clear if min(b, hi) - max(a, lo) > 20.0]
+        reach = max(b for _, b in behind) - min(a for a, _ in behind) if behind else 0.0
+        score = (-round(reach, 3), abs(float(shift) - middle), float(shift))
+        best = score if best is None else min(best, score)
+    assert best is not None
+    return best[2]
+
+
+def fence_too_little(g: Group, standing: Sequence[Solid], index: int) -> list[Finding]:
+    """Return a refusal where what is left of the fence cannot guide the board."""
+    if not g.against_fence:
+        return []
+    pieces = [s for s in standing if s.kind == "fence"]
+    reach = (
+        max(float(s.outline[:, 0].max()) for s in pieces) - min(float(s.outline[:, 0].min()) for s in pieces)
+        if pieces
+        else 0.0
+    )
+    if reach >= 60.0:
+        return []
+    return [
+        Finding(
+            rule="fence-too-little",
+            level="refuse",
+            message=f"only {reach:.0f} mm of fence can stay behind the board; at least 60 mm are needed",
+            remedy="shorten the fence's pieces or set them closer, or cut the ends in another clamping",
+            measured=round(reach, 3),
+            limit=60.0,
+            setup=index,
+        )
+    ]
+
+
+def wall_at(piece: Piece, place: Place, side: Side) -> float:
+    """Return the work x (ends) or y (edges) at which a finished side stands."""
+    p = piece.placement
+    x, y = {"edge-1": (0.0, 0.0), "edge-2": (0.0, p.width), "end-1": (0.0, 0.0), "end-2": (p.length, 0.0)}[
+        side
+    ]
+    at = place.matrix() @ np.array([x, y, 0.0, 1.0])
+    nx, _ = place.looks(side)
+    return float(at[0] if abs(nx) > 0.5 else at[1])
+
+
+def _whole(value: float) -> float:
+    """Return the value on a whole millimetre: a place that a tape can show."""
+    return float(np.round(value))

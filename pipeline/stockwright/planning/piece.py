@@ -1,0 +1,152 @@
+"""Where the finished piece lies in the rough board. In: a board, what is wanted. Out: `Piece`, or why not.
+
+Promise: the piece lies wholly inside the measured wood, or the job is refused with the size the board can
+give and the reading that limits it; a size inside the readings' uncertainty is planned, and said.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stockwright.board.frame import levelled_outlines, piece_from_board
+from stockwright.board.placing import Margins, Placement, Spare, TooSmall, place_piece
+from stockwright.board.seating import Seating, seat
+from stockwright.findings import Finding, Refused
+from stockwright.planning.wood import Wood
+
+if TYPE_CHECKING:
+    from stockwright.board.surface import Board
+    from stockwright.job import FaceStep, Job
+
+__all__ = ["Piece", "find_piece"]
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """The finished piece in its board: the wood as it arrives, how it is seated, where the piece lies."""
+
+    wood: Wood
+    seating: Seating
+    placement: Placement
+    findings: tuple[Finding, ...]
+
+
+def find_piece(job: Job, board: Board, first_face: FaceStep | None) -> Piece:
+    """Seat the board and place the piece in it.
+
+    Raises `Refused` with every way in which the board is too small, at once.
+    """
+    wanted = job.wanted
+    least = board.uncertainty  # a face that loses less may keep spots the readings did not show
+    seating = seat(
+        board,
+        policy=first_face.seat if first_face else "as-it-lies",
+        required=wanted.thickness,
+        allow_a=least,
+        allow_b=least,
+        shop_shims=job.shop.shims,
+    )
+    found: list[Finding] = []
+    thickness = wanted.thickness if wanted.thickness is not None else seating.thickness - least
+    surplus = seating.thickness - thickness
+    if surplus < 0:
+        found.append(_too_thin(board, seating, thickness))
+    elif wanted.thickness is not None and surplus < 2 * least:
+        found.append(
+            Finding(
+                rule="stock-barely-thick-enough",
+                level="warn",
+                message=f"{board.name}: less wood over the finished thickness than the readings are sure of",
+                remedy="read the board at more places, or expect spots to be left",
+                measured=round(surplus, 3),
+                limit=round(2 * least, 3),
+            )
+        )
+    face_a = _face_a(seating, surplus, first_face, least)
+    root = float(np.sqrt(1 + seating.a**2 + seating.b**2))
+    outlines = levelled_outlines(board.outline, seating.a, seating.b, (face_a, face_a - thickness * root))
+    placement = _place(job, board, outlines, found)
+    if placement is None or any(f.level == "refuse" for f in found):
+        raise Refused(tuple(found))
+    matrix = piece_from_board(seating.a, seating.b, face_a, placement, thickness)
+    under = (seating.rest - face_a) / root + thickness
+    wood = Wood.rough(board, matrix, thickness, under)
+    return Piece(wood, seating, placement, tuple(found))
+
+
+def _face_a(seating: Seating, surplus: float, first_face: FaceStep | None, least: float) -> float:
+    """Return c of face A's plane: how much of the surplus the first face takes."""
+    take = first_face.take if first_face else "least"
+    if take == "half-of-surplus":
+        return seating.below_top(max(surplus, 0.0) / 2)
+    if take == "least":
+        return seating.below_top(min(least, max(surplus, 0.0) / 2))
+    assert isinstance(take, float)
+    return seating.below_top(take)
+
+
+def _too_thin(board: Board, seating: Seating, thickness: float) -> Finding:
+    return Finding(
+        rule="stock-too-thin",
+        level="refuse",
+        message=(
+            f"{board.name} can be at most {seating.thickness:.2f} mm thick seated so, "
+            f"{thickness:.2f} mm are wanted; {seating.why}"
+        ),
+        remedy=(
+            f"ask for {np.floor(seating.thickness * 10) / 10:.1f} mm or less, take a thicker board, "
+            "or cut it into shorter or narrower pieces first"
+        ),
+        measured=round(seating.thickness, 3),
+        limit=round(thickness, 3),
+    )
+
+
+def _place(
+    job: Job, board: Board, outlines: tuple[np.ndarray, ...], found: list[Finding]
+) -> Placement | None:
+    """Place the finished rectangle; where a measure is not asked for, the board keeps its own."""
+    length, width = job.wanted.length, job.wanted.width
+    if length is None or width is None:
+        # Nothing is squared here: the frame follows the board, and the piece is its bounding box.
+        low = np.min([o.min(axis=0) for o in outlines], axis=0)
+        high = np.max([o.max(axis=0) for o in outlines], axis=0)
+        size = high - low
+        return Placement(0.0, float(low[0]), float(low[1]), float(size[0]), float(size[1]), Spare(0, 0, 0, 0))
+    result = place_piece(outlines, length, width, Margins())
+    if isinstance(result, Placement):
+        return result
+    found.extend(_too_small(board, result, length, width))
+    return None
+
+
+def _too_small(board: Board, small: TooSmall, length: float, width: float) -> list[Finding]:
+    found = []
+    if small.largest_length < length and small.largest_length > 0:
+        found.append(
+            Finding(
+                rule="stock-too-short",
+                level="refuse",
+                message=f"{board.name}: {width:.1f} mm wide, it gives at most {small.largest_length:.1f} mm, "
+                f"{length:.1f} mm are wanted; {small.limiting}",
+                remedy=f"ask for {np.floor(small.largest_length):.0f} mm or less, or take a longer board",
+                measured=round(small.largest_length, 3),
+                limit=round(length, 3),
+            )
+        )
+    if small.largest_width < width or not found:
+        found.append(
+            Finding(
+                rule="stock-too-narrow",
+                level="refuse",
+                message=f"{board.name}: {length:.1f} mm long, it gives at most {small.largest_width:.1f} mm, "
+                f"{width:.1f} mm are wanted; {small.limiting}",
+                remedy=f"ask for {np.floor(max(small.largest_width, 0)):.0f} mm or less, or a wider board",
+                measured=round(small.largest_width, 3),
+                limit=round(width, 3),
+            )
+        )
+    return found

@@ -1,0 +1,151 @@
+"""Clamps on top of the board. In: a clamping, a zone on the face, what already stands. Out: arms and bodies.
+
+Work frame, mm. Promise: they reach in from an edge that is not cut, no nearer to a wall that is cut than the
+whole assembly needs, and never into the fence; what does not fit is a finding.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from stockwright.findings import Finding
+from stockwright.machine import TopClamp
+from stockwright.planning.clamping import GAP, beside_wall, box, no_hold_down
+from stockwright.planning.setup import Solid
+
+if TYPE_CHECKING:
+    from stockwright.job import Zone
+    from stockwright.planning.clamping import Clamping
+
+__all__ = ["clamps_on_the_face"]
+
+SPAN = 400.0  # no clamp further from the next than this; common practice, no source
+LEAST_REACH = 15.0  # of the arm on the board; common practice, no source
+BELOW = -1.0  # where the tip of a cutter that trims an edge may run, at the lowest
+STEP = 2.0  # between the places tried along the board
+
+
+def clamps_on_the_face(
+    c: Clamping, zone: Zone, standing: tuple[Solid, ...], found: list[Finding]
+) -> list[Solid]:
+    """Return arm and body of each clamp, spread along the board; `found` takes what does not fit."""
+    kinds = [h for h in c.shop.hold_downs if isinstance(h, TopClamp)]
+    if not kinds:
+        found.append(no_hold_down(c, zone, "clamp for the face", 0.0, 1.0))
+        return []
+    h = kinds[0]
+    from_near = c.place.side_looking(0.0, -1.0) not in zone.clear_of
+    lo, hi = _span(c, h, standing)
+    solids: list[Solid] = []
+    for number, x in enumerate(_places(c, h, lo, hi, standing if from_near else ()), 1):
+        clamp = _clamp(c, zone, h, x, from_near, standing, f"{h.name} {number}")
+        if isinstance(clamp, Finding):
+            found.append(clamp)
+            return []
+        solids.extend(clamp)
+    if len(solids) < 4:
+        found.append(
+            _no_room(
+                c, zone, h, f"{len(solids) // 2} of at least 2 can stand along the board", len(solids) / 2, 2
+            )
+        )
+    return solids
+
+
+def _span(c: Clamping, h: TopClamp, standing: tuple[Solid, ...]) -> tuple[float, float]:
+    """Return where the middle of a clamp may stand along the board, clear of the ends that are cut."""
+    x0, _, x1, _ = c.wood.plan(c.place).bounds
+    left, right = c.place.side_looking(-1.0, 0.0), c.place.side_looking(1.0, 0.0)
+    lo = c.stop_lines.get(left, x0) + _keep(c, h, left)
+    hi = c.stop_lines.get(right, x1) - _keep(c, h, right)
+    inset = max(0.08 * (hi - lo), h.width / 2 + 3.0)
+    lo, hi = lo + inset, hi - inset
+    beside = [float(s.outline[:, 0].max()) for s in standing if s.kind == "backing"]
+    return max([lo, *(b + h.width / 2 + GAP for b in beside)]), hi
+
+
+def _keep(c: Clamping, h: TopClamp, side: str) -> float:
+    """Return how far the clamps keep from a side that is cut in this clamping."""
+    tool = next((t for s, t in c.walls.items() if s == side), None)
+    if tool is None:
+        return 0.0
+    return beside_wall(tool, BELOW, c.face_height + h.arm_height, c.shop.machine.margin) + 2.0
+
+
+def _places(c: Clamping, h: TopClamp, lo: float, hi: float, standing: tuple[Solid, ...]) -> list[float]:
+    """Return where along the board the clamps stand: evenly, moved aside where a high fence is in the way."""
+    if hi <= lo:
+        return []
+    count = min(h.count, max(2, int(np.ceil((hi - lo) / SPAN)) + 1))
+    beside = float(c.wood.plan(c.place).bounds[1]) - GAP - h.body_depth
+    high = [
+        s for s in standing if s.kind == "fence" and s.top > c.face_height and s.outline[:, 1].max() > beside
+    ]
+    tried = np.arange(lo, hi + STEP / 2, STEP)
+    half = h.width / 2 + 1.0
+    free = [
+        float(x)
+        for x in tried
+        if not any(s.outline[:, 0].max() > x - half and s.outline[:, 0].min() < x + half for s in high)
+    ]
+    if not high:
+        return [float(x) for x in np.linspace(lo, hi, count)]
+    chosen: list[float] = []
+    for wanted in np.linspace(lo, hi, count):
+        apart = [x for x in free if all(abs(x - other) >= h.width + GAP for other in chosen)]
+        if apart:
+            chosen.append(min(apart, key=lambda x: (abs(x - float(wanted)), x)))
+    return sorted(chosen)
+
+
+def _clamp(
+    c: Clamping, zone: Zone, h: TopClamp, x: float, from_near: bool, standing: tuple[Solid, ...], name: str
+) -> tuple[Solid, Solid] | Finding:
+    """Return one clamp's arm and body, or why it does not fit."""
+    a, b = x - h.width / 2, x + h.width / 2
+    _, near, _, far = c.wood.plan(c.place).intersection(shapely.box(a, -1e5, b, 1e5)).bounds
+    across = c.place.side_looking(0.0, 1.0 if from_near else -1.0)
+    wall = c.stop_lines.get(across, far if from_near else near)
+    room = abs(wall - (near if from_near else far)) - _keep(c, h, across)
+    reach = min(h.reach, room)
+    if from_near:
+        # The body stands between fence and board where there is room for it, else behind the fence.
+        behind = [
+            float(s.outline[:, 1].min())
+            for s in standing
+            if s.kind == "fence"
+            and s.outline[:, 0].max() > a
+            and s.outline[:, 0].min() < b
+            and s.outline[:, 1].max() > near - GAP - h.body_depth
+        ]
+        foot = min([near, *behind]) - GAP
+        arm, body = box(a, foot, b, near + reach), box(a, foot - h.body_depth, b, foot)
+        need = near + reach - foot
+    else:
+        foot = far + GAP
+        arm, body = box(a, far - reach, b, foot), box(a, foot, b, foot + h.body_depth)
+        need = foot - (far - reach)
+    if reach < LEAST_REACH:
+        return _no_room(c, zone, h, f"its arm would bear on {reach:.1f} mm of the board", reach, LEAST_REACH)
+    if need > h.arm:
+        return _no_room(c, zone, h, f"it would need an arm of {need:.1f} mm", need, h.arm)
+    top = c.face_height + h.arm_height
+    return (
+        Solid(f"{name} arm", "top-clamp", arm, c.face_height, top),
+        Solid(f"{name} body", "top-clamp", body, 0.0, top),
+    )
+
+
+def _no_room(c: Clamping, zone: Zone, h: TopClamp, why: str, measured: float, limit: float) -> Finding:
+    return Finding(
+        rule="no-room-for-clamps",
+        level="refuse",
+        message=f"{h.name} does not fit zone {zone.name}: {why}",
+        remedy="list a smaller clamp or one with a longer arm, a lower fence, or hold this board another way",
+        measured=round(measured, 3),
+        limit=round(limit, 3),
+        setup=c.index,
+    )

@@ -1,0 +1,27 @@
+"""write: motion -> text, through a post. In: a `Program`, a post's name or profile. Out: lines of a dialect.
+
+Promise: posts are found by entry point alone; every post states how each kind of motion is written or why it
+is refused; what is not in its table does not go out. A post of your own needs only what is named here.
+"""
+
+from stockwright.posting.load import BrokenPost, found, load_post, survey
+from stockwright.posting.post import Post, Refusal, faults
+from stockwright.posting.profile import load_profile
+from stockwright.posting.traits import TraitError, Traits, Units
+from stockwright.posting.word_address import Said, WordAddress
+
+__all__ = [
+    "BrokenPost",
+    "Post",
+    "Refusal",
+    "Said",
+    "TraitError",
+    "Traits",
+    "Units",
+    "WordAddress",
+    "faults",
+    "found",
+    "load_post",
+    "load_profile",
+    "survey",
+]

@@ -1,0 +1,85 @@
+"""Find posts and load the one in use. In: a name. Out: a checked `Post`.
+
+Promise: entry points of the group `stockwright.posts` are the only registry, for shipped posts as for a
+stranger's. Listing names loads nothing; a plug-in that breaks is named with its package and its reason, and
+stops nobody else's.
+"""
+
+from __future__ import annotations
+
+from difflib import get_close_matches
+from importlib import metadata
+from typing import cast
+
+from stockwright.mistakes import InputError, Mistake
+from stockwright.posting.post import Post, faults
+
+__all__ = ["GROUP", "BrokenPost", "found", "load_post", "survey"]
+
+GROUP = "stockwright.posts"
+
+
+class BrokenPost(Exception):  # noqa: N818 - it is shown in lists as often as it is raised
+    """A post that cannot be used: the package it came in, that package's version, and why."""
+
+    def __init__(self, name: str, package: str, version: str, reason: str) -> None:
+        self.name, self.package, self.version, self.reason = name, package, version, reason
+        super().__init__(f"broken: {package} {version}: {reason}")
+
+
+def found() -> tuple[str, ...]:
+    """Give the names of all posts, in order of spelling. Loads none of them."""
+    return tuple(sorted({point.name for point in _points()}))
+
+
+def load_post(name: str) -> Post:
+    """Load one post and check it.
+
+    Raises InputError for a name that nobody or more than one package claims, and for a post that is broken.
+    """
+    if name not in found():
+        close = get_close_matches(name, found(), n=1)
+        hint = f"did you mean '{close[0]}'?" if close else "posts list shows them"
+        message = (
+            f"no post is called '{name}', expected one of {', '.join(found()) or 'none: none is installed'}"
+        )
+        raise InputError([Mistake("", 0, 0, "unknown-post", message, hint)])
+    post = _load(name)
+    if isinstance(post, BrokenPost):
+        hint = "repair or remove that package, or take another post"
+        raise InputError([Mistake("", 0, 0, "broken-post", f"post '{name}': {post}", hint)])
+    return post
+
+
+def survey() -> tuple[Post | BrokenPost, ...]:
+    """Load every post, for a list of them: each one checked, or why it is broken."""
+    return tuple(_load(name) for name in found())
+
+
+def _points() -> tuple[metadata.EntryPoint, ...]:
+    # One package seen twice on the path gives its entry points once; they are equal then.
+    return tuple(dict.fromkeys(metadata.entry_points(group=GROUP)))
+
+
+def _package(point: metadata.EntryPoint) -> tuple[str, str]:
+    if point.dist is None:
+        return ("an unnamed package", "of no version")
+    return (point.dist.name, point.dist.version)
+
+
+def _load(name: str) -> Post | BrokenPost:
+    points = [point for point in _points() if point.name == name]
+    package, version = _package(points[0])
+    if len(points) > 1:
+        claims = " and ".join(sorted(" ".join(_package(point)) for point in points))
+        return BrokenPost(name, package, version, f"the name '{name}' is claimed by {claims}")
+    try:
+        made = points[0].load()
+        post = cast("Post", made() if isinstance(made, type) else made)
+        wrong = faults(post)
+        if not wrong and post.name != name:
+            wrong = (f"it calls itself '{post.name}' and is registered as '{name}'",)
+    except (Exception, SystemExit) as error:  # noqa: BLE001 - whatever a stranger's code does, others live
+        said = str(error).strip().splitlines()
+        wrong = (f"{type(error).__name__}: {said[0]}" if said else type(error).__name__,)
+    return BrokenPost(name, package, version, "; ".join(wrong)) if wrong else post

@@ -1,0 +1,92 @@
+"""What a word-address dialect cannot say of one program. In: post, program, units. Out: findings.
+
+Promise: all of them at once, each with a remedy, before a line is written; each said once.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from stockwright.findings import Finding
+from stockwright.motion.nodes import Feed, Pause, SpindleOff, SpindleOn, UseTool
+from stockwright.posting.digits import MM_PER_INCH
+
+if TYPE_CHECKING:
+    from stockwright.motion.nodes import Node, Program
+    from stockwright.posting.traits import Units
+    from stockwright.posting.word_address import WordAddress
+
+__all__ = ["refusals", "slanting", "too_long"]
+
+
+def refusals(post: WordAddress, program: Program, units: Units) -> tuple[Finding, ...]:
+    """Give what `post` refuses in `program`, in the order of the nodes, each once."""
+    found: dict[Finding, None] = {}
+    if units not in post.traits.units:
+        message = f"{post.name} is not written in {units}"
+        found[_finding(post, program, message, f"write it in {post.traits.units[0]}")] = None
+    running = False
+    for node in program.nodes:
+        finding = _refusal(post, program, node, units, running=running)
+        if finding is not None:
+            found[finding] = None
+        running = isinstance(node, SpindleOn) or (running and not isinstance(node, SpindleOff | UseTool))
+    return tuple(found)
+
+
+def slanting(post: WordAddress, program: Program) -> Finding:
+    """Refuse a rapid that goes up and along at once: machines differ in the path they take."""
+    message = "a rapid goes vertically and level at once"
+    return _finding(post, program, message, "move up, then along, then down")
+
+
+def too_long(post: WordAddress, program: Program, line: str) -> Finding:
+    """Refuse a line that has more characters than the dialect takes."""
+    message = f"a line is longer than {post.name} takes"
+    remedy = "take a post with longer lines, or fewer decimals"
+    return _finding(post, program, message, remedy, len(line), post.traits.line_length)
+
+
+def _refusal(
+    post: WordAddress, program: Program, node: Node, units: Units, *, running: bool
+) -> Finding | None:
+    refused, traits = post.refused(), post.traits
+    if type(node) in refused:
+        reason = refused[type(node)]
+        return _finding(post, program, f"{post.name}: {reason.why}", reason.remedy)
+    if isinstance(node, UseTool) and node.number != program.tool.number and traits.tool_change == "none":
+        message = f"{post.name} changes no tool, and one file asks for two"
+        remedy = "make it two programs, one a tool"
+        return _finding(post, program, message, remedy, node.number, program.tool.number)
+    if isinstance(node, Pause) and running:
+        message = "the person is waited for with the spindle running"
+        return _finding(post, program, message, "stop the spindle before the pause, or end the program there")
+    if isinstance(node, SpindleOn) and post.speed_count(node.rpm) <= 0:
+        message = f"{post.name} cannot say {node.rpm:g} rpm"
+        least = 10.0**-traits.speed_decimals
+        return _finding(post, program, message, "ask for a speed the spindle has", node.rpm, least)
+    if isinstance(node, Feed) and post.feed_count(node.feed, units) <= 0:
+        message = f"{post.name} cannot say a feed of {node.feed:g} mm/min"
+        least = 10.0 ** -traits.feed_decimals(units) * (MM_PER_INCH if units == "inch" else 1.0)
+        return _finding(post, program, message, "ask for a higher feed", node.feed, least)
+    return None
+
+
+def _finding(
+    post: WordAddress,
+    program: Program,
+    message: str,
+    remedy: str,
+    measured: float | None = None,
+    limit: float | None = None,
+) -> Finding:
+    return Finding(
+        rule="post-cannot-say",
+        level="refuse",
+        message=message,
+        remedy=remedy,
+        measured=measured,
+        limit=limit,
+        setup=program.setup,
+        program=post.file_name(program.stem),
+    )

@@ -1,0 +1,208 @@
+"""Moving parts against things that stand, exactly. In: a `Run`. Out: reasons.
+
+Promise: the whole assembly up to its last cylinder, and what rides with the spindle, along every move; the
+move is clipped to the heights where the two overlap, then measured in plan. Distances are true ones.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from stockwright.proving.run import HAIR
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from stockwright.packet.model import Reason, Solid
+    from stockwright.proving.run import Run
+
+    Floats = NDArray[np.float64]
+    Mask = NDArray[np.bool_]
+
+__all__ = ["Mover", "clearances", "judge_clearance", "movers"]
+
+RULE = {
+    "cutter": "cutter-touches-solid",
+    "body": "body-touches-solid",
+    "attached": "attached-touches-solid",
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Mover:
+    """A part that moves: a disc of `radius`, or `outline` (n, 2) about the axis, over heights above the tip.
+
+    With `level` the heights are work heights and do not follow the tip. kind: cutter, body or attached.
+    """
+
+    name: str
+    kind: str
+    radius: float
+    low: float
+    high: float
+    outline: Floats | None = None
+    level: bool = False
+    soft: bool = False
+
+
+def movers(run: Run) -> tuple[Mover, ...]:
+    """List what moves in a run, the cutting part first."""
+    found: list[Mover] = []
+    for index, part in enumerate(run.tool.assembly):
+        kind = "cutter" if index == 0 else "body"
+        name = "the cutting part" if index == 0 else f"the {part.diameter:g} mm part above the cutter"
+        found.append(Mover(name, kind, part.diameter / 2, part.bottom, part.top))
+    for thing in run.machine.attached:
+        level = thing.moves_with == "gantry"
+        base = -run.setup.work_origin[2] if level else run.nose
+        outline = np.array(thing.outline)
+        radius = float(np.hypot(outline[:, 0], outline[:, 1]).max())
+        low, high = base + thing.bottom, base + thing.top
+        found.append(Mover(f"the {thing.name}", "attached", radius, low, high, outline, level, thing.soft))
+    return tuple(found)
+
+
+def clearances(
+    start: Floats,
+    end: Floats,
+    boxed: Mask,
+    mover: Mover,
+    solid: Solid,
+    top: float,
+    margin: float,
+    rise: float,
+) -> Floats:
+    """Distance of a mover from a solid along each move, (n,), inf where it is surely beyond `margin`.
+
+    `start`, `end` (n, 3); `boxed` (n,): the move may go anywhere in the box of its ends; `top`: the height
+    up to which the solid counts; `rise`: how far above it still is near. Below 0: by how much they overlap.
+    """
+    distance = np.full(len(start), np.inf)
+    first, last, z_low, z_high = _clip(start, end, boxed, mover, solid.bottom - rise, top + rise)
+    p = start + first[:, None] * (end - start)
+    q = start + last[:, None] * (end - start)
+    reach = mover.radius + margin
+    outline = np.array(solid.outline)
+    near = first <= last
+    for axis in (0, 1):
+        low, high = np.minimum(p[:, axis], q[:, axis]), np.maximum(p[:, axis], q[:, axis])
+        near &= (low - reach <= outline[:, axis].max()) & (high + reach >= outline[:, axis].min())
+    index = np.flatnonzero(near)
+    if len(index) == 0:
+        return distance
+    paths = _paths(p[index, :2], q[index, :2], boxed[index], mover.outline)
+    polygon = shapely.Polygon(solid.outline)
+    flat = shapely.distance(paths, polygon) - (mover.radius if mover.outline is None else 0.0)
+    gap = np.maximum(0.0, np.maximum(z_low[index] - top, solid.bottom - z_high[index]))
+    distance[index] = np.where(gap > 0, np.hypot(np.maximum(flat, 0.0), gap), flat)
+    return distance
+
+
+def _clip(
+    start: Floats, end: Floats, boxed: Mask, mover: Mover, low: float, high: float
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """Give the part of each move where heights overlap (from > to: none), and the mover's heights there."""
+    z0, z1 = start[:, 2], end[:, 2]
+    n = len(start)
+    if mover.level:
+        over = mover.low < high and mover.high > low
+        first, last = (np.zeros(n), np.ones(n)) if over else (np.ones(n), np.zeros(n))
+        return first, last, np.full(n, mover.low), np.full(n, mover.high)
+    below, above = high - mover.low - HAIR, low - mover.high + HAIR  # the tip must lie between
+    rise = z1 - z0
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ta, tb = (below - z0) / rise, (above - z0) / rise
+    level = rise == 0
+    within = (z0 < below) & (z0 > above)
+    first = np.where(level, np.where(within, 0.0, 1.0), np.clip(np.minimum(ta, tb), 0.0, 1.0))
+    last = np.where(level, np.where(within, 1.0, 0.0), np.clip(np.maximum(ta, tb), 0.0, 1.0))
+    lowest, highest = np.minimum(z0, z1), np.maximum(z0, z1)
+    missed = ~level & ((lowest >= below) | (highest <= above))
+    first, last = np.where(missed, 1.0, first), np.where(missed, 0.0, last)
+    loose = boxed & (lowest < below) & (highest > above)  # any height at any place
+    first, last = np.where(loose, 0.0, first), np.where(loose, 1.0, last)
+    za, zb = z0 + first * rise, z0 + last * rise
+    return first, last, np.minimum(za, zb) + mover.low, np.maximum(za, zb) + mover.high
+
+
+def _paths(p: Floats, q: Floats, boxed: Mask, outline: Floats | None) -> NDArray[np.object_]:
+    """Give what the axis, or the outline about it, covers in plan."""
+    if outline is not None:
+        corners = [p[:, None, :] + outline, q[:, None, :] + outline]
+        other_p = np.stack([p[:, 0], q[:, 1]], axis=1)
+        other_q = np.stack([q[:, 0], p[:, 1]], axis=1)
+        corners += [
+            np.where(boxed[:, None, None], other[:, None, :] + outline, corners[0])
+            for other in (other_p, other_q)
+        ]
+        points = np.asarray(shapely.multipoints(np.concatenate(corners, axis=1)), dtype=np.object_)
+        return np.asarray(shapely.convex_hull(points), dtype=np.object_)
+    lines = np.asarray(shapely.linestrings(np.stack([p, q], axis=1)), dtype=np.object_)
+    wide = boxed & (p != q).all(axis=1)
+    if wide.any():
+        low, high = np.minimum(p, q)[wide], np.maximum(p, q)[wide]
+        lines[wide] = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
+    return lines
+
+
+def judge_clearance(run: Run) -> list[Reason]:
+    """Nothing that moves comes nearer than the margin to a thing that stands.
+
+    Rules cutter-, body- and attached-touches-solid: move the thing, lift it off, or go round; for the body
+    also more stick-out. The first place for each part and thing.
+    """
+    moves = run.moves
+    known = np.isfinite(np.hstack([moves.start, moves.end])).all(axis=1)
+    index = np.flatnonzero(known)
+    start, end = moves.start[index], moves.end[index]
+    boxed = moves.rapid[index] & (run.machine.rapids == "independent")
+    margin = run.machine.margin
+    found: list[Reason] = []
+    for solid in run.standing:
+        for mover in movers(run):
+            free = mover.kind == "cutter" and solid.may_cut_to is not None and run.program.purpose == "cut"
+            top = solid.may_cut_to if free and solid.may_cut_to is not None else solid.top
+            rise = 0.0 if free else margin
+            distance = clearances(start, end, boxed, mover, solid, top, margin, rise)
+            distance = distance - moves.sagitta[index]
+            near = np.flatnonzero(distance < margin - HAIR)
+            if len(near) == 0:
+                continue
+            k = int(near[0])
+            line = int(moves.line[index[k]])
+            text = (
+                f"{mover.name} comes within {distance[k]:.3f} mm of {solid.name}; {margin:g} mm is the least"
+                if distance[k] > 0
+                else f"{mover.name} runs into {solid.name}"
+            )
+            found.append(
+                run.reason(RULE[mover.kind], line, text, at=end[k], measured=float(distance[k]), limit=margin)
+            )
+    return found + _bed(run)
+
+
+def _bed(run: Run) -> list[Reason]:
+    """Keep the body above the cutter above the bed surface."""
+    if len(run.tool.assembly) < 2:
+        return []
+    moves = run.moves
+    low = moves.end[:, 2] + run.tool.assembly[1].bottom + run.setup.work_origin[2]
+    under = np.flatnonzero(low < -HAIR)
+    if len(under) == 0:
+        return []
+    k = int(under[0])
+    text = f"the part above the cutter goes {-low[k]:.3f} mm below the bed surface"
+    return [
+        run.reason(
+            "body-touches-solid",
+            int(moves.line[k]),
+            text,
+            at=moves.end[k],
+            measured=float(low[k]),
+            limit=0.0,
+        )
+    ]

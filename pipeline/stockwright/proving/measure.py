@@ -1,0 +1,201 @@
+"""What the simulated board measures at the end. In: its wood. Out: `Finished`, and reasons against the wish.
+
+Promise: bounds, not guesses: least sizes from wood that is surely there, greatest from wood that may be.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from stockwright.packet.model import Finished, Reason, Wanted
+from stockwright.proving.sweep import polygon_cells
+from stockwright.proving.wood import rings
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+    from shapely.geometry.base import BaseGeometry
+
+    from stockwright.proving.wood import Wood
+
+    Floats = NDArray[np.float64]
+    Mask = NDArray[np.bool_]
+
+__all__ = ["judge_sizes", "measure"]
+
+SIZE = 0.5  # mm a size may be out where nothing is asked; common practice, no source
+INSET = 0.5  # mm from a corner at which a side is first measured: a corner broken by less is no fault
+STATIONS = 61  # along a side
+MORE = 0.01  # mm: sizes are not known finer than walls are judged
+
+
+@dataclass(frozen=True, eq=False)
+class _Sides:
+    """Chords: at `at` (n,), the outer ends (may) and the inner ends (sure) on the low and high side."""
+
+    at: Floats
+    low_may: Floats
+    low_sure: Floats
+    high_may: Floats
+    high_sure: Floats
+
+    def size(self) -> tuple[float, float]:
+        least = float((self.high_sure - self.low_sure).min())
+        return max(0.0, least), float((self.high_may - self.low_may).max())
+
+
+def _chords(may: BaseGeometry, sure: BaseGeometry, axis: int, at: Floats) -> _Sides | None:
+    """Measure across: lines along `axis` at the stations `at` of the other one."""
+    far = 1e5
+    ends = np.empty((len(at), 2, 2))
+    ends[:, 0, axis], ends[:, 1, axis] = -far, far
+    ends[:, :, 1 - axis] = at[:, None]
+    lines = np.asarray(shapely.linestrings(ends), dtype=np.object_)
+    outer = np.asarray(shapely.bounds(shapely.intersection(lines, may)))
+    inner = np.asarray(shapely.bounds(shapely.intersection(lines, sure)))
+    if not np.isfinite(outer).all():
+        return None
+    inner = np.where(np.isfinite(inner), inner, np.repeat(outer[:, [axis]], 4, axis=1))
+    return _Sides(at, outer[:, axis], inner[:, axis], outer[:, axis + 2], inner[:, axis + 2])
+
+
+def _main(geometry: BaseGeometry) -> BaseGeometry | None:
+    parts = [part for part in shapely.get_parts(geometry) if part.geom_type == "Polygon"]
+    return max(parts, key=lambda part: part.area) if parts else None
+
+
+def _stations(low: float, high: float) -> Floats | None:
+    if high - low <= 2 * INSET:
+        return None
+    return np.linspace(low + INSET, high - INSET, STATIONS)
+
+
+def measure(wood: Wood, uprights: dict[str, Floats]) -> Finished:
+    """Measure a board. `uprights`: by side that was cut, the direction (3,) of its wall, grid frame."""
+    may, sure = _main(wood.may), _main(wood.sure)
+    if may is None or sure is None:
+        return Finished()
+    x0, _, x1, _ = may.bounds
+    middle = _chords(may, sure, 1, np.array([(x0 + x1) / 2]))
+    across = None if middle is None else _stations(float(middle.low_may[0]), float(middle.high_may[0]))
+    lengths = None if across is None else _chords(may, sure, 0, across)
+    along = None
+    if lengths is not None:
+        along = _stations(float(lengths.low_sure.max()), float(lengths.high_sure.min()))
+    widths = None if along is None else _chords(may, sure, 1, along)
+    cells, _ = polygon_cells(wood.grid, rings(sure.buffer(-INSET / 10)))
+    if not cells.any():
+        return Finished()
+    thin = float((wood.lo[1] + wood.lo[-1])[cells].min())
+    thick = float((wood.hi[1] + wood.hi[-1])[cells].max())
+    planes = {side: _plane(wood, side, cells) for side in (1, -1)}
+    flatness = {"A": planes[1][1], "B": planes[-1][1]}
+    squareness: dict[str, float | None] = {}
+    straightness: dict[str, float | None] = {}
+    if lengths is not None and widths is not None:
+        lines = {
+            "edge-1": _line(widths.at, widths.low_may, widths.low_sure),
+            "edge-2": _line(widths.at, widths.high_may, widths.high_sure),
+            "end-1": _line(lengths.at, lengths.low_may, lengths.low_sure),
+            "end-2": _line(lengths.at, lengths.high_may, lengths.high_sure),
+        }
+        for side in ("edge-1", "edge-2"):
+            straightness[side] = round(lines[side][1], 3)
+            squareness[side] = None
+            if side in uprights:
+                lean = uprights[side][1] / uprights[side][2] + planes[1][0][1]
+                squareness[side] = round(abs(lean) * thick, 3) + 0.0
+        width = widths.size()[1]
+        for side in ("end-1", "end-2"):
+            squareness[side] = round(abs(lines[side][0] + lines["edge-1"][0]) * width, 3) + 0.0
+    return Finished(
+        length=None if lengths is None else _rounded(lengths.size()),
+        width=None if widths is None else _rounded(widths.size()),
+        thickness=_rounded((max(0.0, thin), thick)),
+        flatness={key: round(value, 3) + 0.0 for key, value in flatness.items()},
+        parallelism=round(_parallelism(wood, cells, planes[-1][0]), 3) + 0.0,
+        squareness=squareness,
+        straightness=straightness,
+    )
+
+
+def _rounded(span: tuple[float, float]) -> tuple[float, float]:
+    return (round(span[0], 3) + 0.0, round(span[1], 3) + 0.0)
+
+
+def _plane(wood: Wood, side: int, cells: Mask) -> tuple[tuple[float, float], float]:
+    """Fit a plane to a face: its slopes (of outward height), and a bound on its flatness."""
+    row, column = np.nonzero(cells)
+    x, y = wood.grid.centres()
+    x, y = x[column], y[row]
+    hi, lo = wood.hi[side][cells], wood.lo[side][cells]
+    z = (hi + lo) / 2
+    if float(hi.max() - lo.min()) < 1e-6:
+        return (0.0, 0.0), 0.0
+    thin = slice(None, None, max(1, len(x) // 20_000))  # any plane gives a bound; a sample fits one well
+    basis = np.column_stack([x[thin], y[thin], np.ones(len(x[thin]))])
+    (a, b, _), *_ = np.linalg.lstsq(basis, z[thin], rcond=None)
+    level = a * x + b * y
+    flat = min(float((hi - level).max() - (lo - level).min()), float(hi.max() - lo.min()))
+    return (float(a), float(b)), flat
+
+
+def _parallelism(wood: Wood, cells: Mask, base: tuple[float, float]) -> float:
+    """Bound how far face A is from parallel to face B: its zone along B's plane."""
+    row, column = np.nonzero(cells)
+    x, y = wood.grid.centres()
+    # B's outward height falls where the board's own height rises, hence the sign.
+    level = -(base[0] * x[column] + base[1] * y[row])
+    return float((wood.hi[1][cells] - level).max() - (wood.lo[1][cells] - level).min())
+
+
+def _line(at: Floats, may: Floats, sure: Floats) -> tuple[float, float]:
+    """Fit a line to a side: its slope, and a bound on its straightness."""
+    slope, offset = np.polyfit(at, (may + sure) / 2, 1)
+    off = np.concatenate([may, sure]) - np.tile(slope * at + offset, 2)
+    return float(slope), float(off.max() - off.min())
+
+
+def judge_sizes(name: str, wanted: Wanted, finished: Finished) -> list[Reason]:
+    """Compare with what was wanted: wrong-size, out-of-flat, -parallel, -square, -straight."""
+    found: list[Reason] = []
+
+    def tell(rule: str, what: str, measured: float, limit: float) -> None:
+        text = f"{name}: {what} is {measured:.3f} mm in the simulated board; {limit:g} mm is the limit"
+        found.append(Reason(rule=rule, measured=round(measured, 3), limit=round(limit, 4), message=text))
+
+    allowed = wanted.tolerance
+    sizes = (
+        ("length", wanted.length, allowed.length, finished.length),
+        ("width", wanted.width, allowed.width, finished.width),
+        ("thickness", wanted.thickness, allowed.thickness, finished.thickness),
+    )
+    for what, want, within, got in sizes:
+        if want is None:
+            continue
+        if got is None:
+            text = f"{name}: no {what} can be measured on the simulated board; {want:g} mm is wanted"
+            found.append(Reason(rule="wrong-size", limit=want, message=text))
+            continue
+        give = SIZE if within is None else within
+        if got[0] < want - give - MORE:
+            tell("wrong-size", f"the least {what}", got[0], want - give)
+        if got[1] > want + give + MORE:
+            tell("wrong-size", f"the greatest {what}", got[1], want + give)
+    if allowed.flatness is not None:
+        for face, value in finished.flatness.items():
+            if value is not None and value > allowed.flatness + MORE:
+                tell("out-of-flat", f"face {face}'s flatness", value, allowed.flatness)
+    if allowed.parallelism is not None and (finished.parallelism or 0.0) > allowed.parallelism + MORE:
+        tell("out-of-parallel", "parallelism", finished.parallelism or 0.0, allowed.parallelism)
+    for rule, what, limit, values in (
+        ("out-of-square", "squareness", allowed.squareness, finished.squareness),
+        ("out-of-straight", "straightness", allowed.straightness, finished.straightness),
+    ):
+        for side, value in values.items():
+            if limit is not None and value is not None and value > limit + MORE:
+                tell(rule, f"{side}'s {what}", value, limit)
+    return found

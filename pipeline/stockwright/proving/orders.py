@@ -1,0 +1,238 @@
+"""What a program orders, judged without any wood. In: a `Run`. Out: reasons, one function a rule.
+
+Promise: each function's name is its rule's, and its docstring says what is bad and how it is mended.
+"""
+
+# ruff: noqa: D401 - the docstring of a rule says what is bad and its cure: it is the page of the rule
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stockwright.proving.run import HAIR
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from stockwright.packet.model import Reason
+    from stockwright.proving.run import Run
+
+__all__ = ["RULES", "judge_orders"]
+
+MODES = ("units", "distance", "feed mode")
+MODE_WORDS = {"units": "G21 or G20", "distance": "G90", "feed mode": "G94"}
+
+
+def text_not_understood(run: Run) -> list[Reason]:
+    """A line is not fully known, or the end is missing: nothing may be skipped. Cure: rewrite the line."""
+    return [run.reason(u.rule, u.line, u.message) for u in run.reading.unread]
+
+
+def relies_on_what_was_left(run: Run) -> list[Reason]:
+    """A mode that an earlier program may have left decides what this one does. Cure: state it first."""
+    moves = run.moves
+    if len(moves) == 0:
+        return []
+    needed = [mode for mode in MODES if mode != "feed mode" or not moves.rapid.all()]
+    missing = [MODE_WORDS[mode] for mode in needed if mode not in run.reading.stated]
+    if not missing:
+        return []
+    line = int(moves.line[0])
+    text = f"the first move comes before {', '.join(missing)}; what an earlier program left would decide"
+    return [run.reason("relies-on-what-was-left", line, text)]
+
+
+def wrong_tool(run: Run) -> list[Reason]:
+    """The text asks for another tool than the packet's. Cure: the right number, or fit the right tool."""
+    for event in run.reading.events:
+        if event.kind in {"tool", "select"} and event.value != run.tool.number:
+            text = f"the text asks for tool {event.value:g}; this program is for tool {run.tool.number}"
+            return [
+                run.reason("wrong-tool", event.line, text, measured=event.value, limit=float(run.tool.number))
+            ]
+    return []
+
+
+def spindle_turns_wrong_way(run: Run) -> list[Reason]:
+    """The spindle turns anticlockwise seen from above; these cutters cut clockwise. Cure: M3."""
+    for event in run.reading.events:
+        if event.kind == "spindle" and event.note == "anticlockwise":
+            return [run.reason("spindle-turns-wrong-way", event.line, "the spindle is turned anticlockwise")]
+    return []
+
+
+def spindle_out_of_range(run: Run) -> list[Reason]:
+    """The speed is outside the machine's range or above the cutter's mark. Cure: another S word."""
+    found: list[Reason] = []
+    highest = min(run.machine.max_rpm, run.tool.marked_max_rpm or run.machine.max_rpm)
+    for event in run.reading.events:
+        if event.kind != "spindle" or event.note == "off":
+            continue
+        rpm = abs(event.value)
+        limit = run.machine.min_rpm if rpm < run.machine.min_rpm else highest
+        if rpm < run.machine.min_rpm or rpm > highest or rpm <= 0:
+            side = "below" if rpm <= limit else "above"
+            text = f"{rpm:g} rpm is {side} the {limit:g} rpm that machine and cutter allow"
+            found.append(run.reason("spindle-out-of-range", event.line, text, measured=rpm, limit=limit))
+    return found[:1]
+
+
+def spindle_on_in_outline(run: Run) -> list[Reason]:
+    """An outline is traced for the eye, with hands near: the spindle stays off. Cure: take M3 out."""
+    if run.program.purpose != "outline":
+        return []
+    for event in run.reading.events:
+        if event.kind == "spindle" and event.note != "off":
+            text = "an outline program turns the spindle on; it must stay off"
+            return [run.reason("spindle-on-in-outline", event.line, text)]
+    return []
+
+
+def feed_out_of_range(run: Run) -> list[Reason]:
+    """A cut is faster than the machine can feed. Cure: a lower F."""
+    moves = run.moves
+    fast = np.flatnonzero(~moves.rapid & (moves.feed > run.machine.max_feed * (1 + 1e-6)))
+    if len(fast) == 0:
+        return []
+    k = int(fast[0])
+    text = f"feed {moves.feed[k]:g} mm/min is above the {run.machine.max_feed:g} mm/min of the machine"
+    return [
+        run.reason(
+            "feed-out-of-range",
+            int(moves.line[k]),
+            text,
+            at=moves.end[k],
+            measured=moves.feed[k],
+            limit=run.machine.max_feed,
+        )
+    ]
+
+
+def starts_from_unknown_place(run: Run) -> list[Reason]:
+    """Where the machine stands is not known yet, so it must first go straight up, clear of everything.
+
+    Cure: a first move of Z alone to a clear height; x and y only after it.
+    """
+    moves = run.moves
+    limit = run.tip_top - HAIR
+    for k in np.flatnonzero(~np.isfinite(moves.start).all(axis=1)):
+        start, end = moves.start[k], moves.end[k]
+        line = int(moves.line[k])
+        if np.isnan(start[2]):
+            moved = [axis for axis in (0, 1) if not (np.isnan(end[axis]) or end[axis] == start[axis])]
+            if moved or np.isnan(end[2]):
+                text = "the first move is not straight up or down: Z alone, to a clear height, comes first"
+                return [run.reason("starts-from-unknown-place", line, text)]
+        lowest = end[2] if np.isnan(start[2]) else min(start[2], end[2])
+        if lowest < limit:
+            text = (
+                f"the tip is at z {lowest:g} before its place is known; "
+                f"z {run.tip_top:.3f} is clear of all that stands"
+            )
+            return [run.reason("starts-from-unknown-place", line, text, measured=lowest, limit=run.tip_top)]
+    return []
+
+
+def leaves_the_travel(run: Run) -> list[Reason]:
+    """The spindle nose is sent beyond the machine's travel. Cure: other zero, place or retract height."""
+    moves = run.moves
+    travel = run.machine.travel
+    offset = np.array(run.setup.work_origin) + np.array([0.0, 0.0, run.nose])
+    ends = moves.end + offset
+    found: list[Reason] = []
+    for axis, (low, high) in enumerate((travel.x, travel.y, travel.z)):
+        out = np.flatnonzero((ends[:, axis] < low - HAIR) | (ends[:, axis] > high + HAIR))
+        if len(out) == 0:
+            continue
+        k = int(out[0])
+        at = float(ends[k, axis])
+        limit = low if at < low else high
+        text = f"{'XYZ'[axis]} would take the spindle nose to {at:.3f} in the bed frame; {limit:g} is its end"
+        found.append(
+            run.reason(
+                "leaves-the-travel", int(moves.line[k]), text, at=moves.end[k], measured=at, limit=limit
+            )
+        )
+    return found
+
+
+def cut_below_bed(run: Run) -> list[Reason]:
+    """The tip goes deeper below the bed surface than the spoilboard allows. Cure: raise the cut."""
+    moves = run.moves
+    depth = moves.end[:, 2] + run.setup.work_origin[2]
+    low = np.flatnonzero(depth < -run.machine.spoilboard - HAIR)
+    if len(low) == 0:
+        return []
+    k = int(low[0])
+    text = f"the tip goes {-depth[k]:.3f} mm below the bed; {run.machine.spoilboard:g} mm is allowed"
+    return [
+        run.reason(
+            "cut-below-bed",
+            int(moves.line[k]),
+            text,
+            at=moves.end[k],
+            measured=-depth[k],
+            limit=run.machine.spoilboard,
+        )
+    ]
+
+
+def stops_with_spindle_on(run: Run) -> list[Reason]:
+    """A stop for the person leaves the cutter turning. Cure: M5 before it, or another file."""
+    rpm = 0.0
+    for event in run.reading.events:
+        if event.kind == "spindle":
+            rpm = 0.0 if event.note == "off" else event.value or 1.0
+        elif event.kind == "stop" and rpm:
+            text = f"M{event.value:g} waits for the person while the spindle turns; M5 belongs before it"
+            return [run.reason("stops-with-spindle-on", event.line, text, measured=abs(rpm), limit=0.0)]
+    return []
+
+
+def ends_turning(run: Run) -> list[Reason]:
+    """The program ends with the spindle on; not every control stops it. Cure: M5 before the end."""
+    on = [event for event in run.reading.events if event.kind == "spindle"]
+    end = next((event for event in run.reading.events if event.kind == "end"), None)
+    if end is not None and on and on[-1].note != "off":
+        return [
+            run.reason("ends-turning", end.line, "the program ends with the spindle on; M5 belongs before")
+        ]
+    return []
+
+
+def ends_low(run: Run) -> list[Reason]:
+    """The tip is not left above all that stands. Cure: a last move of Z alone to a clear height."""
+    moves = run.moves
+    end = next((event for event in run.reading.events if event.kind == "end"), None)
+    if end is None or len(moves) == 0:
+        return []
+    last = moves.end[-1]
+    if np.isnan(last[2]) or last[2] < run.tip_top - HAIR:
+        text = (
+            f"the program ends with the tip at z {last[2]:g}; z {run.tip_top:.3f} is clear of all that stands"
+        )
+        return [run.reason("ends-low", end.line, text, at=last, measured=last[2], limit=run.tip_top)]
+    return []
+
+
+RULES: tuple[Callable[[Run], list[Reason]], ...] = (
+    relies_on_what_was_left,
+    wrong_tool,
+    spindle_turns_wrong_way,
+    spindle_out_of_range,
+    spindle_on_in_outline,
+    feed_out_of_range,
+    starts_from_unknown_place,
+    leaves_the_travel,
+    cut_below_bed,
+    stops_with_spindle_on,
+    ends_turning,
+    ends_low,
+)
+
+
+def judge_orders(run: Run) -> list[Reason]:
+    """Apply every rule of this file to a program whose text was understood."""
+    return [reason for rule in RULES for reason in rule(run)]

@@ -1,0 +1,179 @@
+"""Flat goals: whether a face ends at its height. In: goals, the cut board, the setup's trail. Out: reasons.
+
+Promise: wood left is judged on `hi`, wood missing or cut too deep on `lo`; a cell at a rim is never excused
+from the first and never blamed for the second.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from stockwright.packet.model import PlaneGoal, Reason
+from stockwright.proving.sweep import polygon_cells
+from stockwright.proving.wood import rings
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+    from shapely.geometry.base import BaseGeometry
+
+    from stockwright.packet.model import Setup, Wanted
+    from stockwright.proving.contact import Lying, Trail
+
+    Floats = NDArray[np.float64]
+    Mask = NDArray[np.bool_]
+
+__all__ = ["FlatJudge", "tolerance"]
+
+DEFAULT_TOLERANCE = 0.15  # mm; common practice, no source
+SLIVER = 0.6  # mm: outlines of one board drawn twice may differ by the lean of its rough sides
+KEEP_OFF = 0.05  # mm a cell must lie inside an outline to be blamed for what was cut outside it
+
+
+def tolerance(wanted: Wanted | None) -> float:
+    """Give how far a face may stand off its goal: half the thickness tolerance, and no more than flatness."""
+    if wanted is None:
+        return DEFAULT_TOLERANCE
+    asked = [value for value in (wanted.tolerance.flatness,) if value]
+    if wanted.tolerance.thickness:
+        asked.append(wanted.tolerance.thickness / 2)
+    return min(asked, default=DEFAULT_TOLERANCE)
+
+
+@dataclass(frozen=True, eq=False)
+class FlatJudge:
+    """One board at the end of a setup. `before`: its `lo` on the upper side when the setup began.
+
+    `kept` is the outline (work frame) that the setup's walls leave.
+    """
+
+    setup: Setup
+    lying: Lying
+    before: Floats
+    kept: BaseGeometry
+    trail: Trail
+    tolerance: float
+
+    def judge(self) -> list[Reason]:
+        """Apply the rules spots-left and cut-too-deep to every flat goal, then to all else."""
+        found: list[Reason] = []
+        regions: list[BaseGeometry] = []
+        for goal in self.setup.goals:
+            if isinstance(goal, PlaneGoal) and goal.board == self.lying.wood.name:
+                region: BaseGeometry = shapely.Polygon(goal.region)
+                regions.append(region if region.is_valid else shapely.make_valid(region))
+                found += self.goal(goal, regions[-1])
+        return found + self.elsewhere(regions)
+
+    def goal(self, goal: PlaneGoal, region: BaseGeometry) -> list[Reason]:
+        """Judge one goal: wood above it, wood missing below it, wood cut below it."""
+        wood, lay = self.lying.wood, self.lying.lay
+        x, y = np.meshgrid(*wood.grid.centres())
+        plane = np.broadcast_to(np.asarray(lay.height(goal.z, x, y)), x.shape)
+        may = self.lying.may
+        if wood.name is None:
+            judged, _ = self._cells(region)  # the bed's own rim is where the skim was told to end
+        else:
+            _, judged = self._cells(may)
+            beyond = may.difference(region).buffer(-SLIVER)
+            if not beyond.is_empty:
+                judged &= ~self._cells(beyond.buffer(SLIVER))[1]
+        over = np.where(judged & wood.stands(), wood.hi[lay.side] - plane, -np.inf)
+        found: list[Reason] = []
+        if over.max() > self.tolerance:
+            found.append(self._left(over, goal))
+        firm = self._cells(self.kept.intersection(region).buffer(-KEEP_OFF))[0]
+        under = np.where(firm, plane - wood.lo[lay.side], -np.inf)
+        missing = np.where(plane - self.before > self.tolerance, under, -np.inf)
+        if missing.max() > self.tolerance:
+            found.append(self._missing(missing, goal))
+        deep = np.where(np.isneginf(missing), under, -np.inf)
+        if deep.max() > self.tolerance:
+            found.append(self._deep(deep, f"the {goal.cut} goal at z {goal.z:g}"))
+        return found
+
+    def elsewhere(self, regions: list[BaseGeometry]) -> list[Reason]:
+        """Judge the face outside every flat goal: nothing of the kept board is cut there."""
+        wood, lay = self.lying.wood, self.lying.lay
+        if wood.name is None:
+            return []
+        rest = self.kept.buffer(-KEEP_OFF)
+        if regions:
+            rest = rest.difference(shapely.union_all(regions).buffer(SLIVER, join_style="mitre"))
+        if rest.is_empty:
+            return []
+        firm = self._cells(rest)[0]
+        with np.errstate(invalid="ignore"):
+            fallen = self.before - wood.lo[lay.side]
+        deep = np.where(firm & np.isfinite(fallen), fallen, -np.inf)
+        return (
+            [self._deep(deep, "wood that no goal of this setup asks to be cut")]
+            if (deep.max() > self.tolerance)
+            else []
+        )
+
+    def _cells(self, outline: BaseGeometry) -> tuple[Mask, Mask]:
+        """Give the cells inside and touched by an outline of the work frame."""
+        wood, lay = self.lying.wood, self.lying.lay
+        z = float(np.asarray(lay.work_z(0.0, 0.0, 0.0)))
+        moved = [self._to_grid(ring, z) for ring in rings(outline)]
+        return polygon_cells(wood.grid, moved)
+
+    def _to_grid(self, points: Floats, z: float) -> Floats:
+        m = self.lying.lay.to_grid
+        found: Floats = points @ m[:2, :2].T + (m[:2, 2] * z + m[:2, 3])
+        return found
+
+    def _place(self, worst: Floats, z: float) -> tuple[float, float, float]:
+        wood = self.lying.wood
+        row, column = np.unravel_index(int(worst.argmax()), worst.shape)
+        x, y = wood.grid.centres()
+        at = wood.to_work_xy(self.lying.lay, x[column], y[row], z)
+        return (round(float(at[0]), 1) + 0.0, round(float(at[1]), 1) + 0.0, round(z, 3) + 0.0)
+
+    def _reason(self, rule: str, worst: Floats, z: float, below: float, message: str) -> Reason:
+        at = self._place(worst, z)
+        said = self.trail.nearest(at[:2], below)
+        last = self.setup.programs[-1].file if self.setup.programs else None
+        return Reason(
+            rule=rule,
+            setup=self.setup.index,
+            program=said[0] if said else last,
+            line=said[1] if said else None,
+            at=at,
+            measured=round(float(worst.max()), 3),
+            limit=self.tolerance,
+            message=message,
+        )
+
+    def _area(self, worst: Floats) -> float:
+        return float((worst > self.tolerance).sum()) * self.lying.wood.grid.cell**2
+
+    def _left(self, over: Floats, goal: PlaneGoal) -> Reason:
+        text = (
+            f"wood may be left up to {over.max():.3f} mm above the {goal.cut} goal,  "
+            f"over {self._area(over):.0f} mm2; the line is the nearest pass"
+        )
+        return self._reason("spots-left", over, goal.z, goal.z + self.tolerance, text)
+
+    def _missing(self, missing: Floats, goal: PlaneGoal) -> Reason:
+        text = (
+            f"the wood is up to {missing.max():.3f} mm too low for the {goal.cut} goal before any cut, "
+            f"over {self._area(missing):.0f} mm2: no pass cleans it; lower the goal or seat the board anew"
+        )
+        return self._reason("spots-left", missing, goal.z, np.inf, text)
+
+    def _deep(self, deep: Floats, what: str) -> Reason:
+        z = self.trail_z(deep)
+        text = f"the cut goes up to {deep.max():.3f} mm below {what}, over {self._area(deep):.0f} mm2"
+        return self._reason("cut-too-deep", deep, z, np.inf, text)
+
+    def trail_z(self, worst: Floats) -> float:
+        """Give the work z of the surely standing wood at the worst cell (the tip's, if all is gone)."""
+        wood, lay = self.lying.wood, self.lying.lay
+        row, column = np.unravel_index(int(worst.argmax()), worst.shape)
+        x, y = wood.grid.centres()
+        return float(np.asarray(lay.work_z(wood.lo[lay.side][row, column], x[column], y[row])))

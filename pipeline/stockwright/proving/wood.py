@@ -1,0 +1,290 @@
+"""A board in cells, carried through every setup. In: the measured board and swept moves. Out: what stands.
+
+Promise: two fields a side. `hi` is wood that may stand, lowered only where a whole cell was swept; `lo` is
+wood surely there, lowered where any part was touched. Spots left are judged on `hi`, cuts too deep on `lo`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from stockwright.proving.sweep import Grid, fill, patch_mask, polygon_cells, stadium_spans
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+    from shapely.geometry.base import BaseGeometry
+
+    from stockwright.packet.model import MeasuredBoard
+    from stockwright.proving.frames import Lay
+
+    Floats = NDArray[np.float64]
+    Mask = NDArray[np.bool_]
+
+__all__ = ["Wood", "cell_for", "plank", "rings", "slab"]
+
+CELL = 1.0  # mm
+MOST_CELLS = 4_000_000  # four fields of 8 bytes: 128 MB
+PAD = 3  # cells beyond the outline, so that a swept rim stays on the grid
+DROP = 0.05  # mm a sloped move falls within one piece of it
+
+
+@dataclass(eq=False)
+class Wood:
+    """One board's wood in its grid frame; it changes as it is cut.
+
+    `hi`, `lo`: side (+1 face A, -1 face B) -> (rows, columns) heights counted outwards, -inf where there
+    is none. `may`, `sure`: its outline seen along z, as large and as small as it may be.
+    """
+
+    name: str | None
+    grid: Grid
+    hi: dict[int, Floats]
+    lo: dict[int, Floats]
+    may: BaseGeometry
+    sure: BaseGeometry
+    to_grid: Floats
+
+    def stands(self) -> Mask:
+        """Cells where wood may stand, (rows, columns)."""
+        found: Mask = self.hi[1] + self.hi[-1] > 0
+        return found
+
+    def top(self, lay: Lay) -> float:
+        """Give the highest work z at which wood may stand, -inf without any."""
+        return self._outermost(lay, lay.side, self.hi)
+
+    def bottom(self, lay: Lay, *, sure: bool) -> float:
+        """Give the lowest work z of wood, or with `sure` the highest place of its underside."""
+        x, y = np.meshgrid(*self.grid.centres())
+        standing = self.stands()
+        if sure:
+            standing &= self.lo[1] + self.lo[-1] > 0
+        if not standing.any():
+            return np.inf
+        field = (self.lo if sure else self.hi)[-lay.side][standing]
+        z = np.asarray(lay.work_z(-field, x[standing], y[standing]))
+        return float(z.max() + lay.wobble) if sure else float(z.min() - lay.wobble)
+
+    def _outermost(self, lay: Lay, side: int, fields: dict[int, Floats]) -> float:
+        standing = self.stands()
+        if not standing.any():
+            return -np.inf
+        if lay.flat:
+            return float(np.asarray(lay.work_z(float(fields[side][standing].max()), 0.0, 0.0))) + lay.wobble
+        x, y = np.meshgrid(*self.grid.centres())
+        z = np.asarray(lay.work_z(fields[side][standing], x[standing], y[standing]))
+        return float(z.max()) + lay.slope * self.grid.cell
+
+    def cut(self, lay: Lay, a: Floats, b: Floats, radius: float, slack: float) -> None:
+        """Sweep a cutter's tip from a to b (3,), work frame; `slack`: how far the true path may stand off."""
+        drop = abs(float(a[2] - b[2]))
+        run = float(np.hypot(a[0] - b[0], a[1] - b[1]))
+        pieces = 1
+        if drop > 0 and run > 0:
+            pieces = max(1, min(int(np.ceil(drop / DROP)), int(np.ceil(2 * run / self.grid.cell))))
+        slack += lay.slope * max(0.0, self.top(lay) - min(a[2], b[2])) if lay.slope else 0.0
+        for k in range(pieces):
+            p = a + (b - a) * (k / pieces)
+            q = a + (b - a) * ((k + 1) / pieces)
+            if run == 0:  # straight down: everything above the lower end
+                p = q = p if p[2] < q[2] else q
+            self._cut_level(lay, p, q, radius, slack)
+
+    def _cut_level(self, lay: Lay, p: Floats, q: Floats, radius: float, slack: float) -> None:
+        a2, b2 = self._flat_points(lay, p), self._flat_points(lay, q)
+        high, low = max(p[2], q[2]), min(p[2], q[2])
+        side = lay.side
+        within = stadium_spans(self.grid, a2, b2, radius - slack, inside=True)
+        touched = stadium_spans(self.grid, a2, b2, radius + slack, inside=False)
+        if lay.flat:
+            fill(self.hi[side], within, float(lay.height(high, 0.0, 0.0)) + lay.wobble)
+            fill(self.lo[side], touched, float(lay.height(low, 0.0, 0.0)) - lay.wobble)
+            return
+        tilt = lay.slope * self.grid.cell  # a plane over a cell stands off its centre by less than this
+        for field, spans, z, off in ((self.hi, within, high, tilt), (self.lo, touched, low, -tilt)):
+            if len(spans) == 0 or int(spans.high.max()) <= int(spans.low.min()):
+                continue
+            first, left, right = spans.first, int(spans.low.min()), int(spans.high.max())
+            x, y = self._centres(first, first + len(spans), left, right)
+            plane = np.asarray(lay.height(z, x[None, :], y[:, None])) + off
+            patch = field[side][first : first + len(spans), left:right]
+            np.minimum(patch, plane, out=patch, where=patch_mask(spans, left, right))
+
+    @staticmethod
+    def _flat_points(lay: Lay, point: Floats) -> tuple[float, float]:
+        m = lay.to_grid
+        return (
+            float(m[0, 0] * point[0] + m[0, 1] * point[1] + m[0, 2] * point[2] + m[0, 3]),
+            float(m[1, 0] * point[0] + m[1, 1] * point[1] + m[1, 2] * point[2] + m[1, 3]),
+        )
+
+    def _centres(self, first: int, last: int, left: int, right: int) -> tuple[Floats, Floats]:
+        x: Floats = self.grid.x0 + (np.arange(left, right, dtype=np.float64) + 0.5) * self.grid.cell
+        y: Floats = self.grid.y0 + (np.arange(first, last, dtype=np.float64) + 0.5) * self.grid.cell
+        return x, y
+
+    def above(self, lay: Lay, a: Floats, b: Floats, radius: float, z: float, tolerance: float) -> Floats:
+        """Find cells that a disc moving from a to b touches and where wood may stand above work z.
+
+        Gives their (n, 3): grid x, grid y of the cell's centre and the work z of the wood.
+        """
+        slack = lay.slope * max(0.0, self.top(lay) - z) if lay.slope else 0.0
+        spans = stadium_spans(
+            self.grid, self._flat_points(lay, a), self._flat_points(lay, b), radius + slack, inside=False
+        )
+        if len(spans) == 0 or int(spans.high.max()) <= int(spans.low.min()):
+            return np.empty((0, 3))
+        left, right = int(spans.low.min()), int(spans.high.max())
+        mask = patch_mask(spans, left, right)
+        return self._standing(lay, spans.first, left, mask, z, tolerance)
+
+    def above_box(
+        self, lay: Lay, low: Floats, high: Floats, radius: float, z: float, tolerance: float
+    ) -> Floats:
+        """Do as `above` for a disc anywhere in the box low..high (work x, y)."""
+        x, y = self.grid.centres()
+        at = self.to_work_xy(lay, *np.meshgrid(x, y), z)
+        reach = radius + self.grid.cell + lay.slope * max(0.0, self.top(lay) - z)
+        mask: Mask = np.logical_and.reduce(
+            [(at[..., k] >= low[k] - reach) & (at[..., k] <= high[k] + reach) for k in (0, 1)]
+        )
+        return self._standing(lay, 0, 0, mask, z, tolerance)
+
+    @staticmethod
+    def to_work_xy(lay: Lay, x: Floats, y: Floats, z: float) -> Floats:
+        """Give the work x, y, (..., 2), of grid points whose work z is z."""
+        m = lay.to_work
+        height = np.asarray(lay.height(z, x, y)) * lay.side
+        return np.stack([m[k, 0] * x + m[k, 1] * y + m[k, 2] * height + m[k, 3] for k in (0, 1)], axis=-1)
+
+    def _standing(self, lay: Lay, first: int, left: int, mask: Mask, z: float, tolerance: float) -> Floats:
+        rows, columns = mask.shape
+        part = (slice(first, first + rows), slice(left, left + columns))
+        x, y = self._centres(first, first + rows, left, left + columns)
+        height = np.asarray(lay.height(z, x[None, :], y[:, None])) + tolerance - lay.wobble
+        upper = self.hi[lay.side][part]
+        found = mask & (upper > height) & (upper + self.hi[-lay.side][part] > 0)
+        row, column = np.nonzero(found)
+        tops = np.asarray(lay.work_z(upper[row, column], x[column], y[row]))
+        return np.column_stack([x[column], y[row], tops]) if len(row) else np.empty((0, 3))
+
+
+def cell_for(width: float, height: float) -> float:
+    """Choose a cell: 1 mm, or the whole millimetres that keep a large board within memory."""
+    cell = CELL
+    while (width / cell + 2 * PAD) * (height / cell + 2 * PAD) > MOST_CELLS:
+        cell += CELL
+    return cell
+
+
+def rings(geometry: BaseGeometry) -> list[Floats]:
+    """Give every ring of a polygon or several, open, each (n, 2)."""
+    found: list[Floats] = []
+    for part in shapely.get_parts(geometry):
+        if part.geom_type == "Polygon":
+            found += [np.asarray(ring.coords)[:-1] for ring in (part.exterior, *part.interiors)]
+    return found
+
+
+def plank(name: str, board: MeasuredBoard, to_grid: Floats) -> Wood:
+    """Build the wood of a measured board; `to_grid` (4, 4) from the board frame."""
+    outline: BaseGeometry = shapely.Polygon(board.outline, board.holes)
+    if not outline.is_valid:
+        outline = shapely.make_valid(outline)
+    top, bottom = np.array(board.top), np.array(board.bottom)
+    low, high = float(bottom.min()), float(top.max())
+    # The outline is upright in the board frame; in the grid frame it leans, and its shadow moves with height.
+    at_low, at_high = (_shifted(outline, to_grid, z) for z in (low, high))
+    lean = float(np.hypot(to_grid[0, 2], to_grid[1, 2]) * (high - low) / 2)
+    middle = _shifted(outline, to_grid, (low + high) / 2)
+    may = middle.buffer(lean, join_style="mitre").union(at_low).union(at_high) if lean > 0 else middle
+    sure = middle.buffer(-lean, join_style="mitre") if lean > 0 else middle
+    x0, y0, x1, y1 = may.bounds
+    cell = cell_for(x1 - x0, y1 - y0)
+    grid = Grid(
+        x0 - PAD * cell,
+        y0 - PAD * cell,
+        cell,
+        int(np.ceil((y1 - y0) / cell)) + 2 * PAD,
+        int(np.ceil((x1 - x0) / cell)) + 2 * PAD,
+    )
+    within, _ = polygon_cells(grid, rings(sure))
+    _, touched = polygon_cells(grid, rings(may))
+    hi: dict[int, Floats] = {}
+    lo: dict[int, Floats] = {}
+    for side, heights in ((1, top), (-1, bottom)):
+        surface = side * _surface(board, heights, to_grid, grid)
+        corners = np.stack([surface[:-1, :-1], surface[1:, :-1], surface[:-1, 1:], surface[1:, 1:]])
+        # Between a cell's corners the readings may bend once; half a cell at the steepest slope bounds it.
+        steep = max(float(np.abs(np.diff(surface, axis=k)).max(initial=0.0)) for k in (0, 1)) / 2
+        bend = steep if len(board.x) > 1 or len(board.y) > 1 else 0.0
+        hi[side] = np.where(touched, corners.max(axis=0) + bend + board.uncertainty, -np.inf)
+        lo[side] = np.where(within, corners.min(axis=0) - bend, -np.inf)
+    return Wood(name, grid, hi, lo, may, sure, to_grid)
+
+
+def slab(outline: BaseGeometry, top: float, bottom: float) -> Wood:
+    """Build wood that is level from the start, such as the bed's own, in the work frame."""
+    x0, y0, x1, y1 = outline.bounds
+    cell = cell_for(x1 - x0, y1 - y0)
+    size = (int(np.ceil((y1 - y0) / cell)) + 2 * PAD, int(np.ceil((x1 - x0) / cell)) + 2 * PAD)
+    grid = Grid(x0 - PAD * cell, y0 - PAD * cell, cell, *size)
+    within, touched = polygon_cells(grid, rings(outline))
+    hi = {1: np.where(touched, top, -np.inf), -1: np.where(touched, -bottom, -np.inf)}
+    lo = {1: np.where(within, top, -np.inf), -1: np.where(within, -bottom, -np.inf)}
+    return Wood(None, grid, hi, lo, outline, outline, np.eye(4))
+
+
+def _shifted(outline: BaseGeometry, matrix: Floats, z: float) -> BaseGeometry:
+    """Move an outline at height z by a matrix, seen along z."""
+
+    def move(points: Floats) -> Floats:
+        return points @ matrix[:2, :2].T + (matrix[:2, 2] * z + matrix[:2, 3])
+
+    moved: BaseGeometry = shapely.transform(outline, move)
+    return moved
+
+
+def _surface(board: MeasuredBoard, heights: Floats, to_grid: Floats, grid: Grid) -> Floats:
+    """Give grid heights of a measured surface at the cells' corners, (rows + 1, columns + 1)."""
+    back = np.linalg.inv(to_grid)
+    x = grid.x0 + np.arange(grid.columns + 1) * grid.cell
+    y = grid.y0 + np.arange(grid.rows + 1) * grid.cell
+    gx, gy = np.meshgrid(x, y)
+    stations_x, stations_y = np.array(board.x), np.array(board.y)
+    z = np.full(gx.shape, float(heights.mean()))
+    # A fixed point: each step is out by the last one times the product of two slopes, far below 0.001.
+    for _ in range(3):
+        bx = back[0, 0] * gx + back[0, 1] * gy + back[0, 2] * z + back[0, 3]
+        by = back[1, 0] * gx + back[1, 1] * gy + back[1, 2] * z + back[1, 3]
+        read = _bilinear(stations_x, stations_y, heights, bx, by)
+        z = (read - back[2, 0] * gx - back[2, 1] * gy - back[2, 3]) / back[2, 2]
+    return z
+
+
+def _bilinear(xs: Floats, ys: Floats, heights: Floats, x: Floats, y: Floats) -> Floats:
+    """Read a grid of heights (n, m) at x, y, clamped beyond it."""
+    i, u = _station(xs, x)
+    j, v = _station(ys, y)
+    i1, j1 = np.minimum(i + 1, len(xs) - 1), np.minimum(j + 1, len(ys) - 1)
+    flat, width = heights.ravel(), heights.shape[1]
+    corner = i * width + j
+    right, up = (i1 - i) * width, j1 - j
+    near = flat[corner]
+    near += (flat[corner + up] - near) * v
+    far = flat[corner + right]
+    far += (flat[corner + right + up] - far) * v
+    near += (far - near) * u
+    return near
+
+
+def _station(stations: Floats, at: Floats) -> tuple[NDArray[np.intp], Floats]:
+    if len(stations) == 1:
+        return np.zeros(at.shape, dtype=np.intp), np.zeros(at.shape)
+    index = np.clip(np.searchsorted(stations, at) - 1, 0, len(stations) - 2)
+    part = (at - stations[index]) / (stations[index + 1] - stations[index])
+    return index, np.clip(part, 0.0, 1.0)

@@ -1,0 +1,66 @@
+"""Cutters as they sit in the spindle. In: a bound shop. Out: `Tool`, a stack of cylinders with its limits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = ["Cylinder", "Tool"]
+
+
+@dataclass(frozen=True)
+class Cylinder:
+    """One part of the assembly: `diameter`, from `bottom` to `top` above the cutter tip (mm)."""
+
+    diameter: float
+    bottom: float
+    top: float
+
+    @property
+    def radius(self) -> float:
+        """Half the diameter, mm."""
+        return self.diameter / 2
+
+
+@dataclass(frozen=True)
+class Tool:
+    """A cutter in its collet, mm, mm/min, rpm.
+
+    `does` are the cuts it may be asked for ("face", "edge", "bed"); `stickout` runs from the tip to the
+    nut's face; `gripped` is the shank length inside the collet; `ramp` the steepest descent in wood in
+    degrees (0: none); `assembly` the stacked cylinders measured up from the tip, the cutting part first,
+    the last one beginning at the spindle nose. `marked_max_rpm` is None where no mark is known.
+    """
+
+    name: str
+    number: int
+    kind: Literal["facing-cutter", "end-mill"]
+    does: tuple[str, ...]
+    diameter: float
+    cutting_length: float
+    shank_diameter: float
+    overall_length: float
+    gripped: float
+    grip_wanted: float
+    stickout: float
+    marked_max_rpm: float | None
+    flutes: int
+    centre_cutting: bool
+    ramp: float
+    corner_radius: float
+    rpm: float
+    feed: float
+    plunge_feed: float
+    stepover: float
+    stepdown: float
+    assembly: tuple[Cylinder, ...]
+
+    @property
+    def radius(self) -> float:
+        """Half the cutting diameter, mm."""
+        return self.diameter / 2
+
+    @property
+    def nose(self) -> float:
+        """Height of the spindle nose above the tip, mm."""
+        return self.assembly[-1].bottom

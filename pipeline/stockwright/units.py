@@ -1,0 +1,252 @@
+"""Measures as people write them, and back again.
+
+In: text such as `19 mm`, `3/4"`, `1-1/2 in`, `60 in/min`, `20 mm to 80 mm`. Out: finite floats in mm, mm/min,
+rpm, degrees, W, s, mm/s2, or shares of one. Promise: a bare number is never guessed to be a length, and a
+unit that is none comes back with the nearest one that is.
+"""
+
+from __future__ import annotations
+
+import difflib
+import functools
+import math
+import re
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+__all__ = [
+    "ACCELERATION",
+    "ANGLE",
+    "COUNT",
+    "FEED",
+    "LENGTH",
+    "NUMBER",
+    "PERCENT",
+    "POWER",
+    "SPEED",
+    "TIME",
+    "Measure",
+    "MeasureError",
+    "System",
+    "format_feed",
+    "format_length",
+    "parse",
+    "parse_length",
+    "parse_range",
+]
+
+System = Literal["mm", "inch"]
+
+INCH = 25.4  # mm, exact: ISO 31-1 and the international yard and pound agreement of 1959
+FOOT = 12 * INCH
+HORSEPOWER = 550 * 0.3048 * 4.4482216152605  # W: 550 ft lbf/s, from the exact foot and pound-force
+LONGEST = 60  # characters; the longest sensible measure, a range of mixed fractions, stays under 40
+
+
+class MeasureError(ValueError):
+    """Text that is no measure: `code` is the mistake's word, `hint` what to write instead."""
+
+    def __init__(self, code: str, message: str, hint: str = "") -> None:
+        super().__init__(message)
+        self.code = code
+        self.message = message
+        self.hint = hint
+
+
+@dataclass(frozen=True)
+class Measure:
+    """What a kind of quantity is called, shown by, and which units it may carry.
+
+    `units` maps a unit as written to its size in the inside unit; `bare` is the size of a number without
+    a unit, None where a number needs one; `fractions` says that `3/4` is a number here.
+    """
+
+    name: str
+    example: str
+    units: Mapping[str, float] = field(hash=False)
+    bare: float | None = None
+    fractions: bool = False
+    whole: bool = False
+
+
+LENGTH = Measure(
+    name="length",
+    example='12 mm, 0.5 in or 3/4"',
+    units={
+        "mm": 1.0,
+        "cm": 10.0,
+        "m": 1000.0,
+        "in": INCH,
+        "inch": INCH,
+        '"': INCH,
+        "ft": FOOT,
+        "foot": FOOT,
+        "'": FOOT,
+    },
+    fractions=True,
+)
+FEED = Measure(
+    name="feed",
+    example="3 m/min or 120 in/min",
+    units={"mm/min": 1.0, "m/min": 1000.0, "mm/s": 60.0, "in/min": INCH, "ft/min": FOOT, "in/s": 60 * INCH},
+)
+SPEED = Measure(name="speed", example="16000 rpm", units={"rpm": 1.0, "1/min": 1.0})
+ANGLE = Measure(name="angle", example="0.5 deg", units={"deg": 1.0, "°": 1.0})
+PERCENT = Measure(name="share", example="40 %", units={"%": 0.01})
+POWER = Measure(name="power", example="1500 W or 2 hp", units={"W": 1.0, "kW": 1000.0, "hp": HORSEPOWER})
+TIME = Measure(name="time", example="5 s or 2 min", units={"s": 1.0, "min": 60.0, "h": 3600.0})
+ACCELERATION = Measure(
+    name="acceleration",
+    example="400 mm/s2",
+    units={"mm/s2": 1.0, "mm/s²": 1.0, "m/s2": 1000.0, "m/s²": 1000.0, "in/s2": INCH},
+    bare=1.0,
+)
+NUMBER = Measure(name="number", example="0.5", units={}, bare=1.0)
+COUNT = Measure(name="count", example="4", units={}, bare=1.0, whole=True)
+
+# Whole words and other writings of units, so that a near miss names the right one.
+OTHER_WRITINGS = {
+    "millimeter": "mm", "millimetre": "mm", "millimeters": "mm", "millimetres": "mm", "mil": "mm",
+    "centimeter": "cm", "centimetre": "cm", "centimeters": "cm", "centimetres": "cm",
+    "meter": "m", "metre": "m", "meters": "m", "metres": "m", "inches": "in", "feet": "ft",
+    "″": '"', "”": '"', "“": '"', "''": '"', "′": "'", "’": "'",
+    "mmpm": "mm/min", "mm/minute": "mm/min", "mpm": "m/min", "inch/min": "in/min", "ipm": "in/min",
+    "fpm": "ft/min", "r/min": "rpm", "u/min": "rpm", "rev/min": "rpm", "degree": "deg", "degrees": "deg",
+    "watt": "W", "watts": "W", "horsepower": "hp", "percent": "%", "pct": "%", "second": "s", "seconds": "s",
+    "sec": "s", "minute": "min", "minutes": "min", "hours": "h", "mm/s/s": "mm/s2", "mm/s^2": "mm/s2",
+}  # fmt: skip
+
+_NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)"
+_FRACTION = r"(?:(?:(?P<whole>\d+)(?:-| +))?(?P<over>\d+)/(?P<under>\d+))"
+_WRITTEN = re.compile(
+    rf"(?P<sign>[-+]?) *(?:{_FRACTION}|(?P<plain>{_NUMBER})) *(?P<unit>[^\d\s.,+-].*|1/min)?", re.ASCII
+)
+_FEET = re.compile(rf"(?P<feet>{_NUMBER}) *(?:'|ft|foot) +(?P<inches>\d.*)", re.ASCII)
+_COMMA = re.compile(r"\d,\d")
+
+
+def parse(text: str, measure: Measure) -> float:
+    """Return what `text` says, in the inside unit of `measure` (mm, mm/min, rpm, ...); always finite.
+
+    Raises `MeasureError` with code `unit-missing`, `unknown-unit` or `wrong-type`.
+    """
+    text = text.strip()
+    if len(text) > LONGEST:
+        raise _not_one(text[:20] + "...", measure)
+    if measure is LENGTH and ("'" in text or "f" in text) and (feet := _FEET.fullmatch(text)):
+        value = float(feet["feet"]) * FOOT + parse(feet["inches"], LENGTH)
+    else:
+        found = _WRITTEN.fullmatch(text)
+        if not found or (found["over"] and not measure.fractions):
+            raise _not_one(text, measure)
+        value = _number(found, text, measure) * _size(found["unit"], text, measure)
+    if not math.isfinite(value):
+        raise _not_one(text, measure)
+    # A millionth of a micrometre: so that 3/4" is 19.05 and 70 % is 0.7, as anyone would work them out.
+    return round(value, 9)
+
+
+def parse_length(text: str) -> float:
+    """Return a length in mm, sign and all. Raises `MeasureError`."""
+    return parse(text, LENGTH)
+
+
+def parse_range(text: str, measure: Measure) -> tuple[float, float]:
+    """Return the two ends of `20 mm to 80 mm`, low first; one measure alone is both ends.
+
+    Raises `MeasureError`, code `out-of-range` where the first end is the greater.
+    """
+    low_text, joined, high_text = text.strip().partition(" to ")
+    if not joined:
+        value = parse(text, measure)
+        return value, value
+    low, high = parse(low_text, measure), parse(high_text, measure)
+    if low > high:
+        raise MeasureError(
+            "out-of-range",
+            f"got '{text}', whose first end is greater than its last",
+            f"write '{high_text.strip()} to {low_text.strip()}'",
+        )
+    return low, high
+
+
+def format_length(value: float, units: System = "mm", decimals: int | None = None) -> str:
+    """Return a length in mm as people read it: `12.35 mm` or `0.486 in`, at most `decimals` places."""
+    if units == "inch":
+        return f"{_trimmed(value / INCH, 3 if decimals is None else decimals)} in"
+    return f"{_trimmed(value, 2 if decimals is None else decimals)} mm"
+
+
+def format_feed(value: float, units: System = "mm") -> str:
+    """Return a feed in mm/min as people read it: `2400 mm/min` or `94.5 in/min`."""
+    if units == "inch":
+        return f"{_trimmed(value / INCH, 1)} in/min"
+    return f"{_trimmed(value, 0)} mm/min"
+
+
+def _trimmed(value: float, decimals: int) -> str:
+    text = f"{value:.{decimals}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _number(found: re.Match[str], text: str, measure: Measure) -> float:
+    if found["over"]:
+        if not int(found["under"]):
+            raise MeasureError("wrong-type", f"got '{text}', a fraction over zero")
+        value = int(found["whole"] or 0) + int(found["over"]) / int(found["under"])
+    else:
+        value = float(found["plain"])
+    value = -value if found["sign"] == "-" else value
+    if measure.whole and value != int(value):
+        raise _not_one(text, measure)
+    return value
+
+
+def _size(unit: str | None, text: str, measure: Measure) -> float:
+    if unit is None:
+        if measure.bare is None:
+            raise MeasureError(
+                "unit-missing",
+                f"got '{text}', a number without a unit; a {measure.name} needs one",
+                f"write '{text} {next(iter(measure.units))}' if that is meant",
+            )
+        return measure.bare
+    unit = unit.strip()
+    if unit in measure.units:
+        return measure.units[unit]
+    if not measure.units:
+        raise MeasureError("unknown-unit", f"got '{text}', expected a plain {measure.name} without a unit")
+    nearest = _nearest(unit, measure)
+    shown = ", ".join(measure.units)
+    raise MeasureError(
+        "unknown-unit",
+        f"'{unit}' in '{text}' is no unit of {measure.name}, expected one of {shown}",
+        f"did you mean '{nearest}'?" if nearest else "",
+    )
+
+
+@functools.lru_cache(maxsize=256)
+def _nearest(unit: str, measure: Measure) -> str:
+    other = OTHER_WRITINGS.get(unit.lower(), "")
+    if other in measure.units:
+        return other
+    by_case = {known.lower(): known for known in measure.units}
+    if unit.lower() in by_case:
+        return by_case[unit.lower()]
+    words = [*measure.units, *(word for word, known in OTHER_WRITINGS.items() if known in measure.units)]
+    close = difflib.get_close_matches(unit, words, n=1, cutoff=0.5)
+    return OTHER_WRITINGS.get(close[0], close[0]) if close else ""
+
+
+def _not_one(text: str, measure: Measure) -> MeasureError:
+    article = "an" if measure.name[0] in "aeiou" else "a"
+    hint = "write the decimal point as '.'" if _COMMA.search(text) else ""
+    got = f"got '{text}'" if text else "nothing stands here"
+    return MeasureError(
+        "wrong-type", f"{got}, expected {article} {measure.name} such as {measure.example}", hint
+    )

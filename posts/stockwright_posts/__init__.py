@@ -1,0 +1,1 @@
+"""The shipped posts, found by entry point exactly as a stranger's would be."""

@@ -1,0 +1,62 @@
+"""Where shims go and what they are stacked from."""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+import pytest
+
+from stockwright.board.shims import LONGEST, shim_places, stack
+from stockwright.board.surface import Board
+
+SHOP = (0.1, 0.2, 0.5, 1.0, 2.0, 3.0)
+
+
+def long_board(stations: int, length: float = 1200.0) -> Board:
+    """Return a flat board with crooked edges, read at so many stations along."""
+    outline = np.array(
+        [(0, 0), (length / 2, 30), (length, 0), (length - 8, 200), (length / 2, 225), (6, 200)], dtype=float
+    )
+    x, y = np.linspace(10, length - 10, stations), np.array([15.0, 100.0, 190.0])
+    heights = np.zeros((stations, 3))
+    return Board("flat", outline, x, y, heights + 25.0, heights, 0.1)
+
+
+@pytest.mark.parametrize("stations", [2, 3, 5, 9])
+def test_no_span_is_longer_than_allowed_and_all_places_are_on_the_board(stations: int) -> None:
+    """However the board was read, neighbours along a rail are at most 400 mm apart, and each lies on wood."""
+    import shapely
+
+    board = long_board(stations)
+    places = shim_places(board)
+    assert shapely.intersects_xy(shapely.Polygon(board.outline).buffer(-5.0), places).all()
+    for rail in (places[0::2], places[1::2]):
+        assert np.diff(rail[:, 0]).max() <= LONGEST + 1e-9
+    assert len(places) <= 12
+
+
+def test_stations_are_taken_where_they_are_near_enough() -> None:
+    """With stations every 295 mm the inner places are stations."""
+    board = long_board(5)
+    inner = shim_places(board)[2:-2:2, 0]
+    assert set(inner) <= set(board.x)
+
+
+def test_stacks_are_nearest_and_fewest() -> None:
+    """For gaps up to 7 mm the stack is as near as any of up to 6 pieces, with no more pieces than needed."""
+    sums: dict[float, int] = {}
+    for count in range(7):
+        for pieces in itertools.combinations_with_replacement(SHOP, count):
+            sums.setdefault(round(sum(pieces), 3), count)
+    for gap in np.arange(0.0, 7.0, 0.13):
+        pieces = stack(float(gap), SHOP)
+        total = round(sum(pieces), 3)
+        nearest = min(abs(s - gap) for s in sums)
+        assert abs(total - gap) <= nearest + 1e-9
+        assert len(pieces) == sums[total]
+
+
+def test_a_gap_below_the_thinnest_shim() -> None:
+    """With 1 mm as the thinnest shim a gap of 0.4 mm stays empty and one of 0.6 mm takes it."""
+    assert (stack(0.4, (1.0, 2.0)), stack(0.6, (1.0, 2.0)), stack(3.0, ())) == ((), (1.0,), ())
