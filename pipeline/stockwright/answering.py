@@ -7,6 +7,7 @@ Promise: every command says what is wrong in the same form, the call itself incl
 from __future__ import annotations
 
 import contextlib
+import os
 import sys
 from typing import TYPE_CHECKING
 
@@ -18,7 +19,9 @@ from stockwright.mistakes import InputError, Mistake
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
-__all__ = ["CallError", "answering", "called_wrongly", "give", "not_one_of", "tell"]
+__all__ = ["CallError", "answering", "called_wrongly", "give", "nobody_reads", "not_one_of", "tell"]
+
+BROKEN_PIPE, INTERRUPTED = 128 + 13, 128 + 2  # as shells count a signal
 
 # The base of every error of a call, told by a public heir: where typer keeps the base itself has changed.
 CallError: type[Exception] = typer.BadParameter.__mro__[2]
@@ -65,6 +68,18 @@ def answering(as_json: bool) -> Iterator[None]:
         else:
             tell(terminal.refused_lines(refused.findings), instead_of_it=True)
         raise typer.Exit(1) from None
+    except BrokenPipeError:
+        raise typer.Exit(nobody_reads()) from None
+    except KeyboardInterrupt:
+        sys.stderr.write("stopped\n")
+        raise typer.Exit(INTERRUPTED) from None
+
+
+def nobody_reads() -> int:
+    """Let what is still to be written go nowhere, as after `| head`, and return the exit code for it."""
+    # Python would complain at its end about what it cannot write.
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return BROKEN_PIPE
 
 
 def _mistaken(mistakes: Sequence[Mistake], as_json: bool) -> None:

@@ -7,7 +7,6 @@ one document on standard output and nothing else.
 
 from __future__ import annotations
 
-import os
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -16,7 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from stockwright import __version__
-from stockwright.answering import CallError, answering, called_wrongly, give, not_one_of, tell
+from stockwright.answering import CallError, answering, called_wrongly, give, nobody_reads, not_one_of, tell
 from stockwright.mistakes import InputError, Mistake
 
 if TYPE_CHECKING:
@@ -25,8 +24,6 @@ if TYPE_CHECKING:
     from stockwright.run import Request
 
 __all__ = ["app", "main"]
-
-BROKEN_PIPE, INTERRUPTED = 128 + 13, 128 + 2  # as shells count a signal
 
 app = typer.Typer(
     name="stockwright",
@@ -151,7 +148,7 @@ def board(
     *,
     as_json: Json = False,
 ) -> None:
-    """Say what was measured: warp, seating, shims, what boards can give."""
+    """Say what was measured, and what a board can give."""
     with answering(as_json):
         from stockwright.bind import bind_board
         from stockwright.board.report import board_lines, report
@@ -268,6 +265,7 @@ def _request(
     *,
     accept_unproven: bool = False,
 ) -> Request:
+    from stockwright.documents import read_job
     from stockwright.run import Request
 
     given: dict[str, str] = {}
@@ -280,10 +278,15 @@ def _request(
         elif name in given:
             message = f"'{name}' is set twice, expected once"
             mistakes.append(Mistake(f"--set {text}", 0, 0, "duplicate-key", message))
-        given[name] = value
+        else:
+            given[name] = value
     if units not in {None, "mm", "inch"}:
         mistakes += not_one_of(f"--units {units}", str(units), ("mm", "inch")).mistakes
     if mistakes:
+        try:
+            read_job(job, shop=shop, boards=tuple(boards or ()), sets=given)
+        except InputError as error:  # told now too, so that everything comes at once
+            mistakes += error.mistakes
         raise InputError(mistakes)
     system: Literal["mm", "inch"] | None = "mm" if units == "mm" else "inch" if units == "inch" else None
     return Request(job, shop, tuple(boards or ()), given, post, system, accept_unproven)
@@ -302,10 +305,5 @@ def main(arguments: Sequence[str]) -> int:
     except CallError as error:
         return called_wrongly(error, "--json" in arguments)
     except BrokenPipeError:
-        # Nobody reads on, as after `| head`. What is left goes nowhere, or Python would complain at its end.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return BROKEN_PIPE
-    except (KeyboardInterrupt, typer.Abort):
-        sys.stderr.write("stopped\n")
-        return INTERRUPTED
+        return nobody_reads()
     return code if isinstance(code, int) else 0

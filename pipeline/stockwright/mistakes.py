@@ -36,5 +36,7 @@ class InputError(Exception):
     """The input or the call is wrong: every mistake found, in file order. Exit code 2."""
 
     def __init__(self, mistakes: list[Mistake]) -> None:
-        self.mistakes: tuple[Mistake, ...] = tuple(dict.fromkeys(mistakes))
+        files = list(dict.fromkeys(m.file for m in mistakes))  # as they were read: the job's own first
+        in_order = sorted(mistakes, key=lambda m: (files.index(m.file), m.line, m.column))
+        self.mistakes: tuple[Mistake, ...] = tuple(dict.fromkeys(in_order))
         super().__init__("\n".join(str(m) for m in self.mistakes))

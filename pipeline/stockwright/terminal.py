@@ -66,6 +66,9 @@ def proof_json(proof: Proof, notes: Iterable[str]) -> dict[str, Any]:
         {**r.model_dump(mode="json", by_alias=True), "level": "refuse", "remedy": _MEND}
         for r in proof.reasons
     ]
+    if proof.verdict == "unproven" and not findings:
+        message = "no reader could read the programs back"
+        findings = [{"rule": "unproven", "level": "refuse", "message": message, "remedy": _NO_READER}]
     return {"findings": findings, "notes": list(notes), "proof": proof.model_dump(mode="json", by_alias=True)}
 
 
@@ -121,7 +124,7 @@ def checked_lines(checked: Checked) -> Iterator[str]:
     """Yield what was decided, when nothing is to be written."""
     yield from _decided(checked)
     programs = sum(len(group) for group in checked.programs)
-    yield f"nothing refuses it: {_count(programs, 'program')} would be written and proven"
+    yield f"nothing refuses it so far: {_count(programs, 'program')} to write and to prove"
 
 
 def made_lines(made: Made, out: Path) -> Iterator[str]:
@@ -145,16 +148,17 @@ def made_lines(made: Made, out: Path) -> Iterator[str]:
 
 def finished_lines(packet: Packet, units: System = "mm") -> Iterator[str]:
     """Yield the finished sizes as the simulated board has them."""
-    from stockwright.units import format_length
+    from stockwright.units import INCH
 
+    scale, decimals, unit = (INCH, 3, "in") if units == "inch" else (1.0, 2, "mm")
     for name, f in packet.finished.items():
         sizes = []
         for measure in (f.length, f.width, f.thickness):
             if measure is not None:
-                low, high = (format_length(each, units) for each in measure)
+                low, high = (f"{each / scale:.{decimals}f}" for each in measure)
                 sizes.append(low if low == high else f"{low} to {high}")
         if sizes:
-            yield f"{name} in the simulated board: {' x '.join(sizes)}"
+            yield f"{name} in the simulated board: {' x '.join(sizes)} {unit}"
 
 
 def proof_lines(proof: Proof, notes: Iterable[str] = ()) -> Iterator[str]:

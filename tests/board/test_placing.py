@@ -133,3 +133,11 @@ def test_what_is_placed_lies_in_the_wood(seed: int, askew: float) -> None:
         assert min(found.spare.end_1, found.spare.end_2) >= 2.0 - 1e-6
     else:
         assert found.largest_width < found.width or found.largest_length < found.length
+
+
+def test_an_end_that_leans_more_than_it_rises_still_bounds_the_piece() -> None:
+    """Where no side looks right, the wood ends at its tip and at the slant: the piece lies within both."""
+    board = np.array([(0.0, 0.0), (1000.0, 0.0), (1300.0, 200.0), (0.0, 200.0)])
+    found = place_piece(board, 800, 150)
+    assert isinstance(found, Placement)
+    assert shapely.Polygon(board).buffer(1e-6).contains(shapely.Polygon(found.corners()))

@@ -10,7 +10,7 @@ import pytest
 
 from stockwright.mistakes import InputError
 from stockwright.packet import deliver as delivery
-from stockwright.packet.deliver import deliver
+from stockwright.packet.deliver import deliver, may_deliver
 
 OURS = json.dumps({"packet_format": 1, "made_with": {"name": "stockwright", "version": "0"}}).encode()
 FILES = {"packet.json": OURS, "programs/s1-face-a.ngc": b"G21\n", "sheet.html": b"<p>new</p>"}
@@ -205,3 +205,15 @@ def test_the_new_folder_is_as_open_as_any_other(tmp_path: Path) -> None:
 def test_names_of_what_stands_aside_carry_no_secret(tmp_path: Path) -> None:
     """What is set aside is named for its folder and its process, so a later run can find it."""
     assert delivery._aside(tmp_path / "out", "new").name == f".out.new-{os.getpid()}"
+
+
+def test_the_question_before_the_work_gets_the_same_answer(tmp_path: Path) -> None:
+    """What would be refused at the end is refused before the work begins, and asking changes nothing."""
+    may_deliver(tmp_path / "new" / "out")
+    assert not (tmp_path / "new").exists()
+    deliver(tmp_path / "out", EARLIER)
+    with pytest.raises(InputError) as caught:
+        may_deliver(tmp_path / "out")
+    assert code(caught) == "exists"
+    may_deliver(tmp_path / "out", replace=True)
+    assert tree(tmp_path / "out") == EARLIER

@@ -42,15 +42,17 @@ def bind_tools(
             if part.shank not in document.spindle.collets:
                 why_not[tool] = f"no collet holds its {part.shank:g} mm shank"
         listed = "; ".join(f"{tool}: {why}" for tool, why in why_not.items())
+        reach = reaches[name]
         best = max((t.cutting_length for t in shop.tools if role.does in t.does), default=0.0)
+        short = reach is not None and 0 < best < reach
         found.append(
             Finding(
                 rule="no-tool-for-role",
                 level="refuse",
                 message=f"no cutter here can be the {name} ({_wanted(role, reaches[name])}): {listed}",
                 remedy=f"add to the shop's tools one that {_wanted(role, reaches[name])}",
-                measured=round(best, 3),
-                limit=round(reaches[name] or 0.0, 3),
+                measured=round(best, 3) if short else 0,  # else of cutters: none here, one is needed
+                limit=round(reach or 0.0, 3) if short else 1,
             )
         )
     return chosen, tuple(found)

@@ -268,10 +268,10 @@ class _Sides:
         # Anticlockwise, so wood lies to the left of every side.
         return cls(
             angle,
-            segments[along & (run[:, 0] > 0)],
-            segments[along & (run[:, 0] < 0)],
-            segments[~along & (run[:, 1] < 0)],
-            segments[~along & (run[:, 1] > 0)],
+            _or_tip(segments[along & (run[:, 0] > 0)], segments, 1, -1.0),
+            _or_tip(segments[along & (run[:, 0] < 0)], segments, 1, 1.0),
+            _or_tip(segments[~along & (run[:, 1] < 0)], segments, 0, -1.0),
+            _or_tip(segments[~along & (run[:, 1] > 0)], segments, 0, 1.0),
         )
 
     def edges(self, x_low: float, x_high: float) -> tuple[Floats, Floats]:
@@ -293,6 +293,15 @@ class _Sides:
             end_1=float(x0 - left),
             end_2=float(right - x0 - length),
         )
+
+
+def _or_tip(sides: Floats, segments: Floats, axis: int, sign: float) -> Floats:
+    """Return the sides, or the outline's farthest point where a slant leaves none that looks this way."""
+    if len(sides):
+        return sides
+    points = segments[:, 0]
+    tip = points[np.argmax(sign * points[:, axis])]
+    return np.stack([tip, tip])[None]
 
 
 def _between(sides: Floats, axis: int, low: float, high: float) -> Floats:

@@ -346,7 +346,7 @@ class Written(_Kind):
         if text.lower() in AMBIGUOUS and not (isinstance(value, Word) and value.quoted):
             raise fault(
                 "ambiguous-word",
-                f"got {text}, which YAML readers take for something else than text, expected {self.wanted}",
+                f"got {text}, which YAML readers take for something other than text, expected {self.wanted}",
                 f"""write "{text}" in quotes if that word is meant""",
             )
         strange = next((each for each in text if not each.isprintable() and each != "\n"), "")

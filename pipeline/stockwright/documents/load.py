@@ -210,17 +210,21 @@ class _Gathering:
                         f"--set {name}={text}", 0, 0, "unknown-name", message, nearest(name, list(inputs))
                     )
                 )
+        strange = [name for name in (*given, *sets) if name not in inputs]
         found: dict[str, Quantity] = {}
         for name, raw in inputs.items():
             wanted = _input(raw)
             if wanted is None:
                 continue
-            value = self._value(name, wanted, given, sets)
+            value = self._value(name, wanted, given, sets, strange)
             if value is not None:
                 found[name] = value
         return found if len(found) == len(inputs) else None
 
-    def _value(self, name: str, wanted: Input, given: Table, sets: Mapping[str, str]) -> Quantity | None:
+    def _value(
+        self, name: str, wanted: Input, given: Table, sets: Mapping[str, str], strange: Sequence[str]
+    ) -> Quantity | None:
+        """Return an input's value; none of `strange` is an input, and one misspelt is said once, as that."""
         raw: object
         if name in sets:
             file, place, raw = f"--set {name}={sets[name]}", (0, 0), sets[name]
@@ -229,7 +233,7 @@ class _Gathering:
         elif wanted.default is not None:
             return wanted.default
         else:
-            if self.job_tree.root:
+            if self.job_tree.root and not nearest(name, strange):
                 self._fault(
                     ("set",),
                     "missing-key",

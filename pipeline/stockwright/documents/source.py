@@ -173,11 +173,11 @@ def parse_yaml(path: str, text: str) -> Tree:
 def _neighbour(file: Path) -> str:
     """Return a hint naming the file's nearest neighbour, if one is near."""
     try:
-        names = sorted(each.name for each in file.parent.iterdir())
+        names = {each.stem: each.name for each in sorted(file.parent.iterdir(), reverse=True)}
     except (OSError, ValueError):
         return ""
-    close = get_close_matches(file.name, names, n=1)
-    return f"did you mean '{close[0]}'?" if close else ""
+    close = get_close_matches(file.stem, names, n=1)  # without `.yaml`, in which all would be alike
+    return f"did you mean '{names[close[0]]}'?" if close else ""
 
 
 def _tabs(tree: Tree) -> bool:

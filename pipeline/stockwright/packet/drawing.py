@@ -22,7 +22,8 @@ __all__ = ["ALONG", "AROUND", "FIXED", "UPRIGHT", "Canvas", "Moves", "Window", "
 
 Point = tuple[float, float]
 TEXT = 3.3  # paper mm; legible at arm's length, about 9 points
-LETTER = 0.6  # width of a letter by its height, on the wide side of plain sans serifs
+LETTER, WIDE_LETTER = 0.6, 0.98  # width of a letter by its height, on the wide side of plain sans serifs
+SHORTEST_STEP = 4.0  # paper mm: a short word moves at least so far aside
 # Where else a word may stand, in its own widths and heights: round about, or along a line.
 AROUND = tuple(
     (dx, dy) for dy in (0.0, -1.0, 1.0, -2.0, 2.0, -3.0, 3.0) for dx in (0.0, 0.55, -0.55, 1.1, -1.1)
@@ -144,9 +145,10 @@ class Canvas:
 
         Returns how far it had to move, paper mm.
         """
-        wide, high = len(text) * TEXT * LETTER, TEXT * 1.2
+        wide, high = _size(text)
+        step = max(wide, SHORTEST_STEP)
         boxes = [
-            _box(at[0] + dx * wide, at[1] + dy * high, wide, high, anchor) for dx, dy in (*FIXED, *tries)
+            _box(at[0] + dx * step, at[1] + dy * high, wide, high, anchor) for dx, dy in (*FIXED, *tries)
         ]
         inside = [b for b in boxes if b[0] >= 0 and b[2] <= self.width and b[1] >= 0 and b[3] <= self.height]
         box = next((b for b in inside if self._free(b)), (inside or boxes)[0])
@@ -159,6 +161,11 @@ class Canvas:
             )
         )
         return moved
+
+    def in_words(self, text: str, shift: Point) -> Point:
+        """Return a shift on paper in widths and heights of `text`, as `word` tries it."""
+        wide, high = _size(text)
+        return (shift[0] / max(wide, SHORTEST_STEP), shift[1] / high)
 
     def keep_free(self, at: Point, half: float, half_up: float | None = None) -> None:
         """Keep words off the paper round a place on it."""
@@ -184,8 +191,10 @@ class Canvas:
             self.stroke("measure", (paper_x - 1.8, y), (paper_x + 1.8, y))
         self.keep_free((paper_x, (a + b) / 2), 1.0, abs(b - a) / 2)
         sense = 1.0 if anchor == "start" else -1.0
-        across = -sense * (1.0 + 4.8 / (len(text) * TEXT * LETTER))  # to the line's other side
-        self.word((paper_x + sense * 2.4, (a + b) / 2), text, "word", anchor, ((across, 0.0), *UPRIGHT))
+        across, _ = self.in_words(text, (-sense * (_size(text)[0] + 4.8), 0.0))  # to the line's other side
+        self.word(
+            (paper_x + sense * 2.4, (a + b) / 2), text, "word", anchor, ((across, 0.0), *UPRIGHT, *AROUND)
+        )
 
     def svg(self) -> Markup:
         """Return the drawing: the to-scale part first, words over it."""
@@ -255,6 +264,11 @@ def cutting_moves(moves: Moves) -> tuple[NDArray[np.float64], NDArray[np.float64
     known = np.isfinite(moves.start).all(axis=1) & np.isfinite(moves.end).all(axis=1)
     feeds = known & ~np.asarray(moves.rapid, dtype=bool)
     return moves.start[feeds], moves.end[feeds]
+
+
+def _size(text: str) -> tuple[float, float]:
+    wide = sum(WIDE_LETTER if letter in "mMwW" else LETTER for letter in text)
+    return wide * TEXT, TEXT * 1.2
 
 
 def _box(x: float, y: float, wide: float, high: float, anchor: str) -> tuple[float, float, float, float]:

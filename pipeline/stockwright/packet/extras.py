@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from stockwright.motion.nodes import Feed, Pause
 from stockwright.packet.assemble import file_in_packet
 
 if TYPE_CHECKING:
@@ -26,7 +27,8 @@ __all__ = ["Extras", "extras_of"]
 class Extras:
     """By setup: heights of travel, heights to read (x, y, reads, within), notes. By tool: rpm and feed.
 
-    `titles` by file; `shim_stock` the thicknesses the shop has, mm; `guesses` what was not stated and taken.
+    `titles` by file; `comes_down`, by file, how high over the bed an outline program stops for a block to be
+    tried; `shim_stock` the thicknesses the shop has, mm; `guesses` what was not stated and taken.
     """
 
     job: str = ""
@@ -36,6 +38,7 @@ class Extras:
     notes: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     speeds: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     titles: Mapping[str, str] = field(default_factory=dict)
+    comes_down: Mapping[str, float] = field(default_factory=dict)
     guesses: tuple[str, ...] = ()
 
 
@@ -57,5 +60,21 @@ def extras_of(
         notes={s.index: tuple(n for n in s.notes if n not in of_boards) for s in setups},
         speeds={program.tool.name: (program.tool.rpm, program.tool.feed) for program in every},
         titles={file_in_packet(files[program.stem][0]): program.title for program in every},
+        comes_down={
+            file_in_packet(files[p.stem][0]): height
+            for p in every
+            if p.purpose == "outline" and (height := _stops_at(p)) is not None
+        },
         guesses=tuple(f"{board.name}: {note}" for board in job.boards for note in board.notes),
     )
+
+
+def _stops_at(program: Program) -> float | None:
+    """Return the height at which an outline program waits for the person; None where it does not."""
+    height = None
+    for node in program.nodes:
+        if isinstance(node, Feed):
+            height = float(node.points[-1][2])
+        elif isinstance(node, Pause):
+            return height
+    return None

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.packet.drawing import ALONG, FIXED, UPRIGHT, Canvas, Window, cutting_moves
+from stockwright.packet.drawing import ALONG, UPRIGHT, Canvas, Window, cutting_moves
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -27,9 +27,8 @@ if TYPE_CHECKING:
 __all__ = ["HATCH_OF", "Tagged", "draw_plan"]
 
 Point = tuple[float, float]
-MOST_POINTS = (
-    3000  # of one program's passes; beyond it the drawing shows its last level's outermost ones only
-)
+AXIS = 11.0  # paper mm: how long the arrows of x and y are
+MOST_POINTS = 3000  # of one program's passes; a drawing that holds only the first of them says so
 HATCH_OF = {"fence": "back", "side-clamp": "slant", "stop": "slant", "top-clamp": "cross", "backing": "dots"}
 
 
@@ -63,9 +62,11 @@ def draw_plan(
         if goal.kind == "plane" and goal.board is None:
             canvas.polygon("board", goal.region, goal.cut)
     starts_at = []
+    complete = True
     for number, program in enumerate(setup.programs, 1):
         if program.purpose == "cut" and program.file in paths:
-            passes = last_level(paths[program.file])
+            passes, whole = _drawable(last_level(paths[program.file]))
+            complete = complete and whole
             for line in passes:
                 canvas.line("pass", line, program.file)
             if passes:
@@ -82,9 +83,8 @@ def draw_plan(
         canvas.dot("shim", (shim.x, shim.y), f"shim {tag}")
     _zero(canvas)
     for solid in setup.solids:
-        middle = np.mean(solid.outline, axis=0)
-        at = canvas.at((float(middle[0]), float(middle[1])))
-        canvas.word(at, tags.solids[solid.name], "word tag", tries=FIXED)
+        _tag(canvas, solid.outline, tags.solids[solid.name])
+    _zero_words(canvas)
     for _, x, y in tags.checks:
         at = canvas.at((x, y))
         canvas.keep_free(at, 1.6)
@@ -104,7 +104,20 @@ def draw_plan(
     canvas.word(
         (canvas.width / 2, canvas.height - 2.4), "near side: you stand here", "word quiet", tries=ALONG
     )
+    if not complete:
+        canvas.word((canvas.width - 2, canvas.height - 2.4), "first passes only", "word quiet", "end", ALONG)
     return canvas.svg()
+
+
+def _tag(canvas: Canvas, outline: list[Point], text: str) -> None:
+    """Write a solid's number on it: in its middle, or slid along its longer side."""
+    low, high = np.min(outline, axis=0), np.max(outline, axis=0)
+    wide, deep = ((high - low) * canvas.scale).tolist()
+    step = max(wide, deep) / 2
+    shifts = (0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75)
+    places = [(s * step, 0.0) if wide > deep else (0.0, s * step) for s in shifts]
+    at = canvas.at(tuple(((low + high) / 2).tolist()))
+    canvas.word(at, text, "word tag", tries=[canvas.in_words(text, place) for place in places])
 
 
 def _beside(canvas: Canvas, point: Point, text: str, kind: str) -> None:
@@ -134,8 +147,19 @@ def last_level(moves: Moves) -> list[list[Point]]:
             lines[-1][-1] = b
         else:
             lines[-1].append(b)
-    total = sum(len(line) for line in lines)
-    return lines if total <= MOST_POINTS else [max(lines, key=len)[:MOST_POINTS]]
+    return lines
+
+
+def _drawable(lines: list[list[Point]]) -> tuple[list[list[Point]], bool]:
+    """Return as much as a drawing can show, from the start on, and whether that is all."""
+    shown: list[list[Point]] = []
+    left = MOST_POINTS
+    for line in lines:
+        if left < 2:
+            return shown, False
+        shown.append(line[:left])
+        left -= len(line)
+    return shown, left >= 0
 
 
 def _straight(a: Point, b: Point, c: Point) -> bool:
@@ -201,16 +225,19 @@ def _crossings(outline: list[Point], x: float) -> list[float]:
 
 def _zero(canvas: Canvas) -> None:
     x, y = canvas.at((0.0, 0.0))
-    reach = 11.0
-    canvas.stroke("zero", (x - 3, y), (x + reach, y))
-    canvas.stroke("zero", (x, y + 3), (x, y - reach))
-    canvas.arrow("solid-ink", (x + reach + 2, y), (1.0, 0.0), 2.8)
-    canvas.arrow("solid-ink", (x, y - reach - 2), (0.0, -1.0), 2.8)
+    canvas.stroke("zero", (x - 3, y), (x + AXIS, y))
+    canvas.stroke("zero", (x, y + 3), (x, y - AXIS))
+    canvas.arrow("solid-ink", (x + AXIS + 2, y), (1.0, 0.0), 2.8)
+    canvas.arrow("solid-ink", (x, y - AXIS - 2), (0.0, -1.0), 2.8)
     canvas.dot("zero-ring", (0.0, 0.0), "zero mark", 2.0)
-    canvas.keep_free((x + reach / 2, y), reach / 2 + 2, 1.0)
-    canvas.keep_free((x, y - reach / 2), 1.0, reach / 2 + 2)
-    canvas.word((x + reach + 4, y), "x", "word strong", tries=FIXED)
-    canvas.word((x, y - reach - 4), "y", "word strong")
+    canvas.keep_free((x + AXIS / 2, y), AXIS / 2 + 2, 1.0)
+    canvas.keep_free((x, y - AXIS / 2), 1.0, AXIS / 2 + 2)
+
+
+def _zero_words(canvas: Canvas) -> None:
+    x, y = canvas.at((0.0, 0.0))
+    canvas.word((x + AXIS + 4, y), "x", "word strong")
+    canvas.word((x, y - AXIS - 4), "y", "word strong")
     canvas.word((x, canvas.height - 2.4), "mark: x 0, y 0", "word strong", "start", ALONG)
 
 

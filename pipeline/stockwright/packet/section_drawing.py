@@ -216,7 +216,7 @@ def _words(
     canvas.word(
         canvas.at((inside, (bed + wood.top_after) / 2)), f"face {wood.up} up", "word name", tries=FIXED
     )
-    inner = 9.0 if side > 0 else canvas.width - 9.0
+    inner = 3.5 if side > 0 else canvas.width - 3.5
     inner_anchor = "start" if side > 0 else "end"
     canvas.span_up(bed, wood.top_after, inner, f"{length(wood.top_after - bed)} after", inner_anchor)
     if wood.top > wood.top_after + 0.05:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["Group", "Step", "file_name", "how_it_lies", "steps_for"]
 
 WHERE = {"near": "towards you", "far": "away from you", "left": "on your left", "right": "on your right"}
-GAUGE = 10.0  # mm: a block thick enough to handle and thin enough to find; common practice, no source
+GAUGE = 10.0  # mm, where no program comes down by itself: a block thick enough to handle; common practice
 STICKOUT_WITHIN = 1.0  # mm: what a rule reads at a collet; common practice, no source
 
 
@@ -65,7 +65,7 @@ def steps_for(
     return [
         _lay(packet, setup, woods, extras),
         _hold(setup, woods, tags, extras, writing),
-        _cutter_and_zero(packet, setup, writing),
+        _cutter_and_zero(packet, setup, extras, writing),
         _run(packet, setup, extras, writing),
         _afterwards(packet, setup, woods, writing),
     ]
@@ -152,7 +152,7 @@ def _hold(setup: Setup, woods: Mapping[str, Wood], tags: Tagged, extras: Extras,
             f"{_count(len(checks), 'place')}.",
             *(
                 f"{tag}: at x {writing.place(x)}, y {writing.place(y)} it must read {writing.length(reads)}, "
-                f"give or take {writing.fine(within)}"
+                f"give or take {writing.length(within)}"
                 for (tag, _, _), (x, y, reads, within) in zip(tags.checks, checks, strict=True)
             ),
             "If one is out, the shims or the board are not where they should be: begin this setup again.",
@@ -170,7 +170,7 @@ KINDS = (
 )  # fmt: skip
 
 
-def _cutter_and_zero(packet: Packet, setup: Setup, writing: Writing) -> Group:
+def _cutter_and_zero(packet: Packet, setup: Setup, extras: Extras, writing: Writing) -> Group:
     group = Group("Cutter and zero")
     if not setup.programs:
         return group
@@ -181,7 +181,8 @@ def _cutter_and_zero(packet: Packet, setup: Setup, writing: Writing) -> Group:
         f"Zero of x and y: bring the middle of the cutter over the {setup.zero.x}, and set x and y to zero.",
     )
     group.add(f"Zero of z: {_z_words(setup)}.", setup.zero.how)
-    _block(group, writing)
+    if not any(program.file in extras.comes_down for program in setup.programs):
+        _block(group, writing)
     return group
 
 
@@ -230,6 +231,13 @@ def _run(packet: Packet, setup: Setup, extras: Extras, writing: Writing) -> Grou
                 "Everything must pass clear above every clamp, and stay over the bed.",
                 halt=True,
             )
+            if program.file in extras.comes_down:
+                gap = writing.length(extras.comes_down[program.file])
+                group.add(
+                    f"It comes down over bare bed and waits. A block {gap} thick must just slide under it.",
+                    "If it does not, or rattles, the zero or the cutter is wrong: stop, and take z again.",
+                    halt=True,
+                )
         else:
             if not ready:
                 _make_ready(group, extras)

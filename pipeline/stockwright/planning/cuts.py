@@ -31,6 +31,15 @@ LEAN = 0.5  # mm a region is grown by: the board's sides lean by height times ti
 FAR = 1e5  # mm: beyond every board
 
 
+def _between_nodes(heights: Floats) -> float:
+    """Return how far a crease of the measured surface can stand above every corner of its cell, mm.
+
+    A ridge in the middle of a cell stands half a cell's rise above the corners, once for each axis; stations
+    are farther apart than nodes, so the steepest rise from node to node has no crease in it.
+    """
+    return sum(float(np.abs(np.diff(heights, axis=axis)).max()) / 2.0 for axis in (0, 1))
+
+
 def face_cut(board: Board, wood: Wood, place: Place, step: FaceStep) -> FaceCut:
     """Return the cut that flattens a face of `wood` lying at `place`; its region covers the whole board."""
     outline = wood.plan(place)
@@ -43,7 +52,8 @@ def face_cut(board: Board, wood: Wood, place: Place, step: FaceStep) -> FaceCut:
     sure = 0.0 if place.up in wood.faced else board.uncertainty
     heights = wood.top_heights(place, xy) + sure
     near = shapely.contains_xy(region.buffer(1.5 * GRID), xy[:, 0], xy[:, 1])
-    heights = np.where(near, heights, -np.inf).reshape(gx.shape)
+    heights = heights.reshape(gx.shape)
+    heights = np.where(near.reshape(gx.shape), heights + _between_nodes(heights), -np.inf)
     flat = wood.thickness if step.face == "A" else 0.0
     z = float(place.matrix()[2] @ np.array([0.0, 0.0, flat, 1.0]))
     return FaceCut(

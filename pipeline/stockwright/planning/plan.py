@@ -140,7 +140,7 @@ def _setup(
         wood_top=top,
         clear_z=float(np.ceil(ceiling + shop.machine.margin + CLEAR)),
         seat_check=seat_check(board, before, place, matrix, g),
-        notes=notes_of(piece, before, g),
+        notes=notes_of(g),
     )
     return setup, wood, found
 

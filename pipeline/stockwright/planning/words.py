@@ -12,6 +12,7 @@ import shapely
 
 from stockwright.job import FaceStep
 from stockwright.planning.setup import Placing, ShimPlace
+from stockwright.units import format_length
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -64,7 +65,7 @@ def shims_under(
 
 def placing_of(shop: Shop, wood: Wood, place: Place, *, against_fence: bool) -> tuple[Placing, ...]:
     """Two distances from a line on the bed, and one along it: enough to lay a board without a reference."""
-    outline = wood.plan(place)
+    units, outline = shop.units, wood.plan(place)
     x0, _, x1, _ = outline.bounds
     mark_y = shop.bed.mark[1]
     line_y = shop.fence.face - mark_y if shop.fence else 0.0
@@ -73,14 +74,16 @@ def placing_of(shop: Shop, wood: Wood, place: Place, *, against_fence: bool) -> 
     lengthwise = Placing(
         x0,
         round(abs(x0), 1),
-        f"{abs(x0):.1f} mm along x from the mark to the board's left end, which lies {side} of it",
+        f"{format_length(round(abs(x0), 1), units)} along x from the mark to the board's left end, "
+        f"which lies {side} of it",
     )
     if against_fence:
         return (lengthwise,)
     found = []
     for x in (x0 + 0.1 * (x1 - x0), x1 - 0.1 * (x1 - x0)):
         near = outline.intersection(shapely.LineString([(x, -FAR), (x, FAR)])).bounds[1]
-        text = f"{near - line_y:.1f} mm from {line} to the board's near edge, at x = {x:.0f} mm"
+        far = format_length(round(float(near - line_y), 1), units)
+        text = f"{far} from {line} to the board's near edge, at x = {format_length(round(float(x)), units)}"
         found.append(Placing(round(float(x), 1), round(float(near - line_y), 1), text))
     return (*found, lengthwise)
 
@@ -106,19 +109,9 @@ def seat_check(
     )
 
 
-def notes_of(piece: Piece, wood: Wood, g: Group) -> tuple[str, ...]:
+def notes_of(g: Group) -> tuple[str, ...]:
     """Return what else the sheet must say of a clamping."""
-    notes: list[str] = list(g.before)
-    first = isinstance(g.steps[0], FaceStep)
-    if first and not wood.faced:
-        notes.extend(piece.wood.board.notes)
-        notes.append(piece.seating.why)
-        notes.extend(piece.seating.notes)
-    if first and wood.faced:
-        notes.append(
-            "Sweep the bed clean and press the corners one after another: the board must not rock. "
-            "If it does, face A was not cut flat or chips lie under it: stop."
-        )
+    notes = list(g.before)
     if g.against_fence:
         notes.append(
             "Push the trued edge hard against every piece of the fence while the clamps are tightened."

@@ -161,18 +161,25 @@ def judge_clearance(run: Run) -> list[Reason]:
     start, end = moves.start[index], moves.end[index]
     boxed = moves.rapid[index] & (run.machine.rapids == "independent")
     margin = run.machine.margin
+    # What may be cut is cut by a fed, turning cutter; straight up, a cutter leaves by its own kerf.
+    up = (start[:, :2] == end[:, :2]).all(axis=1) & (end[:, 2] >= start[:, 2])
+    cuts = up | (~moves.rapid[index] & (moves.rpm[index] > 0))
     found: list[Reason] = []
     for solid in run.standing:
         for mover in movers(run):
             free = mover.kind == "cutter" and solid.may_cut_to is not None and run.program.purpose == "cut"
             top = solid.may_cut_to if free and solid.may_cut_to is not None else solid.top
-            rise = 0.0 if free else margin
-            distance = clearances(start, end, boxed, mover, solid, top, margin, rise)
+            distance = clearances(start, end, boxed, mover, solid, top, margin, 0.0 if free else margin)
             distance = distance - moves.sagitta[index]
-            near = np.flatnonzero(distance < margin - HAIR)
-            if len(near) == 0:
+            near = distance < margin - HAIR
+            if free:
+                through = clearances(start, end, boxed, mover, solid, solid.top, 0.0, 0.0)
+                crash = ~cuts & (through < -HAIR)
+                crash[crash] = [not _in_kerf(run, int(k)) for k in index[crash]]
+                distance, near = np.where(crash, through, distance), near | crash
+            if not near.any():
                 continue
-            k = int(near[0])
+            k = int(np.flatnonzero(near)[0])
             line = int(moves.line[index[k]])
             text = (
                 f"{mover.name} comes within {distance[k]:.3f} mm of {solid.name}; {margin:g} mm is the least"
@@ -183,6 +190,17 @@ def judge_clearance(run: Run) -> list[Reason]:
                 run.reason(RULE[mover.kind], line, text, at=end[k], measured=float(distance[k]), limit=margin)
             )
     return found + _bed(run)
+
+
+def _in_kerf(run: Run, k: int) -> bool:
+    """Say whether move k goes straight down where an earlier cut of the program has already been as deep."""
+    moves = run.moves
+    if (moves.start[k, :2] != moves.end[k, :2]).any():
+        return False
+    before = np.flatnonzero(~moves.rapid[:k] & (moves.rpm[:k] > 0))
+    deep = before[np.maximum(moves.start[before, 2], moves.end[before, 2]) <= moves.end[k, 2] + HAIR]
+    lines = shapely.linestrings(np.stack([moves.start[deep, :2], moves.end[deep, :2]], axis=1))
+    return bool((shapely.distance(lines, shapely.Point(moves.end[k, :2])) <= HAIR).any())
 
 
 def _bed(run: Run) -> list[Reason]:

@@ -125,6 +125,14 @@ def starts_from_unknown_place(run: Run) -> list[Reason]:
             if moved or np.isnan(end[2]):
                 text = "the first move is not straight up or down: Z alone, to a clear height, comes first"
                 return [run.reason("starts-from-unknown-place", line, text)]
+        beam = [part for part in run.machine.attached if part.moves_with == "gantry" and not part.soft]
+        for part in beam:
+            height = part.bottom - run.setup.work_origin[2]
+            if height < run.things_top - HAIR and not np.isnan(start[2]):
+                text = f"the {part.name} is lower than what stands, and where it passes is not known yet"
+                return [
+                    run.reason("starts-from-unknown-place", line, text, measured=height, limit=run.things_top)
+                ]
         lowest = end[2] if np.isnan(start[2]) else min(start[2], end[2])
         if lowest < limit:
             text = (

@@ -100,7 +100,7 @@ class FlatJudge:
         wood, lay = self.lying.wood, self.lying.lay
         if wood.name is None:
             return []
-        rest = self.kept.buffer(-KEEP_OFF)
+        rest: BaseGeometry = self.kept.buffer(-KEEP_OFF)
         if regions:
             rest = rest.difference(shapely.union_all(regions).buffer(SLIVER, join_style="mitre"))
         if rest.is_empty:

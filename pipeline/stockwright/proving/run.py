@@ -54,15 +54,19 @@ class Run:
         return tuple(solid for solid in self.setup.solids if solid.name in self.program.standing)
 
     @property
-    def tip_top(self) -> float:
-        """A height of the tip at which nothing that moves can meet anything that stands, work z."""
+    def things_top(self) -> float:
+        """A height above all that stands, work z, the margin added for solids."""
         things = [self.wood_top, -self.setup.work_origin[2]]
-        things += [solid.top + self.machine.margin for solid in self.standing]
+        return max(things + [solid.top + self.machine.margin for solid in self.standing])
+
+    @property
+    def tip_top(self) -> float:
+        """A height of the tip at which nothing that moves up and down can meet what stands, work z."""
         low = 0.0  # the lowest moving thing that may not touch, measured from the tip
         for part in self.machine.attached:
             if part.moves_with == "z" and not part.soft:
                 low = min(low, self.nose + part.bottom)
-        return max(things) - low
+        return self.things_top - low
 
     def reason(
         self,

@@ -274,7 +274,7 @@ def _bilinear(xs: Floats, ys: Floats, heights: Floats, x: Floats, y: Floats) -> 
     flat, width = heights.ravel(), heights.shape[1]
     corner = i * width + j
     right, up = (i1 - i) * width, j1 - j
-    near = flat[corner]
+    near: Floats = flat[corner]
     near += (flat[corner + up] - near) * v
     far = flat[corner + right]
     far += (flat[corner + right + up] - far) * v

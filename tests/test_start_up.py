@@ -1,0 +1,145 @@
+"""Start-up loads no more than is needed, and no stage imports a later one."""
+
+from __future__ import annotations
+
+import ast
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import stockwright
+
+PACKAGE = Path(stockwright.__file__).parent
+HEAVY = ("highspy", "jinja2", "numpy", "pydantic", "scipy", "shapely", "typer", "yaml")
+# A fresh interpreter says which of them a call has loaded, once the call has had its say.
+SCRIPT = """
+import atexit, json, sys
+heavy = json.loads(sys.argv.pop(1))
+atexit.register(lambda: print("loaded", json.dumps([name for name in heavy if name in sys.modules])))
+sys.argv[0] = "stockwright"
+from stockwright.entry import main
+main()
+"""
+
+
+def _loaded(*words: str) -> list[str]:
+    call = [sys.executable, "-c", SCRIPT, json.dumps(HEAVY), *words]
+    done = subprocess.run(call, capture_output=True, text=True, check=True, timeout=60)
+    *said, last = done.stdout.splitlines()
+    assert said
+    loaded: list[str] = json.loads(last.removeprefix("loaded "))
+    return loaded
+
+
+def test_the_version_comes_before_any_library() -> None:
+    """`--version` answers without loading a single library that is not Python's own."""
+    assert _loaded("--version") == []
+
+
+@pytest.mark.parametrize("words", [("--help",), ("make", "--help"), ("recipes", "--help")])
+def test_help_loads_the_command_line_only(words: tuple[str, ...]) -> None:
+    """Help needs typer and what typer itself needs, none of the libraries that the stages use."""
+    assert set(_loaded(*words)) <= {"typer", "pydantic"}
+
+
+def test_listing_posts_loads_no_geometry() -> None:
+    """`posts list` loads no library for geometry, documents or pages: a post is text."""
+    assert set(_loaded("posts", "list")) <= {"typer", "pydantic"}
+
+
+def test_a_document_is_judged_without_geometry(tmp_path: Path) -> None:
+    """A schema needs pydantic and the reader of YAML; solver, geometry and templates stay unloaded."""
+    assert set(_loaded("schema", "board")) <= {"typer", "pydantic", "yaml"}
+
+
+# What each room of the pipeline may import of the others: what stands before it, never what comes after.
+TYPES = {"findings", "mistakes", "units", "machine", "tooling", "job"}
+MAY_IMPORT = {
+    "documents": {"mistakes", "units", "board"},
+    "board": {"units", "mistakes"},
+    "bind": {*TYPES, "documents", "board", "posting"},
+    "planning": {*TYPES, "board"},
+    "motion": TYPES,
+    "cutting": {*TYPES, "board", "planning", "motion"},
+    "checking": {*TYPES, "board", "planning", "motion", "cutting"},
+    "posting": {"findings", "mistakes", "units", "motion", "documents"},
+    "proving": set(),  # and `packet.model`, below: facts, and nothing that the planner believed
+    "packet": {*TYPES, "board", "planning", "motion", "cutting", "proving"},
+}
+
+
+def _imports(file: Path) -> set[str]:
+    """Return every module that a file imports, within functions and for types only included."""
+    found = set()
+    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {name.name for name in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{file.name}: imports are absolute here"
+            assert node.module is not None
+            # A name may itself be a module, as in `from stockwright.packet import model`.
+            found |= {node.module, *(f"{node.module}.{name.name}" for name in node.names)}
+    return found
+
+
+def _files(room: str) -> list[Path]:
+    return sorted((PACKAGE / room).rglob("*.py"))
+
+
+def _rooms_of(imports: set[str]) -> set[str]:
+    """Return the rooms and modules of `stockwright` that these imports reach."""
+    names = {path.stem for path in PACKAGE.iterdir() if path.suffix == ".py" or path.is_dir()}
+    reached = {each.split(".")[1] for each in imports if each.startswith("stockwright.")}
+    return reached & names
+
+
+@pytest.mark.parametrize("room", sorted(MAY_IMPORT))
+def test_no_stage_reaches_forward(room: str) -> None:
+    """No file of a room imports a stage that comes after it."""
+    files = _files(room)
+    assert files
+    too_far = {
+        f"{room}/{file.name}": beyond
+        for file in files
+        if (beyond := _rooms_of(_imports(file)) - MAY_IMPORT[room] - {room})
+        and not (room == "proving" and beyond == {"packet"})
+    }
+    assert too_far == {}
+
+
+def test_the_proof_knows_facts_only() -> None:
+    """Of all of stockwright the proof imports its own room and the packet's model, and no post."""
+    for file in _files("proving"):
+        ours = {each for each in _imports(file) if each.split(".")[0].startswith("stockwright")}
+        assert {
+            each
+            for each in ours
+            if not each.startswith(("stockwright.proving", "stockwright.packet.model"))
+            and each != "stockwright.packet"
+        } == set(), file.name
+
+
+def test_every_room_is_judged() -> None:
+    """The table above speaks of every folder of the package that holds code."""
+    rooms = {path.name for path in PACKAGE.iterdir() if path.is_dir() and any(path.glob("*.py"))}
+    assert rooms == set(MAY_IMPORT)
+
+
+def test_stockwright_never_imports_the_shipped_posts() -> None:
+    """Shipped posts are found as a stranger's are: by entry point alone."""
+    for file in sorted(PACKAGE.rglob("*.py")):
+        assert not {each for each in _imports(file) if each.startswith("stockwright_posts")}, file.name
+
+
+def test_nothing_prints() -> None:
+    """No stage prints: what it has to say is a value that it returns or raises."""
+    for file in sorted(PACKAGE.rglob("*.py")):
+        names = {
+            node.func.id
+            for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
+        }
+        assert "print" not in names, file.name
