@@ -85,9 +85,10 @@ def thickest_slab(solid: Solid) -> Slab:
     one, none = np.ones((count, 1)), np.zeros((count, 1))
     # Columns: slopes p, q, then c of the lower and of the upper plane.
     rows = np.vstack([np.hstack([uv, none, one]), np.hstack([-uv, -one, none])])
-    most = np.concatenate([solid.top, -solid.bottom])
-    box = _box(solid.top, solid.bottom)
-    first = np.concatenate([extremes(uv, solid.top), extremes(uv, solid.bottom) + count])
+    lower, upper = solid.bottom, solid.top
+    most = np.concatenate([upper, -lower])
+    box = _box(upper, lower)
+    first = np.concatenate([extremes(uv, upper), extremes(uv, lower) + count])
     p, q, _, _ = grow([0.0, 0.0, 1.0, -1.0], rows, most, [-box] * 4, [box] * 4, first)
     return slab_at(solid, *unit.slopes(p, q))
 
@@ -145,7 +146,8 @@ def least_shims(
     rows = np.vstack(blocks)
     box = _box(solid.top, under_z)
     slab = -demand if demand is not None else 2.0 * box
-    most = np.concatenate([solid.top, -solid.bottom, under_z, -supports_z, [slab, 0.0, 0.0, 0.0, 0.0]])
+    lower, upper = solid.bottom, solid.top
+    most = np.concatenate([upper, -lower, under_z, -supports_z, [slab, 0.0, 0.0, 0.0, 0.0]])
     low, high = np.full(8, -box), np.full(8, box)
     low[5:] = 0.0
     start = np.concatenate(

@@ -69,12 +69,12 @@ def nearest(paths: Paths, part: Part, solid: Solid, margin: float) -> Near | Non
 
     The cutting part needs no margin above a height it may cut to, and is not judged there.
     """
-    top = solid.top + margin
+    reach = solid.top + margin
     if part.cuts and solid.may_cut_to is not None:
         if solid.may_cut_to <= solid.bottom + NEAR:
             return None
-        top = solid.may_cut_to
-    low, high = solid.bottom - margin + NEAR, top - NEAR
+        reach = solid.may_cut_to
+    low, high = solid.bottom - margin + NEAR, reach - NEAR
     a, b = paths.a, paths.b
     if part.fixed:
         if not (part.bottom < high and part.top > low):
@@ -109,7 +109,7 @@ def nearest(paths: Paths, part: Part, solid: Solid, margin: float) -> Near | Non
         return None
     tips = np.minimum(a[near, 2], b[near, 2])
     under = np.full(len(near), part.bottom) if part.fixed else tips + part.bottom
-    over = under - (top if part.cuts and solid.may_cut_to is not None else solid.top)
+    over = under - (reach if part.cuts and solid.may_cut_to is not None else solid.top)
     row = int(np.where(bad, np.maximum(gaps, over), np.inf).argmin())
     x, y = shapely.get_coordinates(shapely.shortest_line(shapes[row], shape))[0]
     lowest = float(under[bad].min())

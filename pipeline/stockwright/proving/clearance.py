@@ -97,7 +97,8 @@ def clearances(
     paths = _paths(p[index, :2], q[index, :2], boxed[index], mover.outline)
     polygon = shapely.Polygon(solid.outline)
     flat = shapely.distance(paths, polygon) - (mover.radius if mover.outline is None else 0.0)
-    gap = np.maximum(0.0, np.maximum(z_low[index] - top, solid.bottom - z_high[index]))
+    apart = np.maximum(solid.bottom - z_high[index], z_low[index] - top)
+    gap = np.maximum(0.0, apart)
     distance[index] = np.where(gap > 0, np.hypot(np.maximum(flat, 0.0), gap), flat)
     return distance
 
@@ -168,8 +169,8 @@ def judge_clearance(run: Run) -> list[Reason]:
     for solid in run.standing:
         for mover in movers(run):
             free = mover.kind == "cutter" and solid.may_cut_to is not None and run.program.purpose == "cut"
-            top = solid.may_cut_to if free and solid.may_cut_to is not None else solid.top
-            distance = clearances(start, end, boxed, mover, solid, top, margin, 0.0 if free else margin)
+            height = solid.may_cut_to if free and solid.may_cut_to is not None else solid.top
+            distance = clearances(start, end, boxed, mover, solid, height, margin, 0.0 if free else margin)
             distance = distance - moves.sagitta[index]
             near = distance < margin - HAIR
             if free:
