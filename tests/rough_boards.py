@@ -20,10 +20,15 @@ class Rough:
     thickness: float
 
 
-def rough(seed: int) -> Rough:
-    """Return the board of a seed; the same seed gives the same text on every machine."""
+def rough(
+    seed: int,
+    lengths: tuple[float, float] = (260, 1420),
+    widths: tuple[float, float] = (70, 330),
+    thicknesses: tuple[float, float] = (19, 46),
+) -> Rough:
+    """Return the board of a seed; the same seed and bounds (mm) give the same text on every machine."""
     r = random.Random(seed)
-    length, width, thick = r.uniform(260, 1420), r.uniform(70, 330), r.uniform(19, 46)
+    length, width, thick = r.uniform(*lengths), r.uniform(*widths), r.uniform(*thicknesses)
     m = length / 1000
     bow, cup = r.gauss(0, 1) * m * m / 2, r.gauss(0, 0.8) * width / 200
     twist, wedge, taper = r.gauss(0, 1) * m * width / 200, r.gauss(0, 0.3) * width / 200, r.gauss(0, 0.3) * m

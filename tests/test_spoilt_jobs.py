@@ -70,8 +70,8 @@ def _outcome(folder: Path, job: str) -> str:
 
 
 def _outcomes(folder: Path, document: str, job: str, seeds: range) -> set[str]:
-    for file in (*EXAMPLE.iterdir(), ROOT / "recipes" / "four-sides-square.yaml"):
-        shutil.copy(file, folder)
+    shutil.copytree(EXAMPLE, folder, dirs_exist_ok=True)
+    shutil.copy(ROOT / "recipes" / "four-sides-square.yaml", folder)
     if document == "four-sides-square.yaml":
         own = (folder / "job.yaml").read_text(encoding="utf-8").replace("four-sides-square", document, 1)
         (folder / "job.yaml").write_text(own, encoding="utf-8")

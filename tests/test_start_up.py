@@ -56,7 +56,7 @@ def test_a_document_is_judged_without_geometry(tmp_path: Path) -> None:
 
 
 # What each room of the pipeline may import of the others: what stands before it, never what comes after.
-TYPES = {"findings", "mistakes", "units", "machine", "tooling", "job"}
+TYPES = {"mechanics", "findings", "mistakes", "units", "machine", "tooling", "job"}
 MAY_IMPORT = {
     "documents": {"mistakes", "units", "board"},
     "board": {"units", "mistakes"},
@@ -67,7 +67,15 @@ MAY_IMPORT = {
     "checking": {*TYPES, "board", "planning", "motion", "cutting"},
     "posting": {"findings", "mistakes", "units", "motion", "documents"},
     "proving": set(),  # and `packet.model`, below: facts, and nothing that the planner believed
+    # It starts from a packet as it lies on the disk, and reads programs as the proof does.
+    "recutting": {*TYPES, "units", "motion", "posting", "proving", "packet", "terminal"},
     "packet": {*TYPES, "board", "planning", "motion", "cutting", "proving"},
+    # A flow of its own beside `run`, from the documents to a packet.
+    "probing": {
+        *TYPES,
+        *("documents", "bind", "board", "planning", "motion", "cutting", "posting", "proving", "packet"),
+        *("run", "terminal"),
+    },
 }
 
 

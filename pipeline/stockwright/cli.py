@@ -121,6 +121,64 @@ def check(
 
 
 @app.command()
+def again(
+    packet: Annotated[Path, typer.Argument(metavar="PACKET", help="The packet's folder.")],
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Where the new packet goes.")],
+    setup: Annotated[
+        int | None, typer.Option("--setup", metavar="N", help="The setup, as on the sheet.")
+    ] = None,
+    board: Annotated[str | None, typer.Option("--board", metavar="NAME", help="Which of several.")] = None,
+    spot: Annotated[
+        list[str] | None, typer.Option("--spot", metavar="X,Y", help="Where a spot was left; again for more.")
+    ] = None,
+    height: Annotated[
+        str | None,
+        typer.Option("--height", metavar="LENGTH", help="How far it stands above the face, or below: -."),
+    ] = None,
+    deeper: Annotated[
+        str | None, typer.Option("--deeper", metavar="LENGTH", help="The whole face by so much.")
+    ] = None,
+    stopped: Annotated[
+        str | None, typer.Option("--stopped", metavar="FILE:LINE", help="Take a program up where it stopped.")
+    ] = None,
+    at: Annotated[
+        str | None, typer.Option("--at", metavar="X,Y[,Z]", help="Where it stopped, instead of the line.")
+    ] = None,
+    overlap: Annotated[
+        str | None, typer.Option("--overlap", metavar="LENGTH", help="Go back so far before that pass.")
+    ] = None,
+    *,
+    proud: Annotated[
+        bool, typer.Option("--proud", help="Wood stands there: same height, only there.")
+    ] = False,
+    thinner: Annotated[bool, typer.Option("--thinner", help="A thinner board will do.")] = False,
+    force: Annotated[bool, typer.Option("--force", help="Replace an earlier packet at DIR.")] = False,
+    as_json: Json = False,
+) -> None:
+    """Cut once more: spots left, a face deeper, or a program that stopped in the middle."""
+    with answering(as_json):
+        from stockwright import recutting, terminal
+        from stockwright.packet.deliver import deliver
+        from stockwright.recutting.asking import Words, asked, may_go_to
+        from stockwright.recutting.telling import recut_lines
+
+        words = Words(setup, board, spot or (), height, proud, deeper, thinner, stopped, at, overlap)
+        may_go_to(packet, out, replace=force)
+        made = recutting.again(packet, asked(words))
+        deliver(out, made.files, replace=force)
+        if as_json:
+            verdict = made.packet.proof.verdict
+            run = sorted(made.now)
+            give(
+                terminal.findings_json(
+                    (), packet=str(out), files=sorted(made.files), run=run, verdict=verdict
+                )
+            )
+        else:
+            tell(recut_lines(made, out))
+
+
+@app.command()
 def prove(
     packet: Annotated[Path, typer.Argument(metavar="PACKET", help="A packet's folder.")],
     *,
@@ -143,34 +201,84 @@ def prove(
 
 
 @app.command()
+def probe(
+    job: JobPath,
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Where program, card and table go.")],
+    shop: ShopPath = None,
+    board: BoardPaths = None,
+    values: Values = None,
+    post: PostName = None,
+    units: Units = None,
+    by: Annotated[
+        str | None, typer.Option("--by", metavar="probe|hand", help="Instead of what the shop has.")
+    ] = None,
+    along: Annotated[
+        int | None, typer.Option("--along", min=2, max=99, help="Places along the board.")
+    ] = None,
+    across: Annotated[int | None, typer.Option("--across", min=2, max=99, help="Places across it.")] = None,
+    *,
+    wait: Annotated[bool, typer.Option("--wait", help="Stop after every touch, to write it down.")] = False,
+    force: Annotated[bool, typer.Option("--force", help="Replace an earlier packet.")] = False,
+    accept_unproven: Annotated[
+        bool, typer.Option("--accept-unproven", help="Deliver programs that no reader can prove.")
+    ] = False,
+    as_json: Json = False,
+) -> None:
+    """Make a program that measures the board, a card to print, and the table it fills."""
+    with answering(as_json):
+        from stockwright.packet.deliver import deliver, may_deliver
+        from stockwright.probing import Asked
+        from stockwright.probing import probe as made_by
+        from stockwright.probing.words import measured_json, measured_lines
+
+        way: Literal["probe", "hand"] | None = "probe" if by == "probe" else "hand" if by == "hand" else None
+        if by is not None and way is None:
+            raise not_one_of(f"--by {by}", by, ("probe", "hand"))
+        asked = _request(job, shop, board, values, post, units, accept_unproven=accept_unproven)
+        may_deliver(out, replace=force)
+        made = made_by(asked, Asked(way, along, across, wait))
+        deliver(out, made.files, replace=force)
+        if as_json:
+            give(measured_json(made, out))
+        else:
+            tell(measured_lines(made, out))
+
+
+@app.command()
 def board(
     boards: Annotated[list[Path], typer.Argument(metavar="BOARD...", help="Boards, YAML or CSV.")],
+    shop: Annotated[
+        Path | None, typer.Option("--shop", metavar="FILE", help="Stack shims from this shop's sizes.")
+    ] = None,
+    skips: Annotated[
+        str | None, typer.Option("--skips", metavar="SHARE", help="Of a hidden face, as in '5 %'.")
+    ] = None,
+    pieces: Annotated[
+        list[str] | None, typer.Option("--pieces", metavar="N", help="Also crosscut first; again for more.")
+    ] = None,
+    strips: Annotated[
+        list[str] | None, typer.Option("--strips", metavar="N", help="Also ripped first; again for more.")
+    ] = None,
+    picture: Annotated[
+        Path | None, typer.Option("--picture", metavar="FILE", help="Draw the warp: .svg or .html.")
+    ] = None,
+    job: Annotated[
+        Path | None, typer.Option("--job", metavar="JOB", help="Draw how this job seats and cuts them.")
+    ] = None,
     *,
     as_json: Json = False,
 ) -> None:
     """Say what was measured, and what a board can give."""
     with answering(as_json):
-        from stockwright.bind import bind_board
-        from stockwright.board.report import board_lines, report
-        from stockwright.documents import read_board
+        from stockwright.boards import Call
+        from stockwright.boards import boards as account_for
 
-        mistakes: list[Mistake] = []
-        found = []
-        for path in boards:
-            try:
-                measured, wrong = bind_board(read_board(path))
-            except InputError as error:
-                mistakes += error.mistakes
-                continue
-            mistakes += wrong
-            found.append(measured)
-        if mistakes:
-            raise InputError(mistakes)
-        reports = [report(each) for each in found if each is not None]
+        call = Call(tuple(boards), shop, tuple(pieces or ()), tuple(strips or ()), skips, picture, job)
+        told = account_for(call)
         if as_json:
-            give({"boards": reports})
+            give(told.values)
         else:
-            tell(board_lines(reports))
+            tell(told.lines)
 
 
 @app.command()
@@ -265,8 +373,7 @@ def _request(
     *,
     accept_unproven: bool = False,
 ) -> Request:
-    from stockwright.documents import read_job
-    from stockwright.run import Request
+    from stockwright.run import Request, read
 
     given: dict[str, str] = {}
     mistakes = []
@@ -284,7 +391,7 @@ def _request(
         mistakes += not_one_of(f"--units {units}", str(units), ("mm", "inch")).mistakes
     if mistakes:
         try:
-            read_job(job, shop=shop, boards=tuple(boards or ()), sets=given)
+            read(Request(job, shop, tuple(boards or ()), given, post))
         except InputError as error:  # told now too, so that everything comes at once
             mistakes += error.mistakes
         raise InputError(mistakes)

@@ -66,7 +66,7 @@ class Zone:
 
 @dataclass(frozen=True)
 class FaceStep:
-    """Cut a face flat. `take` is for the first face, `to` (the thickness) for the second."""
+    """Cut a face flat. `take` is for the first face, `to` (the thickness it leaves) for every later cut."""
 
     face: Literal["A", "B"]
     tool: Tool
@@ -123,9 +123,14 @@ class BedStep:
 
 @dataclass(frozen=True)
 class PauseStep:
-    """Something for people to do before the next clamping."""
+    """Something for people to do before the next clamping.
+
+    `moved` is how far, mm, the board may warp meanwhile; "by-moisture" where it is estimated; None where
+    it is not left to rest.
+    """
 
     text: str
+    moved: float | Literal["by-moisture"] | None = None
 
 
 Step = FaceStep | EdgeStep | FlipStep | TurnStep | BedStep | PauseStep
@@ -133,7 +138,10 @@ Step = FaceStep | EdgeStep | FlipStep | TurnStep | BedStep | PauseStep
 
 @dataclass(frozen=True)
 class Job:
-    """One recipe, one shop, the boards, the values: bound."""
+    """One recipe, one shop, the boards, the values: bound.
+
+    `place` is the moisture, %, of wood where the finished piece will live; None where nothing is said of it.
+    """
 
     name: str
     recipe: str
@@ -143,3 +151,4 @@ class Job:
     boards: tuple[Board, ...]
     wanted: Wanted
     steps: tuple[Step, ...]
+    place: float | None = None

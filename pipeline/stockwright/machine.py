@@ -23,6 +23,7 @@ __all__ = [
     "SideClamp",
     "Stop",
     "TopClamp",
+    "TouchProbe",
 ]
 
 Span = tuple[float, float]
@@ -138,6 +139,15 @@ HoldDown = SideClamp | Stop | TopClamp | Backing
 
 
 @dataclass(frozen=True)
+class TouchProbe:
+    """What feels the wood: a tool that cuts nothing, how far its tip gives, and how fast it may touch."""
+
+    tool: Tool
+    over_travel: float
+    feed: float
+
+
+@dataclass(frozen=True)
 class Shop:
     """Everything of the shop that a job needs."""
 
@@ -150,3 +160,5 @@ class Shop:
     hold_downs: tuple[HoldDown, ...]
     shims: tuple[float, ...]
     tools: tuple[Tool, ...]
+    probe: TouchProbe | None = None
+    longest_span: float = 400.0  # mm between supports of a board; common practice, no source

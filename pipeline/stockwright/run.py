@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from stockwright.planning import Plan
     from stockwright.posting import Post
 
-__all__ = ["Checked", "Made", "Request", "check", "make"]
+__all__ = ["Checked", "Made", "Request", "check", "make", "read"]
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ def check(request: Request) -> Checked:
 
     Raises `InputError` with every mistake of the documents, `Refused` with every finding.
     """
-    documents = _read(request)
+    documents = read(request)
     job, post = _bind(documents, request)
     plan = _plan(job)
     programs = _cut(job, plan, post)
@@ -88,10 +88,18 @@ def make(request: Request) -> Made:
 # The stages. Each imports its own libraries late: start-up is a promise too.
 
 
-def _read(request: Request) -> Documents:
-    from stockwright.documents import read_job
+def read(request: Request) -> Documents:
+    """Read everything that the job names. Raises `InputError` with every mistake of every document."""
+    from stockwright.documents import gather
 
-    return read_job(request.job, shop=request.shop, boards=request.boards, sets=request.values)
+    found = gather(request.job, shop=request.shop, boards=request.boards, sets=request.values)
+    if found.documents is None:
+        from stockwright.bind import at_fault
+        from stockwright.mistakes import InputError
+
+        # What bind would say of the documents that are right is said now, so that everything comes at once.
+        raise InputError([*found.mistakes, *at_fault(found, request.post)])
+    return found.documents
 
 
 def _bind(documents: Documents, request: Request) -> tuple[Job, Post]:

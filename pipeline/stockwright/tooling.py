@@ -34,7 +34,7 @@ class Tool:
 
     name: str
     number: int
-    kind: Literal["facing-cutter", "end-mill"]
+    kind: Literal["facing-cutter", "end-mill", "touch-probe"]
     does: tuple[str, ...]
     diameter: float
     cutting_length: float

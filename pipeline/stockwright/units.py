@@ -1,8 +1,8 @@
 """Measures as people write them, and back again.
 
 In: text such as `19 mm`, `3/4"`, `1-1/2 in`, `60 in/min`, `20 mm to 80 mm`. Out: finite floats in mm, mm/min,
-rpm, degrees, W, s, mm/s2, or shares of one. Promise: a bare number is never guessed to be a length, and a
-unit that is none comes back with the nearest one that is.
+rpm, degrees, degrees Celsius, W, s, mm/s2, or shares of one. Promise: a bare number is never guessed to be a
+length, and a unit that is none comes back with the nearest one that is.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ __all__ = [
     "PERCENT",
     "POWER",
     "SPEED",
+    "TEMPERATURE",
     "TIME",
     "Measure",
     "MeasureError",
@@ -60,8 +61,9 @@ class MeasureError(ValueError):
 class Measure:
     """What a kind of quantity is called, shown by, and which units it may carry.
 
-    `units` maps a unit as written to its size in the inside unit; `bare` is the size of a number without
-    a unit, None where a number needs one; `fractions` says that `3/4` is a number here.
+    `units` maps a unit as written to its size in the inside unit; `offsets` where its zero stands, in the
+    inside unit, for units whose zero is another; `bare` is the size of a number without a unit, None where
+    a number needs one; `fractions` says that `3/4` is a number here.
     """
 
     name: str
@@ -70,6 +72,7 @@ class Measure:
     bare: float | None = None
     fractions: bool = False
     whole: bool = False
+    offsets: Mapping[str, float] = field(default_factory=dict, hash=False)
 
 
 LENGTH = Measure(
@@ -98,6 +101,13 @@ ANGLE = Measure(name="angle", example="0.5 deg", units={"deg": 1.0, "°": 1.0})
 PERCENT = Measure(name="share", example="40 %", units={"%": 0.01})
 POWER = Measure(name="power", example="1500 W or 2 hp", units={"W": 1.0, "kW": 1000.0, "hp": HORSEPOWER})
 TIME = Measure(name="time", example="5 s or 2 min", units={"s": 1.0, "min": 60.0, "h": 3600.0})
+# The Fahrenheit scale by its definition from the Celsius scale: 32 degrees F is 0 C, and 1.8 of them are 1 C.
+TEMPERATURE = Measure(
+    name="temperature",
+    example="20 C or 68 F",
+    units={"C": 1.0, "°C": 1.0, "F": 1 / 1.8, "°F": 1 / 1.8},
+    offsets={"F": -32 / 1.8, "°F": -32 / 1.8},
+)
 ACCELERATION = Measure(
     name="acceleration",
     example="400 mm/s2",
@@ -117,6 +127,7 @@ OTHER_WRITINGS = {
     "fpm": "ft/min", "r/min": "rpm", "u/min": "rpm", "rev/min": "rpm", "degree": "deg", "degrees": "deg",
     "watt": "W", "watts": "W", "horsepower": "hp", "percent": "%", "pct": "%", "second": "s", "seconds": "s",
     "sec": "s", "minute": "min", "minutes": "min", "hours": "h", "mm/s/s": "mm/s2", "mm/s^2": "mm/s2",
+    "celsius": "C", "degc": "C", "deg c": "C", "fahrenheit": "F", "degf": "F", "deg f": "F",
 }  # fmt: skip
 
 _NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)"
@@ -143,6 +154,7 @@ def parse(text: str, measure: Measure) -> float:
         if not found or (found["over"] and not measure.fractions):
             raise _not_one(text, measure)
         value = _number(found, text, measure) * _size(found["unit"], text, measure)
+        value += measure.offsets.get((found["unit"] or "").strip(), 0.0)
     if not math.isfinite(value):
         raise _not_one(text, measure)
     # A millionth of a micrometre: so that 3/4" is 19.05 and 70 % is 0.7, as anyone would work them out.

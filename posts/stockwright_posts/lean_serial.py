@@ -26,6 +26,8 @@ class LeanSerial(WordAddress):
         dwell_unit="seconds",
         spin_up=3.0,
         tool_change="none",
+        # Many have G38.2, some read it as another word or stop dead on it: a profile says what a manual says.
+        probe_word=None,
         end_words=("M2",),
         extension="nc",
         name_length=24,  # small displays; common practice, no source

@@ -23,6 +23,7 @@ class Rs274Ngc(WordAddress):
         spin_up=3.0,
         # No M6: z is touched off before the program with the tool that it names, and M6 may move the machine.
         tool_change="none",
+        probe_word="G38.2",  # 3.5.9
         # 3.6.1: M2 and M30 both end; M30 also exchanges pallets, and rewinds where there is a tape.
         end_words=("M2",),
         extension="ngc",

@@ -25,7 +25,7 @@ def lap(name, began=[began]):
     now = time.perf_counter()
     stages.append((name, now - began[0]))
     began[0] = now
-documents = run._read(request); lap("read")
+documents = run.read(request); lap("read")
 job, post = run._bind(documents, request); lap("bind")
 plan = run._plan(job); lap("plan")
 programs = run._cut(job, plan, post); lap("cut")

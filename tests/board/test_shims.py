@@ -7,7 +7,7 @@ import itertools
 import numpy as np
 import pytest
 
-from stockwright.board.shims import LONGEST, shim_places, stack
+from stockwright.board.shims import LONGEST, shim_places, stack, stacked
 from stockwright.board.surface import Board
 
 SHOP = (0.1, 0.2, 0.5, 1.0, 2.0, 3.0)
@@ -60,3 +60,14 @@ def test_stacks_are_nearest_and_fewest() -> None:
 def test_a_gap_below_the_thinnest_shim() -> None:
     """With 1 mm as the thinnest shim a gap of 0.4 mm stays empty and one of 0.6 mm takes it."""
     assert (stack(0.4, (1.0, 2.0)), stack(0.6, (1.0, 2.0)), stack(3.0, ())) == ((), (1.0,), ())
+
+
+def test_stacks_that_fit_under_a_gap() -> None:
+    """Asked to stay under it, the stack is the thickest of all sums that do, and never above the gap."""
+    shop = (0.2, 0.5, 1.0)
+    sums = {round(sum(p), 3) for n in range(9) for p in itertools.combinations_with_replacement(shop, n)}
+    gaps = np.arange(0.0, 3.0, 0.07)
+    for gap, total in zip(gaps, stacked(gaps, shop, above=False), strict=True):
+        assert total == pytest.approx(max(s for s in sums if s <= gap + 1e-9))
+    for gap, total in zip(gaps, stacked(gaps, shop), strict=True):
+        assert total == pytest.approx(sum(stack(float(gap), shop)))

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from setups import edge_setup, end_mill, face_setup, facer, shop
 from situations import hand, situation
+from stockwright.board.nominal import board_from_nominal
 from stockwright.checking import reach, running, steps, trust
 from stockwright.job import BedStep, FaceStep
 from stockwright.machine import Attached
@@ -34,6 +35,13 @@ class Case:
     bad: Situation
     cure: Cure
     level: str = "refuse"
+
+
+def _known_within(uncertainty: float) -> Situation:
+    """Give a face to be cut of a board whose heights are known no better than that."""
+    known = replace(board_from_nominal("board", 500.0, 160.0, 40.0), uncertainty=uncertainty)
+    bare = situation(face_setup(), shop())
+    return replace(bare, job=replace(bare.job, boards=(known,)))
 
 
 def _edge(tool: Tool, wall: float = 30.0, **machine: object) -> Situation:
@@ -235,6 +243,13 @@ CASES: tuple[Case, ...] = (
         trust.bed_skimmed,
         _second_face("2026-05-30"),
         lambda _: _second_face("2026-05-30", skims=True),
+        "note",
+    ),
+    Case(
+        "a board of which nothing was measured",
+        trust.known_too_little,
+        _known_within(6.0),
+        lambda said: _known_within(said[0]),
         "note",
     ),
 )

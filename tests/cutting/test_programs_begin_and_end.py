@@ -12,7 +12,7 @@ from setups import edge_setup, end_mill, face_setup, facer, rectangle, shop, sol
 from stockwright.cutting import cut
 from stockwright.cutting.path import Path as Moved
 from stockwright.cutting.program import LONGEST_STEM, stem
-from stockwright.cutting.steps import Steps, levels, share
+from stockwright.cutting.steps import Steps, high_levels, levels, share
 from stockwright.motion.moves import moves
 from stockwright.motion.nodes import Feed, Rapid, Remark, SpindleOff, SpindleOn, UseTool
 from sweeps import INCH, MM
@@ -108,11 +108,18 @@ def test_moves_in_one_line_become_one() -> None:
 
 
 def test_levels_are_as_few_as_the_stepdown_allows() -> None:
-    """5 mm at 2 mm a level, the last 0.5 mm light: three even levels and the light one."""
-    assert levels(Steps(MM), 35.0, 30.0, 2.0, 0.5) == (33500, 32000, 30500, 30000)
+    """5 mm at 2 mm a level: three even levels; nothing over z: one."""
     assert levels(Steps(MM), 35.0, 30.0, 2.0) == (33334, 31667, 30000)
-    assert levels(Steps(MM), 30.3, 30.0, 2.0, 0.5) == (30000,)
-    assert levels(Steps(MM), 30.0, 30.0, 2.0, 0.5) == (30000,)
+    assert levels(Steps(MM), 30.0, 30.0, 2.0) == (30000,)
+
+
+def test_high_levels_leave_the_thin_bite_to_the_top() -> None:
+    """5 mm at 2 mm a level, the last 0.5 mm light: full ones above it, and what is left for the first."""
+    assert high_levels(Steps(MM), 35.0, 30.0, 2.0, 0.5) == (34500, 32500, 30500, 30000)
+    assert high_levels(Steps(MM), 35.0, 30.0, 2.0) == (34000, 32000, 30000)
+    assert high_levels(Steps(MM), 34.5, 30.0, 2.0, 0.5) == (32500, 30500, 30000)
+    assert high_levels(Steps(MM), 30.3, 30.0, 2.0, 0.5) == (30000,)
+    assert high_levels(Steps(MM), 30.0, 30.0, 2.0, 0.5) == (30000,)
 
 
 @pytest.mark.parametrize(("whole", "parts"), [(10, 3), (7, 7), (100, 6), (5, 1)])

@@ -13,7 +13,7 @@ import yaml
 from stockwright.documents.load import read_document, schema
 
 ROOT = Path(__file__).parents[2]
-SHIPPED = sorted([*ROOT.glob("recipes/*.yaml"), *ROOT.glob("examples/*/*.yaml")])
+SHIPPED = sorted([*ROOT.glob("recipes/*.yaml"), *ROOT.glob("examples/*/**/*.yaml")])
 KINDS = ("recipe", "shop", "board", "job", "post")
 
 

@@ -59,6 +59,8 @@ def test_the_example_is_read_in_millimetres() -> None:
     assert (shop.fence.liftable, shop.fence.pieces[0]) == (True, (200.0, 420.0))
     board = documents.boards[0].model
     assert isinstance(board, BoardDocument)
+    assert board.thickness is not None
+    assert board.heights is not None
     assert board.thickness.rows[1][1] is None
     assert board.heights.along == (10.0, 300.0, 590.0, 880.0, 1170.0)
     assert board.edge_2 is not None
@@ -75,7 +77,9 @@ def test_later_stages_can_place_their_own_mistakes() -> None:
     documents = read_job(EXAMPLE / "job.yaml")
     board = documents.boards[0]
     mistake = board.mistake(("thickness", "rows", 1, 2), "contradiction", "the readings do not agree")
-    reading = board.model.thickness.rows[1][2] if isinstance(board.model, BoardDocument) else None
+    assert isinstance(board.model, BoardDocument)
+    assert board.model.thickness is not None
+    reading = board.model.thickness.rows[1][2]
     text = board.text.split("\n")[mistake.line - 1]
     assert text[mistake.column - 1 :].startswith(f"{reading:g} mm]")
 

@@ -13,9 +13,10 @@ import math
 import numpy as np
 import pytest
 
-from stockwright.checking.mechanics import (
+from stockwright.mechanics import (
     chip_for_force,
     depth_for_force,
+    depth_for_power,
     engaged_share,
     exit_angle,
     feed_for_chip,
@@ -96,6 +97,11 @@ def test_feed_limited_by_power() -> None:
     feed = feed_for_power(800.0, 2.0, 30.0, 24.0, 2.0)
     assert feed == pytest.approx(16667, abs=1)
     assert 2.0 * power(30.0, 24.0, 2.0, feed) == pytest.approx(800.0)
+
+
+def test_depth_limited_by_power() -> None:
+    """Mechanics: 800 W over a factor of 2 at 30 N/mm2, 24 mm wide and 16667 mm/min bears 2 mm."""
+    assert depth_for_power(800.0, 2.0, 30.0, 24.0, 16667.0) == pytest.approx(2.0, abs=1e-4)
 
 
 def test_the_force_of_a_whole_turn_is_power_over_speed() -> None:

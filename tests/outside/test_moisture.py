@@ -17,7 +17,9 @@ from stockwright.board.moisture import (
     movement_wide,
     sawn_softwood,
 )
+from stockwright.board.moving import movement_of, while_resting
 from stockwright.board.species import SPECIES
+from stockwright.units import TEMPERATURE, parse
 
 
 @pytest.mark.parametrize(
@@ -50,6 +52,7 @@ def test_equilibrium_moisture(celsius: float, humidity: float, expected: float) 
 def test_equilibrium_moisture_as_printed(fahrenheit: float, humidity: float, printed: float) -> None:
     """Cells of Wood Handbook Table 4-2 come out to the table's own rounding."""
     assert emc((fahrenheit - 32) / 1.8, humidity) == pytest.approx(printed, abs=0.06)
+    assert emc(parse(f"{fahrenheit} F", TEMPERATURE), humidity) == pytest.approx(printed, abs=0.06)
 
 
 def test_the_handbooks_own_example_of_movement() -> None:
@@ -130,3 +133,50 @@ def test_wet_wood_does_not_move() -> None:
     """Above 30 % eq. 13-3 does not hold, so it is refused."""
     with pytest.raises(ValueError, match="expected 0 to 30"):
         movement_wide(100.0, 8.0, 35.0, 12.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "celsius"), [("32 F", 0.0), ("212 F", 100.0), ("70 °F", 21.1), ("20 C", 20.0)]
+)
+def test_degrees_of_both_scales(text: str, celsius: float) -> None:
+    """32 F and 212 F are the freezing and boiling of water (the scales' definition); 70 F is 21.1 C."""
+    assert parse(text, TEMPERATURE) == pytest.approx(celsius, abs=0.02)
+
+
+def test_a_walnut_panel_through_the_seasons_as_a_piece_moves() -> None:
+    """A flatsawn walnut panel, 200 mm, moves 2.758 mm between 35 and 65 % at 20 C (eq. 4-5 and 13-2)."""
+    moves = movement_of(SPECIES["walnut-black"], "flat", 200.0, 20.0, emc(20.0, 0.35), emc(20.0, 0.65))
+    assert moves.width == pytest.approx((2.7581, 2.7581), abs=1e-3)
+
+
+def test_sugar_maple_moves_by_the_equation_of_its_span() -> None:
+    """Between 6 and 14 % by eq. 13-2 (-2.118 mm from 12 to 6 %), from 20 % by eq. 13-3 with S = 9.9 %."""
+    maple = SPECIES["maple-sugar"]
+    assert movement_of(maple, "flat", 100.0, 20.0, 12.0, 6.0).width[1] == pytest.approx(-2.118, abs=1e-3)
+    # 100 (8 - 20) / (3000 / 9.9 - 30 + 20), worked by hand from the equation.
+    assert movement_of(maple, "flat", 100.0, 20.0, 20.0, 8.0).width[1] == pytest.approx(-4.0954, abs=1e-3)
+
+
+def test_green_wood_loses_its_total_shrinkage() -> None:
+    """From green (30 % and above) to ovendry a board loses what Table 4-3 says: sugar maple 4.8 and 9.9 %."""
+    green = movement_of(SPECIES["maple-sugar"], "flat", 100.0, 100.0, 45.0, 0.0)
+    assert green.width[1] == pytest.approx(-9.9, abs=1e-9)
+    assert green.thickness[1] == pytest.approx(-4.8, abs=1e-9)
+
+
+def test_the_cup_of_an_oak_piece_for_each_percent() -> None:
+    """20 mm flatsawn oak, 200 mm wide, cups 0.9125 mm for each 1 % between its faces (a linear strain)."""
+    moves = movement_of(SPECIES["oak-white"], "flat", 200.0, 20.0, 11.0, 8.0)
+    assert moves.cup_each == pytest.approx((0.9125, 0.9125), abs=1e-3)
+    assert moves.cup == pytest.approx((3 * 0.9125, 3 * 0.9125), abs=3e-3)
+
+
+def test_a_second_visit_outdoes_what_a_rest_usually_does() -> None:
+    """1/16 in a side (two-stage milling: common practice, no source) is more than a rest of 2 % takes of it.
+
+    The board is the trade's 4/4, 150 mm wide; 1 % between the faces is what a meter may miss (Wood Handbook).
+    """
+    sixteenth = 25.4 / 16
+    for species in SPECIES.values():
+        moves = movement_of(species, "unknown", 150.0, 22.0, 10.0, 8.0)
+        assert while_resting(moves) < sixteenth

@@ -54,7 +54,7 @@ def test_twisted_board_at_rest_loses_the_whole_gap() -> None:
 
 def test_shims_of_the_twisted_board() -> None:
     """Its least shims are 2 under both high corners, none under the low ones (by hand)."""
-    plane = least_shims(TWIST, TWIST_XY, TWIST_Z, TWIST_XY, TWIST_Z, 23.0 - 1e-7)
+    plane = least_shims(TWIST, TWIST, TWIST_XY, TWIST_Z, 23.0 - 1e-7)
     assert gaps(TWIST, plane) == pytest.approx([2.0, 0.0, 0.0, 2.0], abs=1e-6)
 
 
@@ -82,13 +82,13 @@ def test_b9_holds_what_its_crossing_diagonals_leave() -> None:
 
 def test_b9_shims_for_all_of_it() -> None:
     """For 25950 the corners of B9 want 0, 2050, 2050 and 300 micrometres (by hand)."""
-    plane = least_shims(B9, B9_XY, B9_LOW, B9_XY[B9_CORNERS], B9_LOW[B9_CORNERS], 25.950 - 1e-7)
+    plane = least_shims(B9, B9, B9_XY[B9_CORNERS], B9_LOW[B9_CORNERS], 25.950 - 1e-7)
     assert gaps(B9, plane, B9_CORNERS) == pytest.approx([0.0, 2.05, 2.05, 0.3], abs=1e-6)
 
 
 def test_b9_least_shims() -> None:
     """Without a demand on thickness the largest shim of B9 is 1900, and 25800 are left (two solvers)."""
-    plane = least_shims(B9, B9_XY, B9_LOW, B9_XY[B9_CORNERS], B9_LOW[B9_CORNERS], None)
+    plane = least_shims(B9, B9, B9_XY[B9_CORNERS], B9_LOW[B9_CORNERS], None)
     assert gaps(B9, plane, B9_CORNERS).max() == pytest.approx(1.9, abs=1e-6)
     slab = slab_at(B9, plane.a, plane.b)
     assert slab.top - slab.bottom == pytest.approx(25.8, abs=1e-6)
@@ -96,7 +96,7 @@ def test_b9_least_shims() -> None:
 
 def test_b9_needs_no_more_shim_where_less_is_asked() -> None:
     """For 25500 the shims of B9 stay 0, 1900, 1900, 0 (two solvers)."""
-    plane = least_shims(B9, B9_XY, B9_LOW, B9_XY[B9_CORNERS], B9_LOW[B9_CORNERS], 25.5)
+    plane = least_shims(B9, B9, B9_XY[B9_CORNERS], B9_LOW[B9_CORNERS], 25.5)
     assert gaps(B9, plane, B9_CORNERS) == pytest.approx([0.0, 1.9, 1.9, 0.0], abs=1e-6)
 
 

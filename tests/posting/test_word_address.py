@@ -19,6 +19,7 @@ from stockwright.motion import (
     Feed,
     Node,
     Pause,
+    Probe,
     Program,
     Rapid,
     Remark,
@@ -186,6 +187,9 @@ def test_after_a_pause_every_axis_is_said_again() -> None:
         ((Feed(np.array([[0.0, 0.0, 0.0]]), 0.01),), {}, "mm", "cannot say a feed of 0.01"),
         ((Dwell(1.0),), {"dwell_unit": "none"}, "mm", "no dwell word"),
         ((Pause("now"),), {"pause_word": None}, "mm", "no word that waits"),
+        ((Probe(1.0, 90.0),), {}, "mm", "no word that stops at a touch"),
+        ((Probe(1.0, 0.01),), {"probe_word": "G38.2"}, "mm", "cannot say a feed of 0.01"),
+        ((SpindleOn(9000.0), Probe(1.0, 90.0)), {"probe_word": "G38.2"}, "mm", "with the spindle running"),
         ((Rapid(z=1.0),), {"units": ("mm",)}, "inch", "not written in inch"),
     ],
 )
@@ -240,6 +244,24 @@ def test_waits_keep_their_unit_and_the_longer_of_two_holds() -> None:
         assert re.findall("G4 P.*", text) == waits
 
 
+def test_a_touch_has_its_feed_on_its_line_and_z_is_said_again_after_it() -> None:
+    """Down with word, height and feed; up is stated anew, for where the touch ended is not known."""
+    touch = (Rapid(z=9.0), Rapid(x=1.0, y=2.0), Probe(4.0, 90.0), Rapid(z=9.0), Rapid(x=3.0))
+    for traits in ({}, {"modal_motion": True}):
+        text = post(probe_word="G38.2", **traits).write(program(*touch), "mm").splitlines()
+        after = "X3.0" if traits else "G0 X3.0"
+        assert text[-5:] == ["G38.2 Z4.0 F90.0", "G0 Z9.0", after, "M5", "M2"]
+    spelled = post(probe_word="G38.2", modal_axes=False).write(program(*touch), "mm").splitlines()
+    assert spelled[-5:-2] == ["G38.2 X1.0 Y2.0 Z4.0 F90.0", "G0 X1.0 Y2.0 Z9.0", "G0 X3.0 Y2.0 Z9.0"]
+
+
+@pytest.mark.parametrize("start", [(), (Rapid(z=9.0),), (Rapid(z=4.2), Rapid(x=0.0, y=0.0))])
+def test_a_touch_from_nowhere_or_from_too_near_is_refused(start: tuple[Node, ...]) -> None:
+    """NISTIR 6556, 3.5.9 makes a start nearer than 0.254 mm an error; an unknown one cannot be proven."""
+    with pytest.raises(Refused, match="straight above"):
+        post(probe_word="G38.2").write(program(*start, Probe(4.0, 90.0)), "mm")
+
+
 def test_declared_tool_changes_and_relays_stand_alone() -> None:
     """T, M6 and the dust relay have lines of their own, with the spindle stopped first."""
     nodes = (UseTool(7, "other"), Dust(on=True), Rapid(z=5.0), Dust(on=False))
@@ -286,8 +308,9 @@ def test_a_stem_that_is_no_name_makes_no_file(stem: str) -> None:
 
 
 def test_every_node_is_written_or_refused_and_silence_is_a_fault() -> None:
-    """The base writes all kinds; a table that lost one, or has one twice, is named as faulty."""
-    assert post().written() == set(NODES)
+    """The base writes all kinds but a touch, which a trait gives; one lost or twice is named as faulty."""
+    assert post().written() == set(NODES) - {Probe}
+    assert post(probe_word="G38.2").written() == set(NODES)
     assert faults(post()) == ()
 
     class Silent(WordAddress):

@@ -272,7 +272,7 @@ def test_an_outline_program_keeps_the_spindle_off_and_touches_nothing() -> None:
     program = dict(document["setups"][0]["programs"][0])
     document["setups"][0]["programs"].insert(0, program | {"file": "0-outline.nc", "purpose": "outline"})
     lines = small_lines()
-    traced = [*lines[A][:8], "G0 Z60.000", "G0 X0.000 Y0.000", "G1 Z40.000 F500", "G1 X304.000 F3000"]
+    traced = ["M5", *lines[A][1:8], "G0 Z60.000", "G0 X0.000 Y0.000", "G1 Z40.000 F500", "G1 X304.000 F3000"]
     lines["0-outline.nc"] = [*traced, "G0 Z60.000", "M30"]
     assert reasons(lines, document) == ()
     lines["0-outline.nc"][10] = "G1 Z31.000 F500"
@@ -280,3 +280,6 @@ def test_an_outline_program_keeps_the_spindle_off_and_touches_nothing() -> None:
     assert (reason.program, reason.line) == ("0-outline.nc", 11)
     lines["0-outline.nc"][10:11] = ["S14000 M3", "G1 Z40.000 F500"]
     assert find(reasons(lines, document), "spindle-on-in-outline").line == 11
+    lines["0-outline.nc"] = [line for line in lines["0-outline.nc"] if "M" not in line]
+    lines["0-outline.nc"].append("M30")
+    assert find(reasons(lines, document), "relies-on-what-was-left").line == 8

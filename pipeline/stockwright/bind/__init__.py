@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from stockwright.bind.boards import bind_board
@@ -17,13 +18,14 @@ from stockwright.bind.steps import bind_steps, length_of
 from stockwright.bind.tools import bind_tools
 from stockwright.findings import Finding, Refused
 from stockwright.job import BedStep, Job, Tolerance, TurnStep, Wanted
-from stockwright.mistakes import InputError
+from stockwright.mistakes import InputError, Mistake
 
 if TYPE_CHECKING:
-    from stockwright.documents import Documents
+    from stockwright.documents import Documents, Gathered
+    from stockwright.documents.job import Place
     from stockwright.posting import Post
 
-__all__ = ["bind", "bind_board"]
+__all__ = ["at_fault", "bind", "bind_board"]
 
 
 def bind(
@@ -85,41 +87,78 @@ def bind(
         boards=tuple(boards) if board_steps else (),
         wanted=wanted,
         steps=steps,
+        place=_moisture_there(job.place),
     )
     return bound, found_post
 
 
+def _moisture_there(place: Place | None) -> float | None:
+    """Return the moisture, %, that wood comes to at a place, or None where no place is said."""
+    from stockwright.board.moisture import emc
+
+    if place is None:
+        return None
+    if place.moisture is not None:
+        return round(place.moisture * 100, 6)
+    assert place.temperature is not None
+    assert place.humidity is not None
+    return emc(place.temperature, place.humidity)
+
+
+def at_fault(found: Gathered, post: str | None = None) -> list[Mistake]:
+    """Return what is wrong with the readable ones of a job's documents, where others cannot be read.
+
+    Boards whose readings contradict each other, and a post that is none: what `bind` would say of them.
+    """
+    mistakes = [each for board in found.boards for each in bind_board(board)[1]]
+    named, tree = found.post, found.job_tree
+    place = Mistake(tree.path, *tree.where(("post",)), "", "")
+    if post is None and named is None and tree.complete and found.shop is not None:
+        named, place = found.shop.model.post, found.shop.mistake(("post",), "", "")
+    if post is not None or named is not None:
+        folder = None if found.shop is None else Path(found.shop.path).parent
+        try:
+            _load(post, named, folder, place)
+        except InputError as error:
+            mistakes += error.mistakes
+    return mistakes
+
+
 def _post(documents: Documents, instead: str | None) -> Post:
     """Return the post: the command line's, else the job's, else the shop's."""
-    from pathlib import Path
+    job, shop = documents.job, documents.shop
+    if instead is None and job.model.post is None and shop.model.post is None:
+        hint = "name the dialect here, or with --post; see `posts list`"
+        raise InputError([shop.mistake((), "missing-key", "'post' is missing", hint)])
+    source = shop if job.model.post is None else job
+    place = source.mistake(("post",), "", "")
+    found = _load(instead, job.model.post or shop.model.post, Path(shop.path).parent, place)
+    assert found is not None
+    return found
 
+
+def _load(instead: str | None, named: str | None, folder: Path | None, place: Mistake) -> Post | None:
+    """Return the post of the command line, or else the one that stands at `place` in a document.
+
+    A document's profile lies in the shop's `folder`; None where that is not known. Raises `InputError`.
+    """
     from stockwright.posting import load_post
 
-    named = instead or documents.job.model.post or documents.shop.model.post
-    if named is None:
-        raise InputError(
-            [
-                documents.shop.mistake(
-                    (),
-                    "missing-key",
-                    "'post' is missing",
-                    "name the dialect here, or with --post; see `posts list`",
-                )
-            ]
-        )
-    if named.endswith((".yaml", ".yml")):
+    name = instead or named
+    assert name is not None
+    if name.endswith((".yaml", ".yml")):
         from stockwright.posting.profile import load_profile
 
-        return load_profile(Path(named) if instead else Path(documents.shop.path).parent / named)
+        if instead:
+            return load_profile(Path(name))
+        return None if folder is None else load_profile(folder / name)
     try:
-        return load_post(named)
+        return load_post(name)
     except InputError as error:
         if instead:
-            raise InputError([replace(m, file=f"--post {named}") for m in error.mistakes]) from None
-        from_job = documents.job.model.post is not None
-        source = documents.job if from_job else documents.shop
+            raise InputError([replace(m, file=f"--post {name}") for m in error.mistakes]) from None
         raise InputError(
-            [source.mistake(("post",), m.code, m.message, m.hint) for m in error.mistakes]
+            [replace(place, code=m.code, message=m.message, hint=m.hint) for m in error.mistakes]
         ) from None
 
 

@@ -20,11 +20,12 @@ from stockwright.machine import (
     SideClamp,
     Stop,
     TopClamp,
+    TouchProbe,
 )
 from stockwright.tooling import Cylinder, Tool
 
 if TYPE_CHECKING:
-    from stockwright.documents.shop import HoldDownPart, ShopDocument, ToolPart
+    from stockwright.documents.shop import HoldDownPart, ProbePart, ShopDocument, ToolPart
 
 __all__ = ["bind_shop"]
 
@@ -57,6 +58,8 @@ def bind_shop(document: ShopDocument, post: str, units: Literal["mm", "inch"]) -
             for name, part in document.tools.items()
             if part.shank in document.spindle.collets
         ),
+        probe=None if document.probe is None else _probe(document.probe, document),
+        longest_span=document.longest_span,
     )
 
 
@@ -134,3 +137,42 @@ def _tool(name: str, part: ToolPart, document: ShopDocument) -> Tool:
         stepdown=part.stepdown,
         assembly=tuple(stack),
     )
+
+
+def _probe(part: ProbePart, document: ShopDocument) -> TouchProbe | None:
+    """Bind the touch probe; None where no collet holds its shank."""
+    collet = document.spindle.collets.get(part.shank)
+    if collet is None:
+        return None
+    nut_top = part.stickout + collet.nut_length
+    stylus = min(part.stylus_length, part.stickout)
+    stack = [Cylinder(part.tip_diameter, 0.0, stylus)]
+    if stylus < part.stickout:
+        stack.append(Cylinder(max(part.body_diameter, part.shank), stylus, part.stickout))
+    stack.append(Cylinder(collet.nut_diameter, part.stickout, nut_top))
+    stack.append(Cylinder(document.spindle.nose_diameter, nut_top, nut_top + document.spindle.nose_length))
+    tool = Tool(
+        name="probe",
+        number=part.number,
+        kind="touch-probe",
+        does=(),
+        diameter=part.tip_diameter,
+        cutting_length=stylus,
+        shank_diameter=part.shank,
+        overall_length=part.stickout + collet.grip,
+        gripped=collet.grip,
+        grip_wanted=collet.grip,
+        stickout=part.stickout,
+        marked_max_rpm=None,
+        flutes=0,
+        centre_cutting=False,
+        ramp=0.0,
+        corner_radius=0.0,
+        rpm=0.0,
+        feed=part.feed,
+        plunge_feed=part.feed,
+        stepover=0.0,
+        stepdown=0.0,
+        assembly=tuple(stack),
+    )
+    return TouchProbe(tool, part.over_travel, part.feed)

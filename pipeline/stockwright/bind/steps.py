@@ -60,6 +60,7 @@ class _Binder:
         self.up = "A"
         self.faced: set[str] = set()
         self.cut: set[str] = set()
+        self.thick: float | None = None  # how thick the last cut of a face left the board
 
     def step(self, index: int, step: asked.Step) -> bound.Step | None:
         if isinstance(step, asked.FlipStep):
@@ -68,7 +69,7 @@ class _Binder:
         if isinstance(step, asked.TurnStep):
             return bound.TurnStep(self._turned(index, step))
         if isinstance(step, asked.PauseStep):
-            return bound.PauseStep(step.pause)
+            return self._pause(index, step)
         tool = self.tools.get(step.tool)
         if isinstance(step, asked.FaceStep):
             self._face_in_order(index, step)
@@ -99,6 +100,17 @@ class _Binder:
             light=step.light if step.light is not None else LIGHT_LEVEL,
             hold=self._zones(step.hold),
         )
+
+    def _pause(self, index: int, step: asked.PauseStep) -> bound.PauseStep:
+        moved = step.moved
+        if moved is not None and self.cut:
+            self._fault(
+                index,
+                "moved",
+                "the board moves while it rests, and sides that are cut already would be crooked after it",
+                "let it rest before its edges and ends are cut",
+            )
+        return bound.PauseStep(step.pause, moved if isinstance(moved, str) else length_of(moved, self.values))
 
     def _edge(self, step: asked.EdgeStep | asked.EndStep, side: bound.Side, tool: Tool) -> bound.EdgeStep:
         return bound.EdgeStep(
@@ -159,7 +171,25 @@ class _Binder:
                 "the edges stand square to faces that are cut before them",
                 "cut the faces first",
             )
+        elif step.to is None and step.face in self.faced:
+            self._fault(
+                index,
+                "face",
+                f"face {step.face} is cut once more, and it is not said how far",
+                "say with `to` how thick the board is after it",
+            )
         self.faced.add(step.face)
+        to = length_of(step.to, self.values)
+        if to is None and step.face == "B":
+            to = self.wanted.thickness
+        if to is not None and self.thick is not None and to > self.thick + 1e-6:
+            self._fault(
+                index,
+                "to",
+                f"face {step.face} is cut to {to:g} mm, and the board is only {self.thick:g} mm thick then",
+                "a later cut of a face leaves the board as thick or thinner",
+            )
+        self.thick = to if to is not None else self.thick
 
     def _side_in_order(self, index: int, step: asked.EdgeStep | asked.EndStep, side: str) -> None:
         if side in self.cut:
@@ -194,7 +224,20 @@ class _Binder:
         return edge
 
     def sizes(self) -> None:
-        """Note a mistake where sides are cut and the finished size is not said."""
+        """Note a mistake where the finished size is not said, or not what the last cut of a face leaves."""
+        thickness = self.wanted.thickness
+        if self.thick is not None and thickness is not None and abs(self.thick - thickness) > 1e-6:
+            last = max(
+                i
+                for i, s in enumerate(self.recipe.model.steps)
+                if isinstance(s, asked.FaceStep) and s.to is not None
+            )
+            self._fault(
+                last,
+                "to",
+                f"the last face is cut to {self.thick:g} mm, and the finished thickness is {thickness:g} mm",
+                "let `to` and `finished: thickness` say the same",
+            )
         missing = [m for m in ("length", "width") if getattr(self.wanted, m) is None]
         if self.cut and missing:
             self.mistakes.append(

@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.board.lp import Unit, extremes, grow
+from stockwright.board.growing import Bound, Cloud, Growing
+from stockwright.board.lp import Unit
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -55,27 +56,18 @@ def zone(points: Floats) -> Zone:
     Solved along z, then measured across the planes: exact for level points, never less than the
     perpendicular zone, and beyond it by no more than a share of tilt^2 / 2.
     """
-    cloud = np.asarray(points, dtype=float)
-    xy, z = cloud[:, :2], cloud[:, 2]
+    given = np.asarray(points, dtype=float)
+    xy, z = given[:, :2], given[:, 2]
     unit = Unit.of(xy)
     # A steep face would make the z-zone a bad measure of it: take the least-squares plane off first.
     uv = unit.scaled(xy)
     base, *_ = np.linalg.lstsq(np.column_stack([uv, np.ones(len(z))]), z, rcond=None)
     rest = z - uv @ base[:2] - base[2]
-    count = len(rest)
-    ones = np.ones((count, 1))
-    rows = np.vstack([np.hstack([uv, ones, 0 * ones]), np.hstack([-uv, -ones, -ones])])
-    most = np.concatenate([rest, -rest])
     box = 8.0 * float(np.abs(rest).max()) + 1.0
-    first = extremes(uv, rest)
-    p, q, r, _ = grow(
-        [0.0, 0.0, 0.0, 1.0],
-        rows,
-        most,
-        [-box, -box, -box, 0.0],
-        [box, box, box, box],
-        np.concatenate([first, first + count]),
-    )
+    cloud = Cloud(xy, rest)
+    # Columns: slopes p, q, then c of the lower and of the upper plane.
+    bounds = (Bound(cloud, "above", 2), Bound(cloud, "below", 3))
+    p, q, r, _ = Growing(4, bounds, unit, [-box] * 4, [box] * 4).solve([0.0, 0.0, -1.0, 1.0])
     p, q, r = p + base[0], q + base[1], r + base[2]
     a, b = unit.slopes(p, q)
     above = z - uv @ np.array([p, q]) - r
@@ -85,8 +77,8 @@ def zone(points: Floats) -> Zone:
         a=a,
         b=b,
         c=unit.at_origin(p, q, r + low),
-        low=_touching(cloud, above, low),
-        high=_touching(cloud, above, high),
+        low=_touching(given, above, low),
+        high=_touching(given, above, high),
     )
 
 

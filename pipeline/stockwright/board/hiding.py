@@ -1,7 +1,8 @@
 """What readings cannot see. In: stations and heights. Out: by how much the wood may differ elsewhere, mm.
 
 Public:
-    READING                                          half width of one reading where none is given
+    READING, EYE                                     half widths of one reading where none is given
+    ONE_THICKNESS                                    by how much a board's thickness may differ elsewhere
     hidden(x (n,), y (m,), heights (n, m), bounds) -> (mm, notes)
     together(random, systematic) -> mm               how reading errors and hidden shape add
 Promise: estimated from the board's own curvature; where two stations cannot show any, a cautious value, said.
@@ -18,12 +19,17 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["READING", "hidden", "together"]
+__all__ = ["EYE", "ONE_THICKNESS", "READING", "UNSEEN", "hidden", "together"]
 
 # Half width of one height on rough-sawn wood: an error budget by the method of NIST TN 1297 (resolution,
 # repeatability, table, rocking, surface) with k = 2 gives 0.33 mm.
 READING = 0.33
-_UNSEEN = 0.005  # share of the pitch that two stations alone may hide; common practice, no source
+# Half width of what a straightedge and a rule show by eye: 1/64 in, twice over for a rough face and for
+# looking aslant. Common practice, no source.
+EYE = 0.8
+# How far the thickness of a sawn board strays from its one reading, 1/32 in: common practice, no source.
+ONE_THICKNESS = 25.4 / 32.0
+UNSEEN = 0.005  # share of the pitch that two stations alone may hide; common practice, no source
 
 
 def hidden(
@@ -47,7 +53,7 @@ def hidden(
         pitch = np.diff(at)
         slope = np.diff(lines, axis=0) / pitch[:, None]
         if len(at) == 2:
-            unseen = _UNSEEN * float(pitch[0])
+            unseen = UNSEEN * float(pitch[0])
             between += unseen
             notes.append(
                 f"Two stations {name} show no curve between them: {unseen:.2f} mm are allowed for it; "

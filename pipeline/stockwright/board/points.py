@@ -12,13 +12,15 @@ Promise: regridding is honest: by how much the lattice misses the points is adde
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from stockwright.board.hiding import READING, hidden, together
 from stockwright.board.problem import Problem
+from stockwright.board.scatter import MOST_KNOTS, lattice, spread
 from stockwright.board.surface import Board
+from stockwright.board.trend import between, trend_of
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -28,9 +30,7 @@ if TYPE_CHECKING:
 __all__ = ["MOST_KNOTS", "MOST_POINTS", "board_from_points"]
 
 MOST_POINTS = 200_000  # a dense probing log; more would take minutes to triangulate
-MOST_KNOTS = 20_000
-_SAME = 1e-6  # mm; coordinates nearer than that are one station
-_SLIVER = 4.0  # times the median longest side of the triangles
+_SAME = 1e-6  # mm; places nearer than that are the same
 _COLUMNS = ("x", "y", "bottom", "top")
 
 
@@ -51,32 +51,34 @@ def board_from_points(
     reading = READING if uncertainty is None else uncertainty
     if uncertainty is None:
         notes.append(f"No uncertainty was given: {reading:g} mm is taken for one reading.")
-    lattice = _lattice(table)
+    made = lattice(table[:, :2], table[:, 2:])
     missed = 0.0
-    if lattice is None:
-        made = _triangulated(table)
+    if made is None:
+        made = spread(table[:, :2], table[:, 2:])
         if made is None:
             message = "the points lie on one line, expected points all over the board"
             return None, [Problem(("points",), message, "measure along both edges at least")]
-        outline, xs, ys, low, high = made
-        trial = Board(name, outline, xs, ys, high, low, 0.0)
+        trial = Board(name, made.outline, made.x, made.y, made.heights[1], made.heights[0], 0.0)
         missed = max(
             float(np.abs(trial.top_at(table[:, :2]) - table[:, 3]).max()),
             float(np.abs(trial.bottom_at(table[:, :2]) - table[:, 2]).max()),
         )
         notes.append(
             f"The {len(table)} points lie on no lattice: they were joined by triangles and read off on "
-            f"{len(xs)} x {len(ys)} places, which misses them by up to {missed:.2f} mm; "
+            f"{len(made.x)} x {len(made.y)} places, which misses them by up to {missed:.2f} mm; "
             f"the outline is their hull."
         )
-    else:
-        xs, ys, low, high = lattice
-        outline = np.array([[xs[0], ys[0]], [xs[-1], ys[0]], [xs[-1], ys[-1]], [xs[0], ys[-1]]])
+    xs, ys, (low, high) = made.x, made.y, made.heights
     bounds = (float(xs[0]), float(ys[0]), float(xs[-1]), float(ys[-1]))
     above, said = hidden(xs, ys, high, bounds)
     below, _ = hidden(xs, ys, low, bounds)
+    # The grid is finer than the points, so its own creases show too little of what lies between them.
+    below, above = (
+        max(each, between(trend_of(table[:, :2], table[:, column]), made.triangles))
+        for each, column in ((below, 2), (above, 3))
+    )
     within = together(reading, max(above, below)) + missed
-    return Board(name, outline, xs, ys, high, low, within, notes=(*notes, *said)), []
+    return Board(name, made.outline, xs, ys, high, low, within, notes=(*notes, *said)), []
 
 
 def _problems(table: Floats) -> list[Problem]:
@@ -114,80 +116,9 @@ def _problems(table: Floats) -> list[Problem]:
         problems.append(
             Problem(
                 ("points", again, "x"),
-                f"x {table[again, 0]:g} mm, y {table[again, 1]:g} mm was measured before, in row {first + 1}",
+                f"x {table[again, 0]:g} mm, y {table[again, 1]:g} mm was measured before",
                 "keep one of the two",
+                (("points", first, "x"),),
             )
         )
     return problems
-
-
-def _lattice(table: Floats) -> tuple[Floats, Floats, Floats, Floats] | None:
-    """Return stations and heights where the points are all corners of a rectangular lattice, else None."""
-    xs, i = _stations(table[:, 0])
-    ys, j = _stations(table[:, 1])
-    if len(xs) < 2 or len(ys) < 2 or len(xs) * len(ys) != len(table) or len(table) > MOST_KNOTS:
-        return None
-    # Each place is taken once, since no two points are the same.
-    low, high = np.empty((len(xs), len(ys))), np.empty((len(xs), len(ys)))
-    low[i, j], high[i, j] = table[:, 2], table[:, 3]
-    return xs, ys, low, high
-
-
-def _stations(values: Floats) -> tuple[Floats, NDArray[np.intp]]:
-    order = np.argsort(values, kind="stable")
-    new = np.concatenate([[True], np.diff(values[order]) > _SAME])
-    index = np.empty(len(values), dtype=np.intp)
-    index[order] = np.cumsum(new) - 1
-    return values[order][new], index
-
-
-def _triangulated(table: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats] | None:
-    """Return outline, stations and heights read off the triangles; None where all points are in line."""
-    import shapely
-
-    points: Any = shapely.points(table[:, :2])
-    hull = shapely.convex_hull(shapely.multipoints(points))
-    if not isinstance(hull, shapely.Polygon) or hull.area < 1.0:
-        return None
-    outline = shapely.get_coordinates(shapely.orient_polygons(hull))[:-1]
-    triangles = shapely.get_parts(shapely.delaunay_triangles(shapely.multipoints(points)))
-    corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)[:, :3]
-    x_low, y_low, x_high, y_high = hull.bounds
-    # As many places as points, spread as evenly: finer would invent, coarser would lose.
-    count = min(4 * len(table), MOST_KNOTS)
-    pitch = float(np.sqrt((x_high - x_low) * (y_high - y_low) / count))
-    nx = int(np.clip(np.ceil((x_high - x_low) / pitch), 2, MOST_KNOTS // 2))
-    ny = int(np.clip(MOST_KNOTS // nx, 2, max(2, int(np.ceil((y_high - y_low) / pitch)))))
-    xs, ys = np.linspace(x_low, x_high, nx), np.linspace(y_low, y_high, ny)
-    xx, yy = np.meshgrid(xs, ys, indexing="ij")
-    knots: Any = shapely.points(xx.ravel(), yy.ravel())
-    owner = shapely.STRtree(triangles).nearest(knots)
-    at = shapely.get_coordinates(knots)
-    a, b, c = corners[owner, 0], corners[owner, 1], corners[owner, 2]
-    area = _cross(b - a, c - a)
-    weights = np.stack([_cross(b - at, c - at), _cross(c - at, a - at), _cross(a - at, b - at)], axis=1)
-    weights = np.clip(weights / area[:, None], 0.0, 1.0)
-    weights /= weights.sum(axis=1, keepdims=True)
-    used = _indices(table[:, :2], corners)[owner]
-    # Beyond the hull, and in the slivers along it that join points far apart, the nearest point knows better.
-    sides = np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2).max(axis=1)
-    poor = ~shapely.intersects(hull, knots) | (sides > _SLIVER * np.median(sides))[owner]
-    near: Any = shapely.STRtree(points).nearest(knots[poor])
-    used[poor] = near[:, None]
-    low = (weights * table[used, 2]).sum(axis=1).reshape(nx, ny)
-    high = (weights * table[used, 3]).sum(axis=1).reshape(nx, ny)
-    return outline, xs, ys, low, high
-
-
-def _indices(xy: Floats, corners: Floats) -> NDArray[np.intp]:
-    """Return, for each corner (t, 3, 2), the index of the point it is (triangulation keeps coordinates)."""
-    order = np.lexsort((xy[:, 1], xy[:, 0]))
-    pair = np.dtype([("x", float), ("y", float)])
-    placed = np.ascontiguousarray(xy[order]).view(pair).ravel()
-    wanted = np.ascontiguousarray(corners.reshape(-1, 2)).view(pair).ravel()
-    return order[np.searchsorted(placed, wanted)].reshape(corners.shape[:2])
-
-
-def _cross(p: Floats, q: Floats) -> Floats:
-    result: Floats = p[:, 0] * q[:, 1] - p[:, 1] * q[:, 0]
-    return result

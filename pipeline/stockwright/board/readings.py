@@ -1,7 +1,7 @@
 """From a person's readings to a `Board`. In: plain numbers (mm). Out: the board, or what is wrong with them.
 
 Public:
-    Problem(path, message, hint)    `path` into the document, e.g. ("heights", "rows", 2, 1), keys as in YAML
+    Problem                         see `problem`; a path is e.g. ("heights", "rows", 2, 1), keys as in YAML
     board_from_readings(name, edge_1, edge_2, ends, heights, thickness, turned_over=None, uncertainty=None,
                         size=None) -> tuple[Board | None, list[Problem]]
         edge_1, edge_2: (along, offset), or None where `size` = (length, width) is given
@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.board.hiding import READING, hidden, together
+from stockwright.board.outline import Lines, outline_of, stations_off
 from stockwright.board.points import board_from_points
 from stockwright.board.problem import Problem
 from stockwright.board.surface import Board
@@ -34,10 +35,6 @@ if TYPE_CHECKING:
     Rows = Sequence[Sequence[float | None]]
 
 __all__ = ["Problem", "board_from_points", "board_from_readings"]
-
-_OFF_BOARD = (
-    1.0  # mm; how far a station may lie off the outline, as a tape is read; common practice, no source
-)
 
 
 def board_from_readings(
@@ -59,9 +56,10 @@ def board_from_readings(
         notes.append(f"No uncertainty was given: {reading:g} mm is taken for one reading.")
     along, across = np.asarray(heights[0], dtype=float), np.asarray(heights[1], dtype=float)
     top = np.asarray(heights[2], dtype=float)
-    outline, problems = _outline(edge_1, edge_2, ends, size)
+    lines = Lines(edge_1, edge_2, ends, size)
+    outline, problems = outline_of(lines)
     if outline is not None:
-        problems += _stations(outline, along, across)
+        problems += stations_off(outline, along, across, lines)
     thick = np.array([[np.nan if t is None else t for t in row] for row in thickness], dtype=float)
     problems += _thin_air(top, thick, reading)
     bottom, more, random = _underside(along, across, top, thick, turned_over, reading, notes)
@@ -82,69 +80,6 @@ def board_from_readings(
     return Board(name, outline, along, across, top, bottom, within, notes=tuple(notes)), []
 
 
-def _outline(
-    edge_1: Line | None,
-    edge_2: Line | None,
-    ends: tuple[tuple[float, float], tuple[float, float]] | None,
-    size: tuple[float, float] | None,
-) -> tuple[Floats | None, list[Problem]]:
-    """Return the outline (k, 2), anticlockwise from edge-1's first corner."""
-    if size is not None:
-        length, width = size
-        return np.array([[0.0, 0.0], [length, 0.0], [length, width], [0.0, width]]), []
-    if edge_1 is None or edge_2 is None or ends is None:
-        return None, [Problem((), "the outline is missing", "give edge-1, edge-2 and ends, or size")]
-    problems = []
-    for side, which in (("near", 0), ("far", 1)):
-        first, last = ends[0][which], ends[1][which]
-        if last <= first:
-            problems.append(
-                Problem(
-                    ("ends", "end-2", side),
-                    f"end-2 at {last:g} mm does not lie beyond end-1 at {first:g} mm",
-                    "both are measured along the same line, from end-1 towards end-2",
-                )
-            )
-    if problems:
-        return None, problems
-    near = _edge(edge_1, ends[0][0], ends[1][0])
-    far = _edge(edge_2, ends[0][1], ends[1][1])
-    for i, x in enumerate(edge_2[0]):
-        low = float(np.interp(x, near[:, 0], near[:, 1]))
-        if edge_2[1][i] <= low:
-            problems.append(
-                Problem(
-                    ("edge-2", "offset", i),
-                    f"edge-2 at {edge_2[1][i]:g} mm does not lie beyond edge-1 at {low:g} mm",
-                    "both offsets are from the same taut line, along the near edge",
-                )
-            )
-    return (None if problems else np.vstack([near, far[::-1]])), problems
-
-
-def _edge(line: Line, first: float, last: float) -> Floats:
-    """Return the edge's points (k, 2) from one corner to the other; beyond its stations the offset stays."""
-    x, y = np.asarray(line[0], dtype=float), np.asarray(line[1], dtype=float)
-    at = np.concatenate([[first], x[(x > first) & (x < last)], [last]])
-    return np.column_stack([at, np.interp(at, x, y)])
-
-
-def _stations(outline: Floats, along: Floats, across: Floats) -> list[Problem]:
-    """Return a problem for each station that lies off the board."""
-    low, high = outline.min(axis=0) - _OFF_BOARD, outline.max(axis=0) + _OFF_BOARD
-    return [
-        Problem(
-            ("heights", key, i),
-            f"the station at {value:g} mm lies off the board, which reaches from "
-            f"{low[axis] + _OFF_BOARD:g} mm to {high[axis] - _OFF_BOARD:g} mm {key}",
-            "stations and outline are measured from the same corner and line",
-        )
-        for axis, (key, stations) in enumerate((("along", along), ("across", across)))
-        for i, value in enumerate(stations)
-        if not low[axis] <= value <= high[axis]
-    ]
-
-
 def _thin_air(top: Floats, thick: Floats, reading: float) -> list[Problem]:
     """Return a problem for each place where the underside would lie below the bed."""
     return [
@@ -153,6 +88,7 @@ def _thin_air(top: Floats, thick: Floats, reading: float) -> list[Problem]:
             f"the board is {thick[i, j]:g} mm thick where its upper face is {top[i, j]:g} mm above the bed: "
             f"the underside would be {thick[i, j] - top[i, j]:.1f} mm inside the bed",
             "one of the two readings is wrong, or the heights were not read above the bed",
+            (("heights", "rows", int(i), int(j)),),
         )
         for i, j in np.argwhere(thick - top > 2.0 * reading + 1e-9)
     ]
@@ -203,7 +139,7 @@ def _underside(
             random,
         )
     # Turned edge over edge, half a turn about x: the underside is read from above, on a new tilt.
-    fit, *_ = np.linalg.lstsq(plane[known], (bottom + second).ravel()[known], rcond=None)
+    fit, wild = _tilt(plane, (bottom + second).ravel(), known, 3.0 * reading)
     turned = (plane @ fit).reshape(xx.shape) - second
     off = np.where(read, bottom - turned, 0.0)
     problems = [
@@ -213,10 +149,43 @@ def _underside(
             f"{across[j]:g} mm across: height {top[i, j]:g} mm less thickness {thick[i, j]:g} mm, "
             f"against {second[i, j]:g} mm turned over",
             "read that place again on both faces; or the board rocked, or it was turned end over end",
+            (("heights", "rows", int(i), int(j)), ("thickness", "rows", int(i), int(j))),
         )
-        for i, j in np.argwhere(np.abs(off) > 3.0 * reading + 1e-9)
+        for i, j in np.argwhere(wild.reshape(off.shape))
+    ]
+    problems += [
+        Problem(
+            ("turned-over", "rows", int(i), int(j)),
+            f"the underside, {second[i, j]:g} mm turned over, would stand {turned[i, j] - top[i, j]:.1f} "
+            "mm above "
+            f"the upper face, {top[i, j]:g} mm, at {along[i]:g} mm along, {across[j]:g} mm across",
+            "one of the two readings is wrong",
+            (("heights", "rows", int(i), int(j)),),
+        )
+        for i, j in np.argwhere(~read & (turned >= top))
     ]
     return np.where(read, bottom, turned), problems, random
+
+
+def _tilt(
+    plane: Floats, heights: Floats, known: NDArray[np.bool_], limit: float
+) -> tuple[Floats, NDArray[np.bool_]]:
+    """Return the plane (3,) through the known heights, and which of them lie off what the others say.
+
+    The wildest is left out first and the plane fitted anew, so that one slip makes no neighbour look
+    wrong; each is held against the plane without itself (textbook: deleted residuals).
+    """
+    kept = known.copy()
+    while True:
+        fit = np.asarray(np.linalg.lstsq(plane[kept], heights[kept], rcond=None)[0], dtype=float)
+        own = np.einsum("ij,jk,ik->i", plane, np.linalg.pinv(plane[kept].T @ plane[kept]), plane)
+        share = np.where(kept, np.maximum(1.0 - own, 0.1), 1.0)
+        off = np.where(kept, np.abs(heights - plane @ fit) / share, 0.0)
+        worst = int(np.argmax(off))
+        if off[worst] <= limit + 1e-9 or kept.sum() <= 4:
+            break
+        kept[worst] = False
+    return fit, known & (np.abs(heights - plane @ fit) > limit + 1e-9)
 
 
 def _harmonic(along: Floats, across: Floats, values: Floats) -> Floats:

@@ -1,7 +1,9 @@
-"""What a measured board can give, told. In: a `Board`. Out: plain values for programs, lines for people.
+"""A board's account as plain values, for programs and for `telling`. In: `Account`. Out: JSON's types.
 
-Promise: the three ways of seating stand side by side, so that what measuring and shims gain can be seen;
-every number that rests on an assumption is said with it.
+Public:
+    report(account) -> dict         one board, mm; thicknesses hold before any allowance
+    together(accounts) -> dict      several boards: what all can give, what limits it, how to lay them
+Promise: the names of the fields stay; what is added stands beside them; every number is to a micrometre.
 """
 
 from __future__ import annotations
@@ -10,24 +12,26 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from stockwright.board.seating import seat
-from stockwright.board.warp import warps
+from stockwright.board.first_face import alternate
+from stockwright.board.squared import from_edge
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Sequence
 
-    from stockwright.board.seating import Policy
-    from stockwright.board.surface import Board
+    from stockwright.board.account import Account
+    from stockwright.board.flatness import Contact, Zone
+    from stockwright.board.pieces import Size
+    from stockwright.board.skips import Skips
 
-__all__ = ["board_lines", "report"]
+__all__ = ["WARPS", "report", "together"]
 
-_WARPS = ("bow", "cup", "twist", "crook", "wedge")
+WARPS = ("bow", "cup", "twist", "crook", "wedge")
 
 
-def report(board: Board, shop_shims: Sequence[float] = ()) -> dict[str, Any]:
-    """Return a board's account as plain values, mm; the thicknesses hold before any allowance."""
-    seatings = {p: seat(board, policy=p, shop_shims=shop_shims) for p in _policies()}
-    best, measured = seatings["thickest"], warps(board)
+def report(account: Account) -> dict[str, Any]:
+    """Return a board's account as plain values, mm."""
+    board, measured = account.board, account.warps
+    best = account.seatings["thickest"]
     low, high = np.min(board.outline, axis=0), np.max(board.outline, axis=0)
     return {
         "name": board.name,
@@ -35,45 +39,120 @@ def report(board: Board, shop_shims: Sequence[float] = ()) -> dict[str, Any]:
         "uncertainty": _mm(board.uncertainty),
         "notes": list(board.notes),
         "flatness": {"A": _mm(measured.face_a.value), "B": _mm(measured.face_b.value)},
+        "flatness_at": {"A": _zone(measured.face_a), "B": _zone(measured.face_b)},
         "warp": {
             kind: {"value": _mm(warp.value), "x": _mm(warp.x), "y": _mm(warp.y), "where": warp.where}
-            for kind in _WARPS
+            for kind in WARPS
             for warp in (getattr(measured, kind),)
         },
         "thickest": _mm(best.thickness),
-        "no_rocking": _mm(seatings["no-rocking"].thickness),
-        "at_rest": _mm(seatings["as-it-lies"].thickness),
+        "no_rocking": _mm(account.seatings["no-rocking"].thickness),
+        "at_rest": _mm(account.seatings["as-it-lies"].thickness),
+        "rocking": _mm(account.seatings["as-it-lies"].rocking),
         "shims": [{"x": _mm(s.x), "y": _mm(s.y), "thickness": _mm(s.thickness)} for s in best.shims],
+        "shim_card": {
+            "sizes": [_mm(size) for size in account.asked.shop_shims],
+            "gaps": [_mm(s.wanted) for s in best.shims],
+            "stacks": [[_mm(piece) for piece in s.stack] for s in best.shims],
+            "rounding_costs": _mm(account.ideal.thickness - best.thickness),
+        },
+        "seating_notes": list(best.notes),
         "limiting": best.why,
+        "limiting_at": [
+            {"face": "A" if at.side == "top" else "B", "x": _mm(at.x), "y": _mm(at.y), "z": _mm(at.z)}
+            for at in best.limiting
+        ],
+        "largest": _largest(account),
+        "cut_first": [
+            {
+                "pieces": each.lengthwise,
+                "strips": each.crosswise,
+                **_size(each.size),
+                "each": [_mm(t) for t in each.each],
+            }
+            for each in account.parts
+        ],
+        "skips": {
+            "share": round(account.asked.skips, 6),
+            "hidden": {each.face: _skips(each) for each in account.skips},
+        },
+        "first_face": {
+            "face": account.first.face,
+            "why": account.first.why,
+            "face_down": {
+                way.face: {
+                    "at_rest": _mm(way.at_rest),
+                    "rocking": _mm(way.rocking),
+                    "largest_shim": _mm(way.largest_shim),
+                }
+                for way in account.first.ways
+            },
+        },
+        "crown": account.crown,
+        "rises_towards": [
+            {"side": each.side, "towards": each.towards, "read": each.read, "cut": each.words}
+            for each in account.rises
+        ],
     }
 
 
-def board_lines(reports: Iterable[Mapping[str, Any]]) -> Iterator[str]:
-    """Yield the accounts for a terminal, and for several boards what all of them can give."""
-    listed = list(reports)
-    for r in listed:
-        yield f"{r['name']}: {r['rough']['length']:.0f} x {r['rough']['width']:.0f} mm rough"
-        yield from (f"  {note}" for note in r["notes"])
-        yield f"  flat within {r['flatness']['A']:.2f} mm (face A) and {r['flatness']['B']:.2f} mm (face B)"
-        for kind in _WARPS:
-            yield f"  {kind:<6} {r['warp'][kind]['value']:>6.2f} mm  {r['warp'][kind]['where']}"
-        yield "  thickness it can give, before anything is left for doubt"
-        yield f"    {r['at_rest']:>6.2f} mm  as it lies"
-        yield f"    {r['no_rocking']:>6.2f} mm  shimmed only until it does not rock"
-        yield f"    {r['thickest']:>6.2f} mm  shimmed for the most"
-        yield f"  {r['limiting']}"
-        yield "  shims, board frame: along from end-1, across from edge-1, thickness"
-        for s in r["shims"]:
-            yield f"    {s['x']:>8.1f} {s['y']:>8.1f} {s['thickness']:>6.2f} mm"
-        if not r["shims"]:
-            yield "    none"
-    if len(listed) > 1:
-        least = min(listed, key=lambda r: (r["thickest"], r["name"]))
-        yield f"all {len(listed)} boards can give {least['thickest']:.2f} mm; {least['name']} limits it"
+def together(accounts: Sequence[Account]) -> dict[str, Any]:
+    """Return what all boards can give, which limits each measure, and which faces go up side by side."""
+    sizes = [(each.board.name, each.whole.size) for each in accounts]
+    limits = {
+        measure: min(sizes, key=lambda named: (getattr(named[1], measure), named[0]))
+        for measure in ("length", "width", "thickness")
+    }
+    thinnest = min(accounts, key=lambda each: (each.seatings["thickest"].thickness, each.board.name))
+    laid = alternate(each.crown for each in accounts)
+    return {
+        "thickest": _mm(thinnest.seatings["thickest"].thickness),
+        "thickest_limited_by": thinnest.board.name,
+        "largest": {measure: _mm(getattr(size, measure)) for measure, (_, size) in limits.items()},
+        "limited_by": {measure: name for measure, (name, _) in limits.items()},
+        "faces_up": [
+            {"name": each.board.name, "face": face, "crown": shape}
+            for each, (face, shape) in zip(accounts, laid, strict=True)
+        ],
+    }
 
 
-def _policies() -> tuple[Policy, ...]:
-    return ("thickest", "no-rocking", "as-it-lies")
+def _largest(account: Account) -> dict[str, Any]:
+    """Return the largest box and the line to lay it out by: where edge-1 is to run, from end to end."""
+    squared, corners = account.whole.squared, account.whole.region
+    ends = corners[:2]
+    inset = from_edge(account.board.outline, ends)
+    return {
+        **_size(account.whole.size),
+        "angle": round(squared.angle, 4) + 0.0,
+        "corners": [[_mm(x), _mm(y)] for x, y in corners],
+        "edge_1_line": [
+            {"x": _mm(x), "y": _mm(y), "from_edge_1": _mm(off)}
+            for (x, y), off in zip(ends, inset, strict=True)
+        ],
+    }
+
+
+def _size(size: Size) -> dict[str, float]:
+    return {"length": _mm(size.length), "width": _mm(size.width), "thickness": _mm(size.thickness)}
+
+
+def _skips(skips: Skips) -> dict[str, float]:
+    return {
+        "thickness": _mm(skips.thickness),
+        "kept": round(skips.kept, 6),
+        "deepest": _mm(skips.deepest),
+        "x": _mm(skips.x),
+        "y": _mm(skips.y),
+    }
+
+
+def _zone(zone: Zone) -> dict[str, list[dict[str, float]]]:
+    return {"low": _places(zone.low), "high": _places(zone.high)}
+
+
+def _places(contacts: Sequence[Contact]) -> list[dict[str, float]]:
+    return [{"x": _mm(c.x), "y": _mm(c.y), "z": _mm(c.z)} for c in contacts]
 
 
 def _mm(value: float) -> float:

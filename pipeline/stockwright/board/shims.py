@@ -3,6 +3,9 @@
 Public:
     shim_places(board, longest=400.0) -> (k, 2)     two rails of places, board frame, near the rim
     stack(gap, shop) -> tuple of thicknesses        the stack nearest to the gap, thickest first, () for none
+    stacked(gaps, shop, above=True) -> (k,)         how thick those stacks are; with above=False the thickest
+                                                    that fit under
+    reach_at(outline, x (k,)) -> low (k,), high (k,)    the outline's lowest and highest y there
 Promise: every place is on the board, at a station where one is near enough, and neighbours along a rail are
 no more than `longest` apart.
 """
@@ -22,7 +25,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["LEAST", "LONGEST", "shim_places", "stack"]
+__all__ = ["LEAST", "LONGEST", "reach_at", "shim_places", "stack", "stacked"]
 
 LEAST = 0.05  # mm; a thinner shim is paper, not a shim: common practice, no source
 LONGEST = 400.0  # mm between shims along a rail; common practice, no source
@@ -38,8 +41,7 @@ def shim_places(board: Board, longest: float = LONGEST) -> Floats:
     """
     along = _along(board, longest)
     places = []
-    for x in along:
-        low, high = _across(board.outline, x)
+    for x, low, high in zip(along, *reach_at(board.outline, np.array(along)), strict=True):
         inset = min(_INSET, (high - low) / 4.0)
         near = float(np.clip(board.y[0], low + inset, high - inset))
         far = float(np.clip(board.y[-1], low + inset, high - inset))
@@ -77,52 +79,71 @@ def _end(outline: Floats, side: int) -> float:
     return side * max(min(ends), float(reach.max()) - span)
 
 
-def _across(outline: Floats, x: float) -> tuple[float, float]:
-    """Return the outline's lowest and highest y at `x`."""
+def reach_at(outline: Floats, x: Floats) -> tuple[Floats, Floats]:
+    """Return the outline's lowest and highest y (k,) at each `x` (k,) between its ends."""
     p, q = outline, np.roll(outline, -1, axis=0)
-    hit = (np.minimum(p[:, 0], q[:, 0]) <= x) & (np.maximum(p[:, 0], q[:, 0]) >= x) & (p[:, 0] != q[:, 0])
-    t = (x - p[hit, 0]) / (q[hit, 0] - p[hit, 0])
-    y = p[hit, 1] + t * (q[hit, 1] - p[hit, 1])
-    return float(y.min()), float(y.max())
+    p, q = p[p[:, 0] != q[:, 0]], q[p[:, 0] != q[:, 0]]
+    at = np.asarray(x, dtype=float)[:, None]
+    hit = (np.minimum(p[:, 0], q[:, 0]) <= at) & (np.maximum(p[:, 0], q[:, 0]) >= at)
+    y = p[:, 1] + (at - p[:, 0]) / (q[:, 0] - p[:, 0]) * (q[:, 1] - p[:, 1])
+    return np.where(hit, y, np.inf).min(axis=1), np.where(hit, y, -np.inf).max(axis=1)
 
 
+@lru_cache(maxsize=4096)
 def stack(gap: float, shop: tuple[float, ...]) -> tuple[float, ...]:
     """Return the stack of shims nearest to `gap` mm, fewest pieces, thickest first.
 
     Any number of each. Of two stacks equally near the thinner one: a board on a low shim still touches
     its neighbours. An empty tuple: no shim is nearest.
     """
-    # Counted in micrometres, the finest a shim is sold in; by the common divisor to keep the table short.
-    sizes = tuple(sorted({round(s * 1000.0) for s in shop if s > 0.0}))
+    sizes, unit = _sizes(shop)
     if not sizes:
         return ()
-    unit = math.gcd(*sizes)
-    table = _fewest(tuple(s // unit for s in sizes), math.ceil(gap * 1000.0 / unit) + sizes[0] // unit)
-    reachable = np.nonzero(table[:, 0] >= 0)[0]
-    best = int(reachable[np.argmin(np.abs(reachable * unit - gap * 1000.0))])
+    last, _ = _table(sizes, _upto(gap, sizes, unit))
+    best = round(float(stacked(np.array([gap]), shop)[0]) * 1000.0 / unit)
     pieces = []
     while best > 0:
-        piece = int(table[best, 1])
-        pieces.append(piece * unit / 1000.0)
-        best -= piece
+        pieces.append(int(last[best]) * unit / 1000.0)
+        best -= int(last[best])
     return tuple(sorted(pieces, reverse=True))
 
 
+def stacked(gaps: Floats, shop: tuple[float, ...], *, above: bool = True) -> Floats:
+    """Return how thick the stack nearest to each of the `gaps` (k,) is, mm; not `above` it if asked."""
+    sizes, unit = _sizes(shop)
+    if not sizes:
+        return np.zeros(len(gaps))
+    _, reachable = _table(sizes, _upto(float(gaps.max()), sizes, unit))
+    wanted = gaps * (1000.0 / unit)
+    after = np.searchsorted(reachable, wanted + 1e-6, side="right")
+    low = reachable[np.maximum(after - 1, 0)]
+    high = reachable[np.minimum(after, len(reachable) - 1)]
+    nearest = np.where(above & (high - wanted < wanted - low), high, low)
+    result: Floats = np.round(nearest * (unit / 1000.0), 6)
+    return result
+
+
+def _upto(gap: float, sizes: tuple[int, ...], unit: int) -> int:
+    """Return how far to tabulate, in units; rounded up so that the shims of one board share one table."""
+    return -(-(math.ceil(max(gap, 0.0) * 1000.0 / unit) + sizes[0]) // 128) * 128
+
+
 @lru_cache(maxsize=8)
-def _table(sizes: tuple[int, ...], upto: int) -> NDArray[np.int64]:
-    table = np.full((upto + 1, 2), -1, dtype=np.int64)
-    table[0] = 0
+def _sizes(shop: tuple[float, ...]) -> tuple[tuple[int, ...], int]:
+    """Return the shop's sizes in units, thinnest first, and the unit in micrometres."""
+    # Counted in micrometres, the finest a shim is sold in; by the common divisor to keep the table short.
+    sizes = sorted({round(s * 1000.0) for s in shop if s > 0.0})
+    unit = math.gcd(*sizes) if sizes else 1
+    return tuple(s // unit for s in sizes), unit
+
+
+@lru_cache(maxsize=8)
+def _table(sizes: tuple[int, ...], upto: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return the last piece of the fewest for each total up to `upto`, and which totals have a stack."""
+    count, last = [0, *[-1] * upto], [0] * (upto + 1)
     for total in range(1, upto + 1):
         for size in sizes:
             before = total - size
-            if before >= 0 and table[before, 0] >= 0:
-                pieces = table[before, 0] + 1
-                if table[total, 0] < 0 or pieces <= table[total, 0]:
-                    table[total] = pieces, size
-    return table
-
-
-def _fewest(sizes: tuple[int, ...], upto: int) -> NDArray[np.int64]:
-    """Return rows (pieces, last piece) for each total up to `upto`; -1 where no stack has that total."""
-    # Rounded up so that shims of one board share one table.
-    return _table(sizes, -(-upto // 128) * 128)[: upto + 1]
+            if before >= 0 and count[before] >= 0 and (count[total] < 0 or count[before] + 1 <= count[total]):
+                count[total], last[total] = count[before] + 1, size
+    return np.array(last, dtype=np.int64), np.flatnonzero(np.array(count) >= 0)

@@ -7,8 +7,10 @@ Public:
     thickest_slab(solid) -> Slab                    LP1: of any tilt
     Rest(a, b, c), rest(xy (n, 2), z (n,), under=(x, y)) -> Rest
                                                     the plane a rigid body stands on, its weight at `under`
+    Resting(solid, on (k, 2)).stands(z (k,), unders) -> list[Rest]
+                                                    on shims, for several places of the weight
     pressed(weight, centre, force, at) -> (x, y)    where weight and press together act: hand it to `rest`
-    least_shims(solid, under_xy (k, 2), under_z (k,), supports_xy (j, 2), supports_z (j,), demand) -> Rest
+    least_shims(solid, whole, supports_xy (j, 2), supports_z (j,), demand) -> Rest
                                                     LP2: the support plane with the smallest shims whose
                                                     slab is `demand` thick, measured along z (None: no demand)
 Promise: optima of linear programs, made unique by further objectives, so the same board gives the same tilt.
@@ -17,18 +19,22 @@ Promise: optima of linear programs, made unique by further objectives, so the sa
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.board.lp import Unit, extremes, grow
+from stockwright.board.growing import Bound, Cloud, Growing
+from stockwright.board.lp import Unit
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
 
-__all__ = ["Rest", "Slab", "Solid", "least_shims", "pressed", "rest", "slab_at", "thickest_slab"]
+__all__ = ["Rest", "Resting", "Slab", "Solid", "least_shims", "pressed", "rest", "slab_at", "thickest_slab"]
 
 _SLACK = 1e-7  # mm; by how much an earlier objective may yield to a later one
 
@@ -40,6 +46,21 @@ class Solid:
     xy: Floats
     top: Floats
     bottom: Floats
+
+    @cached_property
+    def tops(self) -> Cloud:
+        """The upper surface's points."""
+        return Cloud(self.xy, self.top)
+
+    @cached_property
+    def bottoms(self) -> Cloud:
+        """The lower surface's points."""
+        return Cloud(self.xy, self.bottom)
+
+    @cached_property
+    def unit(self) -> Unit:
+        """The unit of its points."""
+        return Unit.of(self.xy)
 
 
 @dataclass(frozen=True)
@@ -73,24 +94,16 @@ class Rest:
 
 def slab_at(solid: Solid, a: float, b: float) -> Slab:
     """Return the thickest slab with slopes `a`, `b` inside the solid."""
-    lean = solid.xy @ np.array([a, b])
-    return Slab(a, b, float((solid.top - lean).min()), float((solid.bottom - lean).max()))
+    return Slab(a, b, float(solid.tops.off(a, b).min()), float(solid.bottoms.off(a, b).max()))
 
 
 def thickest_slab(solid: Solid) -> Slab:
     """Return the thickest slab of any tilt inside the solid."""
-    unit = Unit.of(solid.xy)
-    uv = unit.scaled(solid.xy)
-    count = len(uv)
-    one, none = np.ones((count, 1)), np.zeros((count, 1))
+    box = _box(solid.top, solid.bottom)
     # Columns: slopes p, q, then c of the lower and of the upper plane.
-    rows = np.vstack([np.hstack([uv, none, one]), np.hstack([-uv, -one, none])])
-    lower, upper = solid.bottom, solid.top
-    most = np.concatenate([upper, -lower])
-    box = _box(upper, lower)
-    first = np.concatenate([extremes(uv, upper), extremes(uv, lower) + count])
-    p, q, _, _ = grow([0.0, 0.0, 1.0, -1.0], rows, most, [-box] * 4, [box] * 4, first)
-    return slab_at(solid, *unit.slopes(p, q))
+    bounds = (Bound(solid.tops, "above", 3), Bound(solid.bottoms, "below", 2))
+    p, q, _, _ = Growing(4, bounds, solid.unit, [-box] * 4, [box] * 4).solve([0.0, 0.0, 1.0, -1.0])
+    return slab_at(solid, *solid.unit.slopes(p, q))
 
 
 def rest(xy: Floats, z: Floats, under: tuple[float, float]) -> Rest:
@@ -98,13 +111,38 @@ def rest(xy: Floats, z: Floats, under: tuple[float, float]) -> Rest:
 
     `xy` (n, 2), `z` (n,) are the places where the body can touch its support.
     """
-    unit = Unit.of(xy)
-    uv = unit.scaled(xy)
-    u, v = unit.scaled(np.array([under]))[0]
-    box = _box(z, z)
-    rows = np.hstack([uv, np.ones((len(uv), 1))])
-    p, q, _ = grow([-u, -v, -1.0], rows, z, [-box] * 3, [box] * 3, extremes(uv, z))
-    return _grounded(xy, z, *unit.slopes(p, q))
+    return Resting(Solid(xy, z, z), np.empty((0, 2))).stands(np.empty(0), [under])[0]
+
+
+class Resting:
+    """How the underside of a solid rests on shims at given places, whatever their heights."""
+
+    def __init__(self, solid: Solid, on: Floats) -> None:
+        self._solid, self._on = solid, on
+        self._rows = np.hstack([solid.unit.scaled(on), np.ones((len(on), 1))])
+        self._growing: Growing | None = None
+
+    def stands(self, z: Floats, unders: Sequence[tuple[float, float]]) -> list[Rest]:
+        """Return the plane of rest for each place where the weight may act.
+
+        `z` (k,) is how low the support may be at the places: the underside less the shim.
+        """
+        solid, unit, growing = self._solid, self._solid.unit, self._growing
+        if growing is not None and growing.in_solver:
+            growing.limit(z)
+        else:
+            box = _box(solid.bottom, z)
+            bounds = [Bound(solid.bottoms, "above", 2)]
+            growing = Growing(3, bounds, unit, [-box] * 3, [box] * 3, self._rows, z)
+            self._growing = growing
+        found = []
+        for u, v in unit.scaled(np.array(unders)):
+            p, q, _ = growing.solve([-u, -v, -1.0])
+            a, b = unit.slopes(p, q)
+            # The highest plane of that tilt below all points: the solver's tolerance goes.
+            c = float(solid.bottoms.off(a, b).min())
+            found.append(Rest(a, b, min([c, *(z - self._on @ np.array([a, b])).tolist()])))
+        return found
 
 
 def pressed(
@@ -119,63 +157,42 @@ def pressed(
 
 
 def least_shims(
-    solid: Solid,
-    under_xy: Floats,
-    under_z: Floats,
-    supports_xy: Floats,
-    supports_z: Floats,
-    demand: float | None,
+    solid: Solid, whole: Solid, supports_xy: Floats, supports_z: Floats, demand: float | None
 ) -> Rest:
-    """Return the support plane that needs the least shims.
+    """Return the support plane under `whole` that needs the least shims.
 
-    First the largest shim is made least, then their sum, then the slab thick, then the tilt small. Raises
-    `lp.InfeasibleError` where no tilt gives `demand`.
+    First the largest shim is made least, then their sum, then the slab in `solid` thick, then the tilt
+    small. Raises `lp.InfeasibleError` where no tilt gives `demand`.
     """
-    unit = Unit.of(under_xy)
-    held, uv, s = unit.scaled(solid.xy), unit.scaled(under_xy), unit.scaled(supports_xy)
-    n, k, j = len(held), len(uv), len(s)
+    unit = whole.unit
+    s = unit.scaled(supports_xy)
+    count = len(s)
     # Columns: slopes p, q; c of the lower, the upper and the support plane; largest shim; |p|, |q|.
-    blocks = [np.zeros((n, 8)), np.zeros((n, 8)), np.zeros((k, 8)), np.zeros((j, 8)), np.zeros((5, 8))]
-    blocks[0][:, :2], blocks[0][:, 3] = held, 1.0
-    blocks[1][:, :2], blocks[1][:, 2] = -held, -1.0
-    blocks[2][:, :2], blocks[2][:, 4] = uv, 1.0
-    blocks[3][:, :2], blocks[3][:, 4], blocks[3][:, 5] = -s, -1.0, -1.0
-    blocks[4][0, [2, 3]] = 1.0, -1.0
+    rows = np.zeros((count + 5, 8))
+    rows[:count, :2], rows[:count, 4], rows[:count, 5] = -s, -1.0, -1.0
+    rows[count, [2, 3]] = 1.0, -1.0
     for row, (column, sign, size) in enumerate(((0, 1, 6), (0, -1, 6), (1, 1, 7), (1, -1, 7)), start=1):
-        blocks[4][row, column], blocks[4][row, size] = sign, -1.0
-    rows = np.vstack(blocks)
-    box = _box(solid.top, under_z)
+        rows[count + row, column], rows[count + row, size] = sign, -1.0
+    box = _box(solid.top, whole.bottom)
     slab = -demand if demand is not None else 2.0 * box
-    lower, upper = solid.bottom, solid.top
-    most = np.concatenate([upper, -lower, under_z, -supports_z, [slab, 0.0, 0.0, 0.0, 0.0]])
+    most = np.concatenate([-supports_z, [slab, 0.0, 0.0, 0.0, 0.0]])
     low, high = np.full(8, -box), np.full(8, box)
     low[5:] = 0.0
-    start = np.concatenate(
-        [
-            extremes(held, solid.top),
-            n + extremes(held, solid.bottom),
-            2 * n + extremes(uv, under_z),
-            np.arange(2 * n + k, len(rows)),
-        ]
+    bounds = (
+        Bound(solid.tops, "above", 3),
+        Bound(solid.bottoms, "below", 2),
+        Bound(whole.bottoms, "above", 4),
     )
     aims = np.zeros((4, 8))
     aims[0, 5] = 1.0
-    aims[1, :2], aims[1, 4] = -s.sum(axis=0), -float(j)
+    aims[1, :2], aims[1, 4] = -s.sum(axis=0), -float(count)
     aims[2, [2, 3]] = 1.0, -1.0
     aims[3, 6:] = 1.0
-    x = np.zeros(8)
-    for aim in aims:
-        x = grow(aim, rows, most, low, high, start)
-        rows, most = np.vstack([rows, aim]), np.append(most, float(aim @ x) + _SLACK)
-        start = np.append(start, len(rows) - 1)
-    return _grounded(under_xy, under_z, *unit.slopes(x[0], x[1]))
-
-
-def _grounded(xy: Floats, z: Floats, a: float, b: float) -> Rest:
-    """Return the highest plane of that tilt below all points: the solver's tolerance goes."""
-    return Rest(a, b, float((z - xy @ np.array([a, b])).min()))
+    x = Growing(8, bounds, unit, low, high, rows, most).in_turn(list(aims), _SLACK)
+    a, b = unit.slopes(x[0], x[1])
+    return Rest(a, b, float(whole.bottoms.off(a, b).min()))
 
 
 def _box(*heights: Floats) -> float:
     """Return a bound no sensible plane reaches: the first few rows alone may leave a plane free to run."""
-    return 100.0 * max(float(np.abs(h).max()) for h in heights) + 100.0
+    return 100.0 * max(max(abs(float(h.min())), abs(float(h.max()))) for h in heights if len(h)) + 100.0

@@ -1,10 +1,11 @@
 """The rough board as measured. In: readings. Out: `Board`, two surfaces over an outline, with uncertainty.
 
 Public:
-    Board(name, outline, x, y, top, bottom, uncertainty, holes=(), notes=())
+    Board(name, outline, x, y, top, bottom, uncertainty, holes=(), notes=(), species, moisture, sawn)
         .top_at(xy (n, 2)) -> (n,), .bottom_at(xy) -> (n,)     bilinear, clamped beyond
         .bounds -> (x_low, y_low, x_high, y_high)              of the outline
         .critical_points(region=None) -> (k, 2)                where a plane bound decides for all
+        .critical_parts(region=None) -> (k, 2), (n, m)         the same: on the rim, and which stations
         .mass_centre() -> (x, y)                               of the wood, thickness counted
 Promise: a plane that stays clear of a surface at the critical points stays clear of it on the whole board.
 """
@@ -12,7 +13,7 @@ Promise: a plane that stays clear of a surface at the critical points stays clea
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -31,6 +32,8 @@ class Board:
     `x` (n,) and `y` (m,) are the stations, strictly rising; `top` and `bottom` are (n, m) heights at
     (x[i], y[j]), read bilinearly and clamped beyond the grid. `outline` is (k, 2), anticlockwise, not
     closed; `holes` likewise. `uncertainty` is the half width within which a height may be wrong.
+    `species` (a name of the shipped table), `moisture` (%) and `sawn` say what wood it is, where that is
+    known.
     """
 
     name: str
@@ -42,6 +45,9 @@ class Board:
     uncertainty: float
     holes: tuple[Floats, ...] = ()
     notes: tuple[str, ...] = field(default=())
+    species: str | None = None
+    moisture: float | None = None
+    sawn: Literal["flat", "quarter", "unknown"] = "unknown"
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
@@ -76,6 +82,12 @@ class Board:
         cell and polygon, where the polygon's vertices and its crossings with the grid lines stand. So:
         the corners of every cell that the polygon touches, its vertices, its crossings.
         """
+        rim, wanted = self.critical_parts(region)
+        xx, yy = np.meshgrid(self.x, self.y, indexing="ij")
+        return np.unique(np.vstack([rim, np.column_stack([xx[wanted], yy[wanted]])]), axis=0)
+
+    def critical_parts(self, region: Floats | None = None) -> tuple[Floats, NDArray[np.bool_]]:
+        """Return the critical points in two parts: vertices and crossings (k, 2), stations (n, m)."""
         polygon = self.outline if region is None else np.asarray(region, dtype=float)
         first, last = polygon, np.roll(polygon, -1, axis=0)
         parts = [polygon]
@@ -87,13 +99,12 @@ class Board:
             crossing = first[edge] + t[edge, line][:, None] * (last - first)[edge]
             crossing[:, axis] = lines[line]
             parts.append(crossing)
-        parts.append(self._knots(polygon, np.vstack(parts)))
-        return np.unique(np.vstack(parts), axis=0)
+        rim = np.vstack(parts)
+        return rim, self._knots(polygon, rim)
 
-    def _knots(self, polygon: Floats, rim: Floats) -> Floats:
+    def _knots(self, polygon: Floats, rim: Floats) -> NDArray[np.bool_]:
         """Return the corners of the cells that `polygon` touches; `rim` are its vertices and crossings."""
-        xx, yy = np.meshgrid(self.x, self.y, indexing="ij")
-        inside = _inside(polygon, xx.ravel(), yy.ravel()).reshape(xx.shape)
+        inside = _inside(polygon, self.x[:, None], self.y[None, :])
         # Every stretch of the rim between two neighbouring rim points lies in one cell: mark the cells of
         # the middles, found by sorting the rim points along each side.
         middles = _middles(polygon, rim)
@@ -109,7 +120,7 @@ class Board:
         for di in (0, 1):
             for dj in (0, 1):
                 wanted[np.minimum(i + di, len(self.x) - 1), np.minimum(j + dj, len(self.y) - 1)] = True
-        return np.column_stack([xx[wanted], yy[wanted]])
+        return wanted
 
     def mass_centre(self) -> tuple[float, float]:
         """Return (x, y) of the centre of the wood: the outline's area weighted with the thickness.
@@ -139,8 +150,11 @@ def _cell(stations: Floats, at: Floats) -> tuple[NDArray[np.intp], Floats]:
 
 
 def _inside(polygon: Floats, x: Floats, y: Floats) -> NDArray[np.bool_]:
-    """Return which points lie inside the polygon (even-odd rule; points on the rim may go either way)."""
-    result = np.zeros(len(x), dtype=bool)
+    """Return which points lie inside the polygon (even-odd rule; points on the rim may go either way).
+
+    `x` and `y` may be of any two shapes that broadcast, so that a grid costs no more than it must.
+    """
+    result = np.zeros(np.broadcast_shapes(x.shape, y.shape), dtype=bool)
     for (x1, y1), (x2, y2) in zip(polygon, np.roll(polygon, -1, axis=0), strict=True):
         if y1 == y2:
             continue

@@ -68,6 +68,7 @@ RULES: tuple[Rule, ...] = (  # the order on the sheet, within a level
     Rule("note", coverage.wide_waste),
     Rule("warn", trust.bed_not_skimmed),
     Rule("note", trust.bed_skimmed),
+    Rule("note", trust.known_too_little),
 )
 
 

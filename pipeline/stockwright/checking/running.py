@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.checking.mechanics import (
+from stockwright.checking.wording import down, shown, up
+from stockwright.findings import Finding
+from stockwright.mechanics import (
     feed_for_chip,
     feed_for_power,
     feed_per_tooth,
@@ -16,8 +18,6 @@ from stockwright.checking.mechanics import (
     power,
     rim_speed,
 )
-from stockwright.checking.wording import down, shown, up
-from stockwright.findings import Finding
 from stockwright.motion.nodes import SpindleOn
 from stockwright.planning.setup import EdgeCut
 

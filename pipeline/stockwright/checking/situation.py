@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from stockwright.checking.wood import Touch, touches_in
+from stockwright.mechanics import FACTOR, PRESSURE
 from stockwright.motion.moves import Moves, moves
 
 if TYPE_CHECKING:
@@ -40,8 +41,8 @@ class Limits:
     thin_chip: float = 0.1
     thick_chip: float = 0.5
     thick_share: float = 0.03
-    pressure: float = 30.0
-    factor: float = 2.0
+    pressure: float = PRESSURE
+    factor: float = FACTOR
     wood_gap: float = 2.0
     level: float = 0.013
     film: float = 0.03

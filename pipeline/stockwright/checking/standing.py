@@ -11,12 +11,12 @@ import numpy as np
 import shapely
 
 from stockwright.checking.clearance import Near, nearest
-from stockwright.checking.mechanics import engaged_share, feed_per_tooth, greatest_chip, peak_tooth_force
 from stockwright.checking.parts import parts_of
 from stockwright.checking.paths import paths_of
 from stockwright.checking.running import sections
 from stockwright.checking.wording import down, shown, up
 from stockwright.findings import Finding
+from stockwright.mechanics import engaged_share, feed_per_tooth, greatest_chip, peak_tooth_force
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

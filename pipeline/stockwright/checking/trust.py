@@ -1,4 +1,4 @@
-"""What the second face trusts. In: a situation, left as it is. Out: findings."""
+"""What the faces trust: the bed, and the readings. In: a situation, left as it is. Out: findings."""
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 
@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 
 from stockwright.findings import Finding
 from stockwright.job import BedStep, FaceStep
+from stockwright.planning.setup import FaceCut
 
 if TYPE_CHECKING:
     from stockwright.checking.situation import Situation
 
-__all__ = ["bed_not_skimmed", "bed_skimmed"]
+__all__ = ["bed_not_skimmed", "bed_skimmed", "known_too_little"]
 
 
 def bed_not_skimmed(situation: Situation) -> tuple[Finding, ...]:
@@ -59,6 +60,41 @@ def bed_skimmed(situation: Situation) -> tuple[Finding, ...]:
             "new date down",
         ),
     )
+
+
+def known_too_little(situation: Situation) -> tuple[Finding, ...]:
+    """A board of which so little was measured that thickness and time are given away to doubt.
+
+    The first level of a face begins where wood may stand at the highest, and a face is sure to come clean
+    only once it has lost as much as its heights may be wrong. Cure: read heights on a grid of 5 x 3 places
+    and the thickness round the rim, or probe it.
+    """
+    from stockwright.board.nominal import measured_within, saving
+
+    found = []
+    for board in situation.job.boards:
+        low, high = board.outline.min(axis=0), board.outline.max(axis=0)
+        measured = measured_within(float(high[0] - low[0]), float(high[1] - low[1]))
+        if board.uncertainty <= 2.0 * measured:
+            continue
+        first: dict[str, tuple[float, float]] = {}
+        for setup in situation.setups:
+            for cut in setup.cuts:
+                if isinstance(cut, FaceCut) and cut.board == board.name:
+                    first.setdefault(cut.name, (cut.ceiling - cut.z, cut.stepdown))
+        saved = saving(board.uncertainty, measured, first.values())
+        found.append(
+            Finding(
+                rule="known-too-little",
+                level="note",
+                message=f"{board.name}: heights are known within {board.uncertainty:.1f} mm only",
+                remedy=f"measured within {measured:.2f} mm, as 5 x 3 heights and callipers are, it saves "
+                f"{saved}",
+                measured=round(board.uncertainty, 2),
+                limit=round(2.0 * measured, 2),
+            )
+        )
+    return tuple(found)
 
 
 def _trusts(situation: Situation) -> bool:

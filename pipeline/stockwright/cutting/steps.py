@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-__all__ = ["Steps", "levels", "share"]
+__all__ = ["Steps", "high_levels", "levels", "share"]
 
 # Of one step: how far a float may miss a whole step and still be meant as that step.
 SLACK = 1e-6
@@ -43,17 +43,24 @@ def share(whole: int, parts: int) -> tuple[int, ...]:
     return tuple((whole * part) // parts for part in range(parts + 1))
 
 
-def levels(steps: Steps, ceiling: float, z: float, stepdown: float, light: float = 0.0) -> tuple[int, ...]:
-    """Give the depths to cut at, falling, in steps: as few as `stepdown` allows, evenly apart.
+def levels(steps: Steps, ceiling: float, z: float, stepdown: float) -> tuple[int, ...]:
+    """Give the depths to cut at, falling to `z`, in steps: as few as `stepdown` allows, evenly apart."""
+    last, top = steps.up(z), steps.up(ceiling)
+    if top <= last:
+        return (last,)
+    marks = share(top - last, -(-(top - last) // max(1, steps.down(stepdown))))
+    return tuple(top - mark for mark in marks[1:])
 
-    The last is `z`; with `light` (mm) over nothing, the last takes at most that much and stands alone.
+
+def high_levels(
+    steps: Steps, ceiling: float, z: float, stepdown: float, light: float = 0.0
+) -> tuple[int, ...]:
+    """Give the depths to cut at, falling to `z`, in steps: as few and as high as may be.
+
+    Each is a `stepdown` over the next, but the last, `z`, takes `light` (mm) where that is over nothing and
+    less; the first takes what is left under the `ceiling`.
     """
     last, top = steps.up(z), steps.up(ceiling)
     deepest = max(1, steps.down(stepdown))
-    finish = min(max(0, steps.down(light)), deepest)
-    rest = top - last - finish
-    if rest <= 0:
-        return (last,)
-    marks = share(rest, -(-rest // deepest))
-    found = tuple(top - mark for mark in marks[1:])
-    return (*found, last) if finish else found
+    finish = min(max(0, steps.down(light)), deepest) or deepest
+    return (*reversed(range(last + finish, top, deepest)), last)

@@ -5,7 +5,25 @@ of every document comes at once, with file:line:column, what was expected and th
 code is ever run from a document.
 """
 
-from stockwright.documents.load import Documents, read_board, read_document, read_job, schema
+from stockwright.documents.load import (
+    Documents,
+    Gathered,
+    gather,
+    read_board,
+    read_document,
+    read_job,
+    schema,
+)
 from stockwright.documents.loaded import KINDS, Loaded
 
-__all__ = ["KINDS", "Documents", "Loaded", "read_board", "read_document", "read_job", "schema"]
+__all__ = [
+    "KINDS",
+    "Documents",
+    "Gathered",
+    "Loaded",
+    "gather",
+    "read_board",
+    "read_document",
+    "read_job",
+    "schema",
+]

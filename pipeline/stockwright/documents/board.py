@@ -1,17 +1,24 @@
-"""A board's document: the readings that someone took of one rough board.
+"""A board's document: what someone read of one rough board, in one of four ways.
 
-In: a tree. Out: `BoardDocument`, mm. Promise: the readings fit together in number and order; whether they
-agree with each other is for `stockwright.board.readings` to say, through the document's locator.
+In: a tree. Out: `BoardDocument`, mm. Promise: a model holds values of the right kinds; whether they fit
+together in number is said by `board_fit`, whether they agree by `stockwright.board`, through the document's
+locator.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, ConfigDict, Field
 
+from stockwright.board.species import SPECIES
 from stockwright.documents.fields import (
+    Edge,
+    End,
+    Face,
+    FilePath,
+    Length,
+    Moisture,
     Name,
     OneOf,
     Part,
@@ -19,11 +26,29 @@ from stockwright.documents.fields import (
     ReadLength,
     SignedLength,
     Text,
+    UnitSystem,
+    YesNo,
     fault,
+    nearest,
 )
-from stockwright.documents.source import Items
 
-__all__ = ["BoardDocument", "Corner", "EdgeLine", "Ends", "Grid", "Rows", "Size", "misfits"]
+__all__ = [
+    "BESIDE",
+    "WAYS",
+    "BoardDocument",
+    "Calliper",
+    "Corner",
+    "EdgeLine",
+    "Ends",
+    "Grain",
+    "Grid",
+    "Nominal",
+    "Probed",
+    "Rows",
+    "Size",
+    "Straightedge",
+    "Twist",
+]
 
 
 def _rising(value: tuple[float, ...]) -> tuple[float, ...]:
@@ -36,6 +61,19 @@ def _rising(value: tuple[float, ...]) -> tuple[float, ...]:
                 at=(index,),
             )
     return value
+
+
+def _known(value: str) -> str:
+    if value in SPECIES:
+        return value
+    words = sorted(value.lower().replace(",", " ").replace("-", " ").split())
+    same = next((name for name in SPECIES if sorted(name.split("-")) == words), None)
+    hint = f"did you mean '{same}'?" if same else nearest(value, tuple(SPECIES))
+    raise fault(
+        "unknown-word",
+        f"got '{value}', expected one of {', '.join(SPECIES)}",
+        hint or "leave it out where none is yours: only how far the wood moves hangs on it",
+    )
 
 
 Stations = Annotated[tuple[SignedLength, ...], Field(min_length=2), AfterValidator(_rising)]
@@ -89,77 +127,143 @@ class Rows(Part):
     rows: tuple[tuple[PositiveLength, ...], ...]
 
 
+class Calliper(Part):
+    """A thickness read at a place of the board."""
+
+    along: SignedLength
+    across: SignedLength
+    thickness: PositiveLength
+
+
+class Probed(Part):
+    """Logs of touches: CSV files with the columns `x,y,z`, beside this document or below.
+
+    `upper` is face A's, heights above what the board lies on; `lower` face B's with the board turned edge
+    over edge, its y still from edge-1 unless `lower-y` says otherwise. The thickness is one for all, or
+    `callipers`.
+    """
+
+    upper: FilePath
+    lower: FilePath | None = None
+    lower_y: Annotated[Literal["from-edge-1", "from-edge-2"], OneOf()] = "from-edge-1"
+    thickness: PositiveLength | None = None
+    callipers: Annotated[tuple[Calliper, ...], Field(min_length=1)] | None = None
+    units: UnitSystem = "mm"
+    drop_outliers: YesNo = False
+
+
+class Hollow(Part):
+    """A bow or a cup: its greatest distance from the straightedge, and the face that is hollow."""
+
+    reads: Length
+    hollow: Face
+
+
+class Crook(Part):
+    """An edge's greatest distance from a straight line, and the edge that is hollow."""
+
+    reads: Length
+    hollow: Edge
+
+
+class Twist(Part):
+    """How far winding sticks of a length are out over it, or, without `sticks`, how far a corner stands off.
+
+    `high` is the edge whose corner at end-2 stands high, face A up.
+    """
+
+    reads: Length
+    high: Edge
+    sticks: PositiveLength | None = None
+    apart: PositiveLength | None = None
+
+
+class Wedge(Part):
+    """How much thicker one edge is than the other."""
+
+    reads: Length
+    thick: Edge
+
+
+class Thick(Part):
+    """The thickness of an end's corners."""
+
+    near: PositiveLength
+    far: PositiveLength
+
+
+class Corners(Part):
+    """The thickness at all four corners."""
+
+    end_1: Thick
+    end_2: Thick
+
+
+class Straightedge(Part):
+    """What a straightedge, winding sticks and callipers show of face A; what was not read is left out."""
+
+    bow: Hollow | None = None
+    cup: Hollow | None = None
+    twist: Twist | None = None
+    crook: Crook | None = None
+    wedge: Wedge | None = None
+    corners: Corners | None = None
+    thickness: PositiveLength | None = None
+
+
+class Nominal(Part):
+    """The sizes that a board was sold by."""
+
+    length: PositiveLength
+    width: PositiveLength
+    thickness: PositiveLength
+
+
+class Grain(Part):
+    """The end towards which the fibres rise out of a side, where it was seen."""
+
+    face_a: End | None = Field(default=None, alias="face-A")
+    face_b: End | None = Field(default=None, alias="face-B")
+    edge_1: End | None = None
+    edge_2: End | None = None
+
+
+WAYS = ("heights", "probed", "straightedge", "nominal")
+"""The keys that each say in their own way what the board is like; one of them stands in a document."""
+BESIDE = {"heights": ("thickness",), "probed": (), "straightedge": (), "nominal": ("surface",)}
+
+
+def _one_way(schema: dict[str, Any]) -> None:
+    """Tell editors that one way is wanted, with what belongs to it."""
+    schema["oneOf"] = [{"required": [way, *BESIDE[way]]} for way in WAYS]
+
+
 class BoardDocument(Part):
-    """One rough board as read: either `edge_1`, `edge_2` and `ends` are given, or else `size`."""
+    """One rough board, read in one of four ways.
+
+    `heights` and `thickness` on a grid, `probed` logs, `straightedge` readings, or `nominal` sizes and
+    `surface: rough`. The outline is `edge-1`, `edge-2` and `ends`, or else `size`; nominal sizes are their
+    own.
+    """
+
+    model_config = ConfigDict(json_schema_extra=_one_way)
 
     stockwright: Annotated[Literal["board/1"], OneOf()]
     name: Name
     about: Text = ""
-    species: Name | None = None
+    species: Annotated[Name, AfterValidator(_known)] | None = None
+    moisture: Moisture | None = None
+    sawn: Annotated[Literal["flat", "quarter", "unknown"], OneOf()] = "unknown"
     size: Size | None = None
     edge_1: EdgeLine | None = None
     edge_2: EdgeLine | None = None
     ends: Ends | None = None
-    heights: Grid
-    thickness: ThicknessRows
+    heights: Grid | None = None
+    thickness: ThicknessRows | None = None
     turned_over: Rows | None = None
+    probed: Probed | None = None
+    straightedge: Straightedge | None = None
+    nominal: Nominal | None = None
+    surface: Annotated[Literal["rough"], OneOf()] | None = None
+    grain: Grain | None = None
     uncertainty: PositiveLength | None = None
-
-
-Fault = tuple[tuple[str | int, ...], str, str, str]
-
-
-def misfits(root: Mapping[str, Any]) -> Iterator[Fault]:
-    """Yield (path, code, message, hint) where readings differ in number, or the outline is unclear."""
-    measured = [key for key in ("edge-1", "edge-2", "ends") if key in root]
-    if "size" in root and measured:
-        yield (
-            ("size",),
-            "contradiction",
-            f"'size' says a rectangle, '{measured[0]}' that the outline was measured, expected one of both",
-            "keep the measured lines; they are the truer",
-        )
-    elif "size" not in root:
-        for key in ("edge-1", "edge-2", "ends"):
-            if key not in root:
-                hint = "" if measured else "or, for a rectangle, 'size: {length: 800 mm, width: 150 mm}'"
-                yield (), "missing-key", f"'{key}' is missing: it makes the outline", hint
-    for key in ("edge-1", "edge-2"):
-        along, offset = _items(root, key, "along"), _items(root, key, "offset")
-        if along is not None and offset is not None and len(along) != len(offset):
-            yield (
-                (key, "offset"),
-                "wrong-count",
-                f"got {len(offset)} offsets for {len(along)} stations, expected as many",
-                "",
-            )
-    along, across = _items(root, "heights", "along"), _items(root, "heights", "across")
-    for key in ("heights", "thickness", "turned-over"):
-        rows = _items(root, key, "rows")
-        if rows is None:
-            continue
-        if along is not None and len(rows) != len(along):
-            yield (
-                (key, "rows"),
-                "wrong-count",
-                f"got {len(rows)} rows for {len(along)} stations along, expected one for each",
-                "",
-            )
-        for index, row in enumerate(rows):
-            if isinstance(row, Items) and across is not None and len(row) != len(across):
-                at = f" (at {along[index]})" if along is not None and index < len(along) else ""
-                yield (
-                    (key, "rows", index),
-                    "wrong-count",
-                    f"got {len(row)} readings in row {index + 1}{at}, expected {len(across)}",
-                    "put a dash where the callipers do not reach" if key == "thickness" else "",
-                )
-
-
-def _items(root: Mapping[str, Any], *keys: str) -> Items | None:
-    node: Any = root
-    for key in keys:
-        if not isinstance(node, Mapping):
-            return None
-        node = node.get(key)
-    return node if isinstance(node, Items) else None

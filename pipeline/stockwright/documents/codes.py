@@ -28,10 +28,14 @@ CODES: dict[str, str] = {
         "A file is no text in UTF-8: it holds zero bytes, control characters, or bytes of another "
         "encoding. Save it as UTF-8, or see whether it is the right file."
     ),
-    "contradiction": "Two options exclude each other. Keep the one that is meant.",
+    "contradiction": (
+        "Two options exclude each other, or two readings of a board cannot both be right; the place of the "
+        "other one stands in the message. Keep the one that is meant, or read both again."
+    ),
     "csv": (
-        "A table of measured points is not as expected: the first line says `x,y,bottom,top`, each "
-        "further line has four numbers in mm with a decimal point, and the top lies above the bottom."
+        "A table of measured points is not as expected: the first line says `x,y,bottom,top`, or `x,y,z` in "
+        "a log of one face's touches; each further line has as many numbers with a decimal point, and the "
+        "top lies above the bottom. A log alone is no board: a board's document names it."
     ),
     "division-by-zero": "A sum divides by something that comes to zero with the job's values.",
     "duplicate-key": "A key stands twice in one table, and only one of the two could count. Keep one.",
@@ -45,6 +49,10 @@ CODES: dict[str, str] = {
         "The text is not YAML: a colon, a quote or a bracket is missing, the indentation does not fit, "
         "or a second document begins. The place is where the reader noticed, which may be a line after "
         "the cause."
+    ),
+    "outlier": (
+        "A touch of a probing log stands where the touches round it say that nothing stands. Touch there "
+        "again; with `drop-outliers: yes` such touches are left out, and the sheet says which."
     ),
     "out-of-range": (
         "A value lies outside what its field allows, or outside the limits that the recipe gives an input."

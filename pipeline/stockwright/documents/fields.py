@@ -50,12 +50,14 @@ __all__ = [
     "Face",
     "Feed",
     "FilePath",
+    "Humidity",
     "InputName",
     "InputValue",
     "Length",
     "LengthOrExpression",
     "LengthRange",
     "Measured",
+    "Moisture",
     "Name",
     "OneOf",
     "OneOrMore",
@@ -75,6 +77,7 @@ __all__ = [
     "Speed",
     "SpeedRange",
     "Summed",
+    "Temperature",
     "Text",
     "UnitSystem",
     "Version",
@@ -109,6 +112,11 @@ Speed = Annotated[float, Measured(units.SPEED, _POSITIVE)]
 SpeedRange = Annotated[tuple[float, float], Ranged(units.SPEED, _POSITIVE)]
 Angle = Annotated[float, Measured(units.ANGLE, Bounds(least=0.0, most=90.0))]
 Percent = Annotated[float, Measured(units.PERCENT, Bounds(above=0.0, most=1.0))]
+# Green wood of light species holds twice its dry weight of water (Wood Handbook, ch. 4; from memory).
+Moisture = Annotated[float, Measured(units.PERCENT, Bounds(above=0.0, most=2.5))]
+# The span of the handbook's printed table of equilibrium moisture contents; indoors is well inside it.
+Temperature = Annotated[float, Measured(units.TEMPERATURE, Bounds(least=-1.0, most=60.0))]
+Humidity = Annotated[float, Measured(units.PERCENT, Bounds(least=0.05, most=0.95))]
 Power = Annotated[float, Measured(units.POWER, _POSITIVE)]
 Acceleration = Annotated[float, Measured(units.ACCELERATION, _POSITIVE)]
 Count = Annotated[int, Measured(units.COUNT, Bounds(least=1.0, most=999.0))]

@@ -5,28 +5,40 @@ In: a tree. Out: `JobDocument`; the values stay text here, for only the recipe s
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
 from stockwright.documents.fields import (
     FilePath,
+    Humidity,
     InputName,
+    Moisture,
     Name,
     OneOf,
     Part,
+    Temperature,
     Text,
     UnitSystem,
     Written,
     one_or_more,
 )
 
-__all__ = ["JobDocument"]
+__all__ = ["JobDocument", "Place", "half_said"]
 
 
 class _Value(Written):
     def schema(self) -> dict[str, Any]:
         return {"type": ["string", "number"], "description": "a value of the input's kind, such as 27 mm"}
+
+
+class Place(Part):
+    """Where the finished piece will live: the moisture its wood will have there, or the climate."""
+
+    moisture: Moisture | None = None
+    temperature: Temperature | None = None
+    humidity: Humidity | None = None
 
 
 class JobDocument(Part):
@@ -40,6 +52,30 @@ class JobDocument(Part):
     post: Name | None = None
     units: UnitSystem | None = None
     boards: Annotated[tuple[FilePath, ...], one_or_more] = ()
+    place: Place | None = None
     values: dict[InputName, Annotated[str, _Value("a value such as 27 mm", None, 60)]] = Field(
         default={}, alias="set"
     )
+
+
+def half_said(root: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str, str, str]]:
+    """Yield (path, code, message, hint) where the place is not said once, by its moisture or its climate."""
+    place = root.get("place")
+    if not isinstance(place, Mapping):
+        return
+    climate = [key for key in ("temperature", "humidity") if key in place]
+    if "moisture" in place and climate:
+        yield (
+            ("place", climate[0]),
+            "contradiction",
+            f"'moisture' and '{climate[0]}' both say how moist the wood will be there, expected one of them",
+            "keep 'moisture' where it was measured on wood that lives there, else the climate",
+        )
+    elif "moisture" not in place and len(climate) < 2:
+        missing = next(key for key in ("humidity", "temperature") if key not in place)
+        yield (
+            ("place",),
+            "missing-key",
+            f"'{missing}' is missing, expected the moisture of wood there, or both halves of the climate",
+            "as in 'place: {moisture: 8 %}' or 'place: {temperature: 20 C, humidity: 45 %}'",
+        )

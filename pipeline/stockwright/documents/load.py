@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +18,16 @@ from stockwright.documents.board import BoardDocument
 from stockwright.documents.expressions import ExpressionError, Quantity
 from stockwright.documents.fields import fault, nearest, read_input, shown
 from stockwright.documents.loaded import KINDS, Loaded, validate
-from stockwright.documents.points import LARGEST_CSV, CsvBoard, place_of, read_points
+from stockwright.documents.points import (
+    LARGEST_CSV,
+    CsvBoard,
+    Log,
+    ProbedBoard,
+    log_place_of,
+    place_of,
+    read_log,
+    read_points,
+)
 from stockwright.documents.recipe import Input, RecipeDocument
 from stockwright.documents.shipped import recipes_folder, shipped_names
 from stockwright.documents.source import Steps, Table, Tree, Word, parse_yaml, read_text
@@ -29,9 +39,9 @@ if TYPE_CHECKING:
     from stockwright.documents.job import JobDocument
     from stockwright.documents.shop import ShopDocument
 
-__all__ = ["Documents", "read_board", "read_document", "read_job", "schema"]
+__all__ = ["Documents", "Gathered", "gather", "read_board", "read_document", "read_job", "schema"]
 
-AnyBoard = BoardDocument | CsvBoard
+AnyBoard = BoardDocument | CsvBoard | ProbedBoard
 
 
 @dataclass(frozen=True)
@@ -43,6 +53,22 @@ class Documents:
     shop: Loaded[ShopDocument]
     boards: tuple[Loaded[AnyBoard], ...]
     values: Mapping[str, Quantity]
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """What could be read of a job: `documents` where all of it could, else what was wrong, and the rest.
+
+    `shop` is None where it has mistakes itself, `boards` are those without; `post` is the job's own, as far
+    as its `job_tree` could be understood.
+    """
+
+    documents: Documents | None
+    mistakes: tuple[Mistake, ...]
+    job_tree: Tree
+    post: str | None
+    shop: Loaded[ShopDocument] | None
+    boards: tuple[Loaded[AnyBoard], ...]
 
 
 def read_document(path: str | os.PathLike[str], kind: str) -> Loaded[Any]:
@@ -71,6 +97,21 @@ def read_job(
     `shop` and `boards` stand in for the job's own, `sets` goes before its values; `shipped_recipes` is the
     folder of the recipes that go by name alone. Raises `InputError` with every mistake of every document.
     """
+    gathered = gather(job_path, shop=shop, boards=boards, sets=sets, shipped_recipes=shipped_recipes)
+    if gathered.documents is None:
+        raise InputError(list(gathered.mistakes))
+    return gathered.documents
+
+
+def gather(
+    job_path: str | os.PathLike[str],
+    *,
+    shop: str | os.PathLike[str] | None = None,
+    boards: Sequence[str | os.PathLike[str]] = (),
+    sets: Mapping[str, str] | None = None,
+    shipped_recipes: Path | None = None,
+) -> Gathered:
+    """Return what `read_job` returns, or what of it could be read and every mistake of the rest."""
     gathering = _Gathering(os.fspath(job_path), shipped_recipes or recipes_folder())
     job, tree = gathering.job()
     recipe, recipe_tree = gathering.recipe(tree)
@@ -79,9 +120,11 @@ def read_job(
     values = gathering.values(tree, recipe_tree, sets or {})
     if recipe is not None and values is not None:
         gathering.sums(recipe, values)
-    if gathering.mistakes or job is None or recipe is None or loaded_shop is None or values is None:
-        raise InputError(gathering.mistakes)
-    return Documents(job, recipe, loaded_shop, loaded_boards, values)
+    documents = None
+    if not (gathering.mistakes or job is None or recipe is None or loaded_shop is None or values is None):
+        documents = Documents(job, recipe, loaded_shop, loaded_boards, values)
+    post = _text(tree.root, "post")
+    return Gathered(documents, tuple(gathering.mistakes), tree, post, loaded_shop, loaded_boards)
 
 
 def schema(kind: str) -> dict[str, Any]:
@@ -97,13 +140,9 @@ def schema(kind: str) -> dict[str, Any]:
 def _read(path: str, kind: str, display: str | None = None) -> tuple[Loaded[Any] | None, list[Mistake], Tree]:
     shown_path = display or path
     csv = kind == "board" and path.lower().endswith(".csv")
-    text, mistakes = read_text(path, limit=LARGEST_CSV) if csv else read_text(path)
+    text, mistakes = _text_of(path, shown_path, LARGEST_CSV if csv else None)
     if mistakes:
-        shown_mistakes = [
-            Mistake(shown_path, each.line, each.column, each.code, each.message, each.hint)
-            for each in mistakes
-        ]
-        return None, shown_mistakes, Tree(shown_path, "")
+        return None, mistakes, Tree(shown_path, "")
     if csv:
         tree = Tree(shown_path, text)
         points = read_points(tree)
@@ -112,7 +151,51 @@ def _read(path: str, kind: str, display: str | None = None) -> tuple[Loaded[Any]
         return Loaded(shown_path, text, points, lambda at: place_of(tree, points, at)), [], tree
     tree = parse_yaml(shown_path, text)
     loaded = validate(tree, kind)
-    return loaded, tree.mistakes, tree
+    logs, mistakes = _logs(tree, Path(path).parent) if kind == "board" else ({}, [])
+    if loaded is not None and not mistakes and "upper" in logs:
+        both = ProbedBoard(loaded.model, logs["upper"], logs.get("lower"))
+        loaded = Loaded(loaded.path, loaded.text, both, loaded.where)
+    return None if mistakes else loaded, [*tree.mistakes, *mistakes], tree
+
+
+def _text_of(path: str, shown_path: str, limit: int | None) -> tuple[str, list[Mistake]]:
+    """Return a file's text, or the mistake that kept it from being read, under the name it is shown by."""
+    text, mistakes = read_text(path) if limit is None else read_text(path, limit=limit)
+    return text, [
+        Mistake(shown_path, each.line, each.column, each.code, each.message, each.hint) for each in mistakes
+    ]
+
+
+def _logs(tree: Tree, folder: Path) -> tuple[dict[str, Loaded[Log]], list[Mistake]]:
+    """Read the probing logs that a board's document names, whatever else is wrong with it."""
+    found: dict[str, Loaded[Log]] = {}
+    mistakes: list[Mistake] = []
+    probed = tree.root.get("probed")
+    if not isinstance(probed, Table):
+        return found, mistakes
+    for key in ("upper", "lower"):
+        name = _text(probed, key)
+        if name is None:
+            continue
+        place = tree.where(("probed", key))
+        if wrong := _elsewhere(name, folder):
+            mistakes.append(Mistake(tree.path, *place, "outside-folder", wrong, _ELSEWHERE))
+            continue
+        path = str(folder / name)
+        text, unread = _text_of(path, path, LARGEST_CSV)
+        mistakes += [
+            each if each.line else Mistake(tree.path, *place, each.code, f"{path}: {each.message}", each.hint)
+            for each in unread
+        ]
+        if unread:
+            continue
+        log_tree = Tree(path, text)
+        log = read_log(log_tree)
+        mistakes += log_tree.mistakes
+        if not log_tree.mistakes:
+            where = partial(log_place_of, log_tree, log)
+            found[key] = Loaded(path, text, log, where)
+    return found, mistakes
 
 
 class _Gathering:
@@ -275,25 +358,10 @@ class _Gathering:
 
     def _beside(self, name: str, at: Steps) -> str | None:
         """Return the path of a file named in the job, which lies in the job's folder or below."""
-        windows = PureWindowsPath(name)
-        if PurePosixPath(name).is_absolute() or windows.drive or windows.root or name.startswith("~"):
-            self._fault(
-                at,
-                "outside-folder",
-                f"got {shown(name)}, expected a path that starts at this file's folder",
-                _ELSEWHERE,
-            )
+        if wrong := _elsewhere(name, self.folder):
+            self._fault(at, "outside-folder", wrong, _ELSEWHERE)
             return None
-        path = self.folder / name
-        if ".." in windows.parts or not _below(path, self.folder):
-            self._fault(
-                at,
-                "outside-folder",
-                f"{shown(name)} leaves this file's folder, expected a path within it",
-                _ELSEWHERE,
-            )
-            return None
-        return str(path)
+        return str(self.folder / name)
 
     def _fault(self, at: Steps, code: str, message: str, hint: str = "") -> None:
         line, column = self.job_tree.where(at)
@@ -301,6 +369,16 @@ class _Gathering:
 
 
 _ELSEWHERE = "copy the file here, or name it on the command line"
+
+
+def _elsewhere(name: str, folder: Path) -> str:
+    """Return what is wrong with a file's name in a document of `folder`, or nothing where it lies within."""
+    windows = PureWindowsPath(name)
+    if PurePosixPath(name).is_absolute() or windows.drive or windows.root or name.startswith("~"):
+        return f"got {shown(name)}, expected a path that starts at this file's folder"
+    if ".." in windows.parts or not _below(folder / name, folder):
+        return f"{shown(name)} leaves this file's folder, expected a path within it"
+    return ""
 
 
 def _below(path: Path, folder: Path) -> bool:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from pydantic import ValidationError
 
-from stockwright.documents import board, recipe, shop
+from stockwright.documents import board_fit, job, recipe, shop
 from stockwright.documents.board import BoardDocument
 from stockwright.documents.fields import Context, Part, nearest, shown
 from stockwright.documents.job import JobDocument
@@ -125,7 +125,9 @@ def _model(tree: Tree, kind: str) -> Part | None:
         case "shop":
             beside = shop.repeats(tree.root)
         case "board":
-            beside = board.misfits(tree.root)
+            beside = board_fit.misfits(tree.root)
+        case "job":
+            beside = job.half_said(tree.root)
     for path, code, message, hint in beside:
         tree.mistake(tree.where(path), code, message, hint)
     return model

@@ -53,6 +53,9 @@ class _NoneOr(Written):
 NoneOrCode = Annotated[
     str | None, _NoneOr("a word such as G54 or M0, or none", re.compile(r"[GM][0-9]{1,3}", re.ASCII), 8)
 ]
+NoneOrProbe = Annotated[
+    str | None, _NoneOr("the word G38.2, or none", re.compile(r"G[0-9]{1,3}(\.[0-9])?", re.ASCII), 8)
+]
 Codes = Annotated[tuple[Code, ...], BeforeValidator(_no_words), one_or_more]
 
 
@@ -96,6 +99,7 @@ class PostDocument(Part):
     end_words: Codes = ()
     tool_change: Annotated[Literal["none", "word", "pause"], OneOf()] = "none"
     pause_word: NoneOrCode = None
+    probe_word: NoneOrProbe = None
     spin_up: Seconds = 0.0
     dwell_unit: Annotated[Literal["seconds", "milliseconds", "none"], OneOf()] = "none"
     dust_on: NoneOrCode = None

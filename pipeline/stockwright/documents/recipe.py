@@ -71,6 +71,10 @@ Take = Annotated[
     WordOrSummed(("half-of-surplus", "least"), Bounds(least=0.0)),
 ]
 
+Moved = Annotated[
+    Literal["by-moisture"] | float | Expression, WordOrSummed(("by-moisture",), Bounds(least=0.0))
+]
+
 
 class Input(Part):
     """A value that the job gives: `is` its kind, `from` and `to` its limits, all in mm or plain numbers."""
@@ -214,9 +218,10 @@ class BedStep(Part):
 
 
 class PauseStep(Part):
-    """Something for people to do before the next step."""
+    """Something for people to do before the next step; `moved` says how far a board may warp meanwhile."""
 
     pause: Text
+    moved: Moved | None = None
 
 
 MOST_NAMES = 100  # of inputs, of tool roles, of zones

@@ -16,12 +16,14 @@ from stockwright.documents.fields import (
     Acceleration,
     Angle,
     BedPlace,
+    Bounds,
     Count,
     Date,
     Feed,
     InputName,
     Length,
     LengthRange,
+    Measured,
     Name,
     OneOf,
     Part,
@@ -47,6 +49,7 @@ __all__ = [
     "FencePart",
     "HoldDownPart",
     "MachinePart",
+    "ProbePart",
     "ShopDocument",
     "SideClampPart",
     "SpindlePart",
@@ -56,6 +59,8 @@ __all__ = [
     "repeats",
 ]
 
+# Nearer than a shim is long there is nothing to put between two; common practice, no source.
+LongestSpan = Annotated[float, Measured(units.LENGTH, Bounds(least=50.0))]
 Does = Annotated[Literal["face", "edge", "end", "bed"], OneOf()]
 HOLD_DOWN_KINDS = ("side-clamp", "stop", "top-clamp", "backing")
 
@@ -245,6 +250,22 @@ class ToolPart(Part):
     stepdown: PositiveLength
 
 
+class ProbePart(Part):
+    """A touch probe in the collet: a tip of `tip_diameter` on a stylus `stylus_length` below its body.
+
+    `stickout` runs from the tip to the nut's face; `over_travel` is how far the tip gives after contact.
+    """
+
+    number: Count
+    tip_diameter: PositiveLength
+    stylus_length: PositiveLength
+    body_diameter: PositiveLength
+    shank: PositiveLength
+    stickout: PositiveLength
+    over_travel: PositiveLength
+    feed: Feed
+
+
 class ShopDocument(Part):
     """One shop's own."""
 
@@ -259,22 +280,27 @@ class ShopDocument(Part):
     fence: FencePart | None = None
     hold_downs: dict[InputName, HoldDownPart] = Field(default={})
     shims: Annotated[tuple[PositiveLength, ...], one_or_more] = ()
+    longest_span: LongestSpan = Field(default=400.0, json_schema_extra={"default": "400 mm"})
     tools: dict[InputName, ToolPart] = Field(min_length=1)
+    probe: ProbePart | None = None
 
 
 def repeats(root: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str, str, str]]:
-    """Yield (path, code, message, hint) where two tools claim one number."""
+    """Yield (path, code, message, hint) where two tools, or a tool and the probe, claim one number."""
     tools = root.get("tools")
     if not isinstance(tools, Table):
         return
     seen: dict[str, str] = {}
-    for name, tool in tools.items():
+    numbered: list[tuple[tuple[str, ...], str, Any]] = [
+        (("tools", name), name, tool) for name, tool in tools.items()
+    ]
+    for path, name, tool in (*numbered, (("probe",), "probe", root.get("probe"))):
         number = tool.get("number") if isinstance(tool, Table) else None
         if not isinstance(number, str):
             continue
         if number in seen:
             yield (
-                ("tools", name, "number"),
+                (*path, "number"),
                 "repeated",
                 f"tool number {number} is that of '{seen[number]}' already, expected a number of its own",
                 "",

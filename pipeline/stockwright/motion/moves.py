@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.motion.nodes import Feed, Rapid, UseTool
+from stockwright.motion.nodes import Feed, Probe, Rapid, UseTool
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -49,7 +49,8 @@ class Moves:
 def moves(program: Program) -> Moves:
     """Give the moves of a program, (n,) rows in order.
 
-    After a tool change nothing is known of where the machine stands, so every axis is NaN again.
+    After a tool change nothing is known of where the machine stands, so every axis is NaN again. A probing
+    move is given as if it touched nothing: down to its floor, which is where the next move starts.
     """
     here = np.full(3, np.nan)
     ends: list[NDArray[np.float64]] = []
@@ -64,6 +65,9 @@ def moves(program: Program) -> Moves:
             feed = np.nan
         elif isinstance(node, Feed):
             to = np.asarray(node.points, dtype=np.float64).reshape(-1, 3)
+            feed = node.feed
+        elif isinstance(node, Probe):
+            to = np.array([[here[0], here[1], node.z]])
             feed = node.feed
         else:
             if isinstance(node, UseTool):

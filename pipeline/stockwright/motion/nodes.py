@@ -22,6 +22,7 @@ __all__ = [
     "Feed",
     "Node",
     "Pause",
+    "Probe",
     "Program",
     "Rapid",
     "Remark",
@@ -76,6 +77,17 @@ class Feed:
 
 
 @dataclass(frozen=True)
+class Probe:
+    """Go straight down at `feed` mm/min until something is touched, at most to `z`; then z is not known.
+
+    The spindle is off. What follows goes straight up to a height that is clear of everything.
+    """
+
+    z: float
+    feed: float
+
+
+@dataclass(frozen=True)
 class Dwell:
     """Wait, spindle as it is."""
 
@@ -96,9 +108,9 @@ class Dust:
     on: bool
 
 
-Node = Remark | UseTool | SpindleOn | SpindleOff | Rapid | Feed | Dwell | Pause | Dust
+Node = Remark | UseTool | SpindleOn | SpindleOff | Rapid | Feed | Probe | Dwell | Pause | Dust
 
-NODES: tuple[type, ...] = (Remark, UseTool, SpindleOn, SpindleOff, Rapid, Feed, Dwell, Pause, Dust)
+NODES: tuple[type, ...] = (Remark, UseTool, SpindleOn, SpindleOff, Rapid, Feed, Probe, Dwell, Pause, Dust)
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,7 +14,7 @@ import numpy as np
 
 from stockwright import __version__
 from stockwright.packet import model
-from stockwright.planning.setup import PlaneGoal
+from stockwright.planning.setup import EdgeCut, PlaneGoal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -76,19 +76,24 @@ def assemble(
     program was not written, `pydantic.ValidationError` where the parts contradict one another.
     """
     stems = {p.stem: file_in_packet(files[p.stem][0]) for group in programs for p in group}
+    of_boards = frozenset(note for board in job.boards for note in board.notes)
     used: dict[str, Tool] = {}
     for group in programs:
         for program in group:
             used.setdefault(program.tool.name, program.tool)
     return model.Packet(
+        job=job.name,
+        units=job.shop.units,
+        shim_stock=[_number(thickness) for thickness in job.shop.shims],
+        guesses=[f"{board.name}: {note}" for board in job.boards for note in board.notes],
         made_with=model.MadeWith(name="stockwright", version=__version__),
         recipe=model.RecipeUsed(name=job.recipe, version=job.recipe_version, digest=job.recipe_digest),
         wanted={board.name: _wanted(job.wanted) for board in job.boards},
         boards={board.name: _board(board) for board in job.boards},
         machine=_machine(job.shop.machine),
-        tools={name: _tool(tool) for name, tool in used.items()},
+        tools={name: _tool(tool, *_bites(tool, setups)) for name, tool in used.items()},
         setups=[
-            _setup(setup, group, files, post_name, reader)
+            _setup(setup, group, files, post_name, reader, of_boards)
             for setup, group in zip(setups, programs, strict=True)
         ],
         findings=[_finding(f, stems) for f in findings],
@@ -210,7 +215,14 @@ def _machine(machine: Machine) -> model.Machine:
     )
 
 
-def _tool(tool: Tool) -> model.Tool:
+def _bites(tool: Tool, setups: tuple[Setup, ...]) -> tuple[float, float]:
+    """Return the thickest cut that shop and recipe let a tool take, and the widest full-height trim."""
+    cuts = [cut for setup in setups for cut in setup.cuts if cut.tool.name == tool.name]
+    trims = [cut.light for cut in cuts if isinstance(cut, EdgeCut)]
+    return max([tool.stepdown, *(cut.stepdown for cut in cuts)]), max(trims, default=0.0)
+
+
+def _tool(tool: Tool, deepest: float, trim: float) -> model.Tool:
     return model.Tool(
         number=tool.number,
         kind=tool.kind,
@@ -224,6 +236,8 @@ def _tool(tool: Tool) -> model.Tool:
         flutes=tool.flutes,
         centre_cutting=tool.centre_cutting,
         ramp=_number(tool.ramp),
+        deepest=_number(deepest) or None,
+        trim=_number(trim),
         assembly=[
             model.Part(diameter=_number(part.diameter), bottom=_number(part.bottom), top=_number(part.top))
             for part in tool.assembly
@@ -232,7 +246,12 @@ def _tool(tool: Tool) -> model.Tool:
 
 
 def _setup(
-    setup: Setup, programs: tuple[Program, ...], files: Mapping[str, Written], post: str, reader: str | None
+    setup: Setup,
+    programs: tuple[Program, ...],
+    files: Mapping[str, Written],
+    post: str,
+    reader: str | None,
+    said_before: frozenset[str],
 ) -> model.Setup:
     rows = [tuple(_number(v) for v in row) for lie in setup.lies for row in lie.matrix]
     matrices = [rows[i : i + 4] for i in range(0, len(rows), 4)]
@@ -242,7 +261,13 @@ def _setup(
         cuts=[model.Cut(board=getattr(cut, "board", None), name=cut.name) for cut in setup.cuts],
         lies=[
             model.Lies.model_validate(
-                {"board": lie.board, "up": lie.up, "quarter_turns": lie.quarter_turns, "matrix": matrix}
+                {
+                    "board": lie.board,
+                    "up": lie.up,
+                    "quarter_turns": lie.quarter_turns,
+                    "matrix": matrix,
+                    "moved": _number(lie.moved),
+                }
             )
             for lie, matrix in zip(setup.lies, matrices, strict=True)
         ],
@@ -269,6 +294,12 @@ def _setup(
             for s in setup.shims
         ],
         placing=[model.Placing(x=_number(p.x), y=_number(p.distance), text=p.text) for p in setup.placing],
+        seat_check=[
+            (_number(x), _number(y), _number(reads), _number(within))
+            for x, y, reads, within in setup.seat_check
+        ],
+        # What a board's readings left open is said once, among the guesses.
+        notes=[note for note in setup.notes if note not in said_before],
         programs=[_program(program, files, setup, post, reader) for program in programs],
     )
 
@@ -292,6 +323,7 @@ def _program(
     name, text, seconds, blocks = files[program.stem]
     return model.Program(
         file=file_in_packet(name),
+        title=program.title,
         purpose=program.purpose,
         tool=program.tool.name,
         post=post,

@@ -9,8 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from stockwright.board.species import SPECIES
 from stockwright.motion.nodes import Feed, Pause
 from stockwright.packet.assemble import file_in_packet
+from stockwright.planning.movement import finished_moves, in_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
     from stockwright.job import Job
     from stockwright.motion.nodes import Program
     from stockwright.packet.assemble import Written
+    from stockwright.packet.steps import Group
     from stockwright.planning.setup import Setup
 
 __all__ = ["Extras", "extras_of"]
@@ -28,7 +31,9 @@ class Extras:
     """By setup: heights of travel, heights to read (x, y, reads, within), notes. By tool: rpm and feed.
 
     `titles` by file; `comes_down`, by file, how high over the bed an outline program stops for a block to be
-    tried; `shim_stock` the thicknesses the shop has, mm; `guesses` what was not stated and taken.
+    tried; `shim_stock` the thicknesses the shop has, mm; `guesses` what was not stated and taken; `movement`,
+    by board, what its moisture will do to it. Where something is cut again, `now_says` is what the first page
+    begins with, and `now`, by setup, the steps that come first.
     """
 
     job: str = ""
@@ -40,6 +45,9 @@ class Extras:
     titles: Mapping[str, str] = field(default_factory=dict)
     comes_down: Mapping[str, float] = field(default_factory=dict)
     guesses: tuple[str, ...] = ()
+    now_says: tuple[str, ...] = ()
+    now: Mapping[int, tuple[Group, ...]] = field(default_factory=dict)
+    movement: Mapping[str, str] = field(default_factory=dict)
 
 
 def extras_of(
@@ -66,6 +74,11 @@ def extras_of(
             if p.purpose == "outline" and (height := _stops_at(p)) is not None
         },
         guesses=tuple(f"{board.name}: {note}" for board in job.boards for note in board.notes),
+        movement={
+            f"{board.name} ({SPECIES[board.species].title})": in_words(moves, job)
+            for board in job.boards
+            if board.species is not None and (moves := finished_moves(job, board)) is not None
+        },
     )
 
 

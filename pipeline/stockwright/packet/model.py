@@ -11,7 +11,14 @@ import json
 import math
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    SerializerFunctionWrapHandler,
+    model_serializer,
+    model_validator,
+)
 
 __all__ = [
     "Attached",
@@ -175,7 +182,11 @@ class Part(Border):
 
 
 class Tool(Border):
-    """A cutter as it sits in the spindle; `ramp`: steepest descent in wood, degrees (0: none)."""
+    """A cutter as it sits in the spindle; `ramp`: steepest descent in wood, degrees (0: none).
+
+    `deepest`: the thickest cut it may take at once, mm, None where nobody says; a strip no wider than `trim`
+    may be thicker. `over_travel`: how far, mm, a touch probe gives after contact; left out for what is none.
+    """
 
     number: int
     kind: str
@@ -189,7 +200,17 @@ class Tool(Border):
     flutes: int
     centre_cutting: bool
     ramp: NotBelow
+    deepest: Length | None = None
+    trim: NotBelow = 0.0
+    over_travel: NotBelow | None = None
     assembly: Annotated[list[Part], Field(min_length=1)]
+
+    @model_serializer(mode="wrap")
+    def _without_over_travel(self, handler: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        plain: dict[str, Any] = handler(self)
+        if self.over_travel is None:
+            plain.pop("over_travel", None)
+        return plain
 
     @model_validator(mode="after")
     def _stack_rises(self) -> Self:
@@ -206,12 +227,22 @@ class Cut(Border):
 
 
 class Lies(Border):
-    """How a board lies; `matrix` takes the board frame to the work frame."""
+    """How a board lies; `matrix` takes the board frame to the work frame.
+
+    `moved`: how far, mm, either face may have warped since the setup before; left out where it has not
+    rested.
+    """
 
     board: str
     up: Literal["A", "B", "edge-1", "edge-2"]
     quarter_turns: Annotated[int, Field(ge=0, le=3)]
     matrix: Matrix
+    moved: Annotated[float, Field(ge=0)] = 0.0
+
+    @model_serializer(mode="wrap")
+    def _without_rest(self, handler: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        plain: dict[str, Any] = handler(self)
+        return plain if self.moved else {key: value for key, value in plain.items() if key != "moved"}
 
 
 class Zero(Border):
@@ -292,9 +323,14 @@ class TouchOff(Border):
 
 
 class Program(Border):
-    """One file, in the order they are run. `reader` names the proving reader; without it, `post` does."""
+    """One file, in the order they are run. `reader` names the proving reader; without it, `post` does.
+
+    `title` is for people; `done`: it has been run, and stands here so that the proof knows the wood.
+    """
 
     file: str
+    title: str = ""
+    done: bool = False
     purpose: Literal["outline", "cut", "probe"]
     tool: str | None = None
     post: str
@@ -308,7 +344,7 @@ class Program(Border):
 
 
 class Setup(Border):
-    """One clamping."""
+    """One clamping. `seat_check`: places x, y and what the upper face must read there, within how much."""
 
     index: int
     title: str
@@ -321,6 +357,8 @@ class Setup(Border):
     offcuts: list[Offcut] = []
     shims: list[Shim] = []
     placing: list[Placing] = []
+    seat_check: list[Row4] = []
+    notes: list[str] = []
     programs: list[Program]
 
 
@@ -373,9 +411,18 @@ class Proof(Border):
 
 
 class Packet(Border):
-    """What a packet says about itself."""
+    """What a packet says about itself.
+
+    `job`, `units`, `shim_stock` (mm) and `guesses` are for people; `again` says, oldest first, what was cut
+    once more than the job asked. The proof uses none of them.
+    """
 
     packet_format: Literal[1] = 1
+    job: str = ""
+    units: Literal["mm", "inch"] = "mm"
+    shim_stock: list[NotBelow] = []
+    guesses: list[str] = []
+    again: list[str] = []
     made_with: MadeWith
     recipe: RecipeUsed
     wanted: dict[str, Wanted]

@@ -17,7 +17,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from stockwright.packet.extras import Extras
 from stockwright.packet.plan_drawing import Tagged, draw_plan
 from stockwright.packet.section_drawing import draw_section
-from stockwright.packet.steps import file_name, how_it_lies, steps_for
+from stockwright.packet.steps import Group, file_name, how_it_lies, steps_for
 from stockwright.packet.wood import wood_in
 from stockwright.packet.writing import Writing
 
@@ -31,6 +31,10 @@ __all__ = ["sheet"]
 
 TEMPLATES = Path(__file__).with_name("templates")
 MEASURES = ("length", "width", "thickness")
+LAID_AGAIN = (
+    "A board laid again never lies quite as it did: a step may show where the cuts meet. A whole face a "
+    "little deeper takes it away."
+)
 
 
 @dataclass(frozen=True)
@@ -58,6 +62,7 @@ def sheet(
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
+    to_run = [program for setup in packet.setups for program in setup.programs if not program.done]
     environment.filters["sentence"] = _sentence
     environment.filters["file_name"] = file_name
     return environment.get_template("sheet.html").render(
@@ -73,10 +78,14 @@ def sheet(
             if name in packet.boards
         ],
         tools=[_tool_row(packet, name, extras, writing) for name in packet.tools],
-        folder="/".join(sorted({p.file.rpartition("/")[0] for s in packet.setups for p in s.programs})),
-        total=writing.time(sum(p.seconds for s in packet.setups for p in s.programs)),
+        folder="/".join(sorted({p.file.rpartition("/")[0] for p in to_run})),
+        total=writing.time(sum(p.seconds for p in to_run)),
         findings=sorted(packet.findings, key=lambda f: ("refuse", "warn", "note").index(f.level)),
-        setups=[_setup(packet, setup, moves, extras, writing) for setup in packet.setups],
+        setups=[
+            _setup(packet, setup, moves, extras, writing)
+            for setup in packet.setups
+            if not setup.programs or any(not program.done for program in setup.programs)
+        ],
     )
 
 
@@ -94,6 +103,12 @@ def _setup(
         ],
     )
     groups = steps_for(packet, setup, woods, tags, extras, writing)
+    now = extras.now.get(setup.index)
+    if now is not None:
+        # Cutter, zero and run are among what is done now; laying and holding stand by, if it moved.
+        by = [Group(f"Only if it was moved: {g.heading}", g.steps, [*g.notes]) for g in groups[:2]]
+        by[0].notes.insert(0, LAID_AGAIN)
+        groups = [*now, *groups[4:], *by]
     return {
         "setup": setup,
         "lies": [Row(lie.board, (how_it_lies(lie.up, woods[lie.board].sides),)) for lie in setup.lies],

@@ -63,7 +63,7 @@ def steps_for(
 ) -> list[Group]:
     """Return the steps of `setup` in the order they are done."""
     return [
-        _lay(packet, setup, woods, extras),
+        _lay(packet, setup, woods, extras, writing),
         _hold(setup, woods, tags, extras, writing),
         _cutter_and_zero(packet, setup, extras, writing),
         _run(packet, setup, extras, writing),
@@ -71,7 +71,7 @@ def steps_for(
     ]
 
 
-def _lay(packet: Packet, setup: Setup, woods: Mapping[str, Wood], extras: Extras) -> Group:
+def _lay(packet: Packet, setup: Setup, woods: Mapping[str, Wood], extras: Extras, writing: Writing) -> Group:
     group = Group("Lay the board")
     group.add(
         "Spindle stopped and locked out. Brush and vacuum the bed, the fence and everything the board "
@@ -92,6 +92,13 @@ def _lay(packet: Packet, setup: Setup, woods: Mapping[str, Wood], extras: Extras
                 f"Put {_count(len(shims), 'shim')} under it where the drawing and the table show, "
                 "and slide in paper where daylight is left.",
                 "The shims carry the board; the clamps must not press it down between them.",
+            )
+        elif wood.lower_is_flat and lie.moved > 0:
+            group.add(
+                "Before any clamp: press the corners one after another. Does it rock?",
+                f"It has rested, and may have moved by up to {writing.length(lie.moved)}. Slide shims under "
+                "until it lies still; if they come to more than that, stop, and plan it anew from readings.",
+                halt=True,
             )
         elif wood.lower_is_flat:
             group.add(
@@ -315,9 +322,10 @@ def _afterwards(packet: Packet, setup: Setup, woods: Mapping[str, Wood], writing
                 within = (
                     f", give or take {writing.fine(asked.thickness)}" if asked and asked.thickness else ""
                 )
+                # A first visit leaves the board thicker than it will be in the end.
                 group.add(
                     "Measure the thickness near all corners and in the middle: "
-                    f"{writing.length(wanted.thickness)}{within}."
+                    f"{writing.length(wood.top_after - wood.bottom)}{within}."
                 )
         elif cut.name.startswith(("edge-", "end-")):
             square = f", within {writing.fine(asked.squareness)}" if asked and asked.squareness else ""

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from stockwright.mechanics import FACTOR, PRESSURE, depth_for_power
+from stockwright.planning.creases import upper_heights
 from stockwright.planning.lay import wall_at
 from stockwright.planning.setup import EdgeCut, FaceCut, WallGoal
 
@@ -26,36 +28,39 @@ if TYPE_CHECKING:
 
 __all__ = ["edge_cut", "face_cut", "ring"]
 
-GRID = 10.0  # mm between the heights handed to the cut stage; the readings lie far wider apart
+GRID = 10.0  # mm between the heights handed to the cut stage
+SHALLOWEST = 0.5  # mm: a spindle too weak for so much is refused, not spared; common practice, no source
+ASIDE = 1.0  # mm a board may lie off its place: it is set with a tape; common practice, no source
 LEAN = 0.5  # mm a region is grown by: the board's sides lean by height times tilt, less than this at 1 in 100
 FAR = 1e5  # mm: beyond every board
 
 
-def _between_nodes(heights: Floats) -> float:
-    """Return how far a crease of the measured surface can stand above every corner of its cell, mm.
+def _aside(heights: Floats, grid_x: Floats, grid_y: Floats) -> float:
+    """Return how much higher the wood may be anywhere, lying `ASIDE` off its place along both axes, mm."""
+    steepest = [
+        float(np.abs(np.diff(heights, axis=axis)).max()) / float(grid[1] - grid[0])
+        for axis, grid in ((0, grid_x), (1, grid_y))
+    ]
+    return sum(steepest) * ASIDE
 
-    A ridge in the middle of a cell stands half a cell's rise above the corners, once for each axis; stations
-    are farther apart than nodes, so the steepest rise from node to node has no crease in it.
+
+def face_cut(board: Board, wood: Wood, place: Place, step: FaceStep, power: float) -> FaceCut:
+    """Return the cut that flattens a face of `wood` lying at `place`; its region covers the whole board.
+
+    A level is as deep as the step allows, but no deeper than a spindle of `power` W bears.
     """
-    return sum(float(np.abs(np.diff(heights, axis=axis)).max()) / 2.0 for axis in (0, 1))
-
-
-def face_cut(board: Board, wood: Wood, place: Place, step: FaceStep) -> FaceCut:
-    """Return the cut that flattens a face of `wood` lying at `place`; its region covers the whole board."""
     outline = wood.plan(place)
     region = shapely.geometry.polygon.orient(outline.buffer(LEAN, join_style="mitre"))
     x0, y0, x1, y1 = region.bounds
     grid_x = np.linspace(x0, x1, max(2, int(np.ceil((x1 - x0) / GRID)) + 1))
     grid_y = np.linspace(y0, y1, max(2, int(np.ceil((y1 - y0) / GRID)) + 1))
-    gx, gy = np.meshgrid(grid_x, grid_y, indexing="ij")
-    xy = np.column_stack([gx.ravel(), gy.ravel()])
     sure = 0.0 if place.up in wood.faced else board.uncertainty
-    heights = wood.top_heights(place, xy) + sure
-    near = shapely.contains_xy(region.buffer(1.5 * GRID), xy[:, 0], xy[:, 1])
-    heights = heights.reshape(gx.shape)
-    heights = np.where(near.reshape(gx.shape), heights + _between_nodes(heights), -np.inf)
-    flat = wood.thickness if step.face == "A" else 0.0
-    z = float(place.matrix()[2] @ np.array([0.0, 0.0, flat, 1.0]))
+    heights = upper_heights(wood, place, grid_x, grid_y)
+    heights += sure + _aside(heights, grid_x, grid_y)
+    gx, gy = np.meshgrid(grid_x, grid_y, indexing="ij")
+    near = shapely.contains_xy(region.buffer(1.5 * GRID), gx, gy)
+    z = float(place.matrix()[2] @ np.array([0.0, 0.0, wood.cut_to(step), 1.0]))
+    borne = depth_for_power(power, FACTOR, PRESSURE, step.stepover, step.tool.feed)
     return FaceCut(
         board=board.name,
         name="face A" if step.face == "A" else "face B",
@@ -64,13 +69,13 @@ def face_cut(board: Board, wood: Wood, place: Place, step: FaceStep) -> FaceCut:
         region=ring(region),
         grid_x=grid_x,
         grid_y=grid_y,
-        wood=heights,
+        wood=np.where(near, heights, -np.inf),
         ceiling=max(wood.highest(place) + sure, z),
         passes=step.passes,
         direction=step.direction,
         perimeter=step.perimeter,
         stepover=step.stepover,
-        stepdown=step.stepdown,
+        stepdown=min(step.stepdown, max(borne, SHALLOWEST)),
         light=step.light,
     )
 

@@ -7,6 +7,7 @@ Promise: a flip, a turn, a pause, a face, and every `hold` begins a new clamping
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from stockwright.job import BedStep, EdgeStep, FaceStep, FlipStep, PauseStep, Step, TurnStep, Zone
 from stockwright.planning.wood import Place, flipped, turn_to_near
@@ -18,7 +19,8 @@ __all__ = ["Group", "group"]
 class Group:
     """The cuts of one clamping: how the board lies (not yet shifted), and what holds it.
 
-    `before` are things for people to do before this clamping, as the recipe's pauses say them.
+    `before` are things for people to do before this clamping, as the recipe's pauses say them; `moved` how
+    far the board may warp meanwhile: mm, "by-moisture" where it is estimated, None where it does not rest.
     """
 
     place: Place
@@ -26,6 +28,7 @@ class Group:
     hold: tuple[Zone, ...]
     against_fence: bool
     before: tuple[str, ...] = ()
+    moved: float | Literal["by-moisture"] | None = None
 
 
 def group(steps: tuple[Step, ...]) -> tuple[Group, ...]:
@@ -36,6 +39,7 @@ def group(steps: tuple[Step, ...]) -> tuple[Group, ...]:
     fresh, against_fence = True, False
     hold: tuple[Zone, ...] = ()
     before: tuple[str, ...] = ()
+    moved: float | Literal["by-moisture"] | None = None
     for step in steps:
         if isinstance(step, FlipStep):
             place, fresh, against_fence = flipped(place, step.how), True, False
@@ -43,12 +47,13 @@ def group(steps: tuple[Step, ...]) -> tuple[Group, ...]:
             place, fresh, against_fence = turn_to_near(place, step.side), True, True
         elif isinstance(step, PauseStep):
             before, fresh = (*before, step.text), True
+            moved = step.moved if step.moved is not None else moved
         elif not isinstance(step, BedStep):
             new = fresh or bool(step.hold) or isinstance(step, FaceStep)
             hold = step.hold or hold
             if new:
-                groups.append(Group(place, (step,), hold, against_fence, before))
-                before = ()
+                groups.append(Group(place, (step,), hold, against_fence, before, moved))
+                before, moved = (), None
             else:
                 last = groups[-1]
                 groups[-1] = replace(last, steps=(*last.steps, step))

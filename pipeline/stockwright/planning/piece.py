@@ -15,11 +15,13 @@ from stockwright.board.frame import levelled_outlines, piece_from_board
 from stockwright.board.placing import Margins, Placement, Spare, TooSmall, place_piece
 from stockwright.board.seating import Seating, seat
 from stockwright.findings import Finding, Refused
+from stockwright.job import FaceStep
+from stockwright.planning.supports import badly_supported
 from stockwright.planning.wood import Wood
 
 if TYPE_CHECKING:
     from stockwright.board.surface import Board
-    from stockwright.job import FaceStep, Job
+    from stockwright.job import Job
 
 __all__ = ["Piece", "find_piece"]
 
@@ -39,22 +41,24 @@ def find_piece(job: Job, board: Board, first_face: FaceStep | None) -> Piece:
 
     Raises `Refused` with every way in which the board is too small, at once.
     """
-    wanted = job.wanted
     least = board.uncertainty  # a face that loses less may keep spots the readings did not show
+    first_slab, finished = _thicknesses(job)
     seating = seat(
         board,
         policy=first_face.seat if first_face else "as-it-lies",
-        required=wanted.thickness,
+        required=first_slab,
         allow_a=least,
         allow_b=least,
         shop_shims=job.shop.shims,
+        longest_span=job.shop.longest_span,
     )
     found: list[Finding] = []
-    thickness = wanted.thickness if wanted.thickness is not None else seating.thickness - least
-    surplus = seating.thickness - thickness
+    thickness = finished if finished is not None else seating.thickness - least
+    slab = first_slab if first_slab is not None else thickness
+    surplus = seating.thickness - slab
     if surplus < 0:
-        found.append(_too_thin(board, seating, thickness))
-    elif wanted.thickness is not None and surplus < 2 * least:
+        found.append(_too_thin(board, seating, slab, slab - thickness))
+    elif first_slab is not None and surplus < 2 * least:
         found.append(
             Finding(
                 rule="stock-barely-thick-enough",
@@ -67,14 +71,44 @@ def find_piece(job: Job, board: Board, first_face: FaceStep | None) -> Piece:
         )
     face_a = _face_a(seating, surplus, first_face, least)
     root = float(np.sqrt(1 + seating.a**2 + seating.b**2))
-    outlines = levelled_outlines(board.outline, seating.a, seating.b, (face_a, face_a - thickness * root))
+    if first_face is not None and surplus >= 0:
+        left = (face_a - seating.bottom) / root
+        found += badly_supported(board, seating, left, job.shop.longest_span, job.wanted.tolerance.flatness)
+    height = _first_height(job, thickness)
+    outlines = levelled_outlines(
+        board.outline, seating.a, seating.b, (face_a - (height - thickness) * root, face_a - height * root)
+    )
     placement = _place(job, board, outlines, found)
     if placement is None or any(f.level == "refuse" for f in found):
         raise Refused(tuple(found))
-    matrix = piece_from_board(seating.a, seating.b, face_a, placement, thickness)
-    under = (seating.rest - face_a) / root + thickness
-    wood = Wood.rough(board, matrix, thickness, under)
+    matrix = piece_from_board(seating.a, seating.b, face_a, placement, height)
+    under = (seating.rest - face_a) / root + height
+    wood = Wood.rough(board, matrix, height, under)
     return Piece(wood, seating, placement, tuple(found))
+
+
+def _thicknesses(job: Job) -> tuple[float | None, float | None]:
+    """Return how thick the first cuts of both faces leave the board, and how thick it is in the end."""
+    asked = [s.to for s in job.steps if isinstance(s, FaceStep) and s.to is not None]
+    wanted = job.wanted.thickness
+    if not asked:
+        return wanted, wanted
+    return asked[0], wanted if wanted is not None else asked[-1]
+
+
+def _first_height(job: Job, thickness: float) -> float:
+    """Return the z of the first cut of face A, so that the last cut of face B lies at 0.
+
+    Each later cut of a face stands its own `to` away from the other face.
+    """
+    a = b = 0.0
+    for step in job.steps:
+        if isinstance(step, FaceStep) and step.face == "B":
+            b = a - (step.to if step.to is not None else thickness)
+        elif isinstance(step, FaceStep) and step.to is not None:
+            a = b + step.to
+    cut = any(isinstance(s, FaceStep) and s.face == "B" for s in job.steps)
+    return round(-b, 9) if cut else thickness
 
 
 def _face_a(seating: Seating, surplus: float, first_face: FaceStep | None, least: float) -> float:
@@ -88,21 +122,27 @@ def _face_a(seating: Seating, surplus: float, first_face: FaceStep | None, least
     return seating.below_top(take)
 
 
-def _too_thin(board: Board, seating: Seating, thickness: float) -> Finding:
+def _too_thin(board: Board, seating: Seating, thickness: float, later: float) -> Finding:
+    """Return the refusal; `later` is what of the thickness comes off in a second visit."""
     return Finding(
         rule="stock-too-thin",
         level="refuse",
         message=(
             f"{board.name} can be at most {seating.thickness:.2f} mm thick seated so, "
-            f"{thickness:.2f} mm are wanted; {seating.why}"
+            f"{thickness:.2f} mm are wanted{_for_later(later)}; {seating.why}"
         ),
         remedy=(
-            f"ask for {np.floor(seating.thickness * 10) / 10:.1f} mm or less, take a thicker board, "
+            f"ask for {np.floor((seating.thickness - later) * 10) / 10:.1f} mm or less, "
+            "take a thicker board, "
             "or cut it into shorter or narrower pieces first"
         ),
         measured=round(seating.thickness, 3),
         limit=round(thickness, 3),
     )
+
+
+def _for_later(later: float) -> str:
+    return f", {later:.2f} mm of them to come off once it has rested" if later > 0 else ""
 
 
 def _place(

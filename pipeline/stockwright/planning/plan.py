@@ -24,6 +24,7 @@ from stockwright.planning.holding import (
     hold,
 )
 from stockwright.planning.lay import fence_too_little, placed, wall_at
+from stockwright.planning.movement import after_rest, movement_found, rest_moves
 from stockwright.planning.piece import Piece, find_piece
 from stockwright.planning.setup import (
     Cut,
@@ -71,6 +72,7 @@ def plan(job: Job) -> Plan:
             continue
         pieces.append(piece)
         found.extend(piece.findings)
+        found.extend(movement_found(job, piece))
         wood = piece.wood
         for g in groups:
             setup, wood, more = _setup(job, board, piece, wood, g, groups, len(setups) + 1)
@@ -89,6 +91,10 @@ def _setup(
     shop = job.shop
     found: list[Finding] = []
     tools: dict[Side, Tool] = {s.side: s.tool for s in g.steps if isinstance(s, EdgeStep)}
+    moved = 0.0
+    if g.moved is not None:
+        moved = rest_moves(job, board, g.moved)
+        wood = wood.after_rest(moved)
     place, keep_out = placed(shop, wood, piece, g, tools)
     face_height = wood.highest(place)
     top = face_height + (0.0 if place.up in wood.faced else board.uncertainty)
@@ -113,10 +119,10 @@ def _setup(
     before = wood
     for step in g.steps:
         if isinstance(step, FaceStep):
-            face = face_cut(board, wood, place, step)
+            face = face_cut(board, wood, place, step, shop.machine.power)
             cuts.append(face)
             goals.append(PlaneGoal(board.name, face.name, face.z, face.region))
-            wood = wood.after_face(step.face)
+            wood = wood.after_face(step.face, wood.cut_to(step))
         else:
             edge, goal, kept = edge_cut(board, piece, wood, place, step, top)
             cuts.append(edge)
@@ -128,7 +134,7 @@ def _setup(
         index=index,
         title=title_of(board, g, len(job.boards) > 1),
         cuts=tuple(cuts),
-        lies=(Lies(board.name, place.up, place.quarter_turns, matrix),),
+        lies=(Lies(board.name, place.up, place.quarter_turns, matrix, moved),),
         work_origin=(*shop.bed.mark, 0.0),
         zero_z="support",
         zero_how=zero_how(before, place),
@@ -140,7 +146,7 @@ def _setup(
         wood_top=top,
         clear_z=float(np.ceil(ceiling + shop.machine.margin + CLEAR)),
         seat_check=seat_check(board, before, place, matrix, g),
-        notes=notes_of(g),
+        notes=(*notes_of(g), *(after_rest(job, moved) if moved else ())),
     )
     return setup, wood, found
 

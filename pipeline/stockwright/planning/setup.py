@@ -61,12 +61,16 @@ class ShimPlace:
 
 @dataclass(frozen=True, eq=False)
 class Lies:
-    """How a board lies: `matrix` (4, 4) takes the board frame to the work frame, tilt included."""
+    """How a board lies: `matrix` (4, 4) takes the board frame to the work frame, tilt included.
+
+    `moved` is how far either face may have warped since the setup before, mm.
+    """
 
     board: str
     up: Literal["A", "B"]
     quarter_turns: int
     matrix: Floats
+    moved: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ nothing is idealised that a cutter has not made flat.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -15,10 +15,12 @@ import shapely
 from shapely import affinity
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from numpy.typing import NDArray
 
     from stockwright.board.surface import Board
-    from stockwright.job import Side
+    from stockwright.job import FaceStep, Side
 
     Floats = NDArray[np.float64]
 
@@ -100,31 +102,58 @@ def turn_to_near(place: Place, side: Side) -> Place:
 class Wood:
     """A board on its way to a piece.
 
-    `to_piece` (4, 4) takes the board frame to the piece frame; `thickness` is where face A lies (z);
-    `outline` is the plan of what wood is left, piece frame; `faced` the faces already flat, `cut` the
-    sides already straight. `under` is where the bed lies in the piece frame while face A is up and
-    face B is still rough (z of the bed plane).
+    `to_piece` (4, 4) takes the board frame to the piece frame; `face_a` is where the first cut of face A
+    lies (z); `outline` is the plan of what wood is left, piece frame; `heights` says where the faces lie
+    (z) that are already flat, `cut` which sides are already straight. `under` is where the bed lies in the
+    piece frame while face A is up and face B is still rough (z of the bed plane). `moved` says of faces how
+    far they may have warped, mm, since they were last flat.
     """
 
     board: Board
     to_piece: Floats
-    thickness: float
+    face_a: float
     outline: shapely.Polygon
     under: float
-    faced: frozenset[str] = frozenset()
+    heights: Mapping[str, float] = field(default_factory=dict)
     cut: frozenset[str] = frozenset()
+    moved: Mapping[str, float] = field(default_factory=dict)
 
     @classmethod
-    def rough(cls, board: Board, to_piece: Floats, thickness: float, under: float) -> Wood:
+    def rough(cls, board: Board, to_piece: Floats, face_a: float, under: float) -> Wood:
         """Return the board as it arrives: its outline seen along the piece's z at half its height."""
         xy = np.asarray(board.outline, dtype=float)
         middle = (board.top_at(xy) + board.bottom_at(xy)) / 2
         points = np.column_stack([xy, middle, np.ones(len(xy))]) @ to_piece.T
-        return cls(board, to_piece, thickness, shapely.Polygon(points[:, :2]), under)
+        return cls(board, to_piece, face_a, shapely.Polygon(points[:, :2]), under)
 
-    def after_face(self, face: str) -> Wood:
-        """Return the wood once a face is flat."""
-        return replace(self, faced=self.faced | {face})
+    @property
+    def faced(self) -> frozenset[str]:
+        """The faces that have been cut flat."""
+        return frozenset(self.heights)
+
+    def cut_to(self, step: FaceStep) -> float:
+        """Return the z to which a face is cut: `to` over the other face, where that is flat already."""
+        other = self.heights.get("B" if step.face == "A" else "A")
+        if step.to is None or other is None:
+            return self.face_a if step.face == "A" else 0.0
+        return other + step.to if step.face == "A" else other - step.to
+
+    def after_face(self, face: str, height: float) -> Wood:
+        """Return the wood once a face is flat at z = `height`."""
+        still = {f: m for f, m in self.moved.items() if f != face}
+        return replace(self, heights={**self.heights, face: height}, moved=still)
+
+    def after_rest(self, moved: float) -> Wood:
+        """Return the wood after a rest in which either face may have warped by `moved` mm."""
+        return replace(self, moved={face: self.moved.get(face, 0.0) + moved for face in ("A", "B")})
+
+    def lifted(self, up: Up) -> float:
+        """Return how far what is up may stand over its place, mm: the face below may have warped.
+
+        A warped face touches the support with its lowest places, so the wood over it can only be higher. Once
+        the face below is flat again, the one above hangs on the support that it was cut over.
+        """
+        return self.moved.get("B" if up == "A" else "A", 0.0)
 
     def after_wall(self, side: Side, kept: shapely.Geometry) -> Wood:
         """Return the wood once a side is cut; `kept` is the half plane that stays, piece frame."""
@@ -137,8 +166,8 @@ class Wood:
     def rests_at(self, up: Up) -> float:
         """Return the z shift that puts what is underneath on the support, piece frame to work frame."""
         if up == "B":
-            return self.thickness  # face A lies on the support
-        return 0.0 if "B" in self.faced else -self.under
+            return self.heights.get("A", self.face_a)  # face A lies on the support
+        return -self.heights.get("B", self.under) + 0.0
 
     def matrix(self, place: Place) -> Floats:
         """Return the (4, 4) matrix, board frame to work frame."""
@@ -150,10 +179,10 @@ class Wood:
 
     def top_heights(self, place: Place, xy: Floats) -> Floats:
         """Return the wood's upper height at `xy` (n, 2), work frame; the measured surface read as it lies."""
+        lifted = self.lifted(place.up)
         if place.up in self.faced:
-            flat = self.thickness if place.up == "A" else 0.0
-            z = place.matrix()[2] @ np.array([0.0, 0.0, flat, 1.0])
-            return np.full(len(xy), float(z))
+            z = place.matrix()[2] @ np.array([0.0, 0.0, self.heights[place.up], 1.0])
+            return np.full(len(xy), float(z) + lifted)
         matrix = self.matrix(place)
         back = np.linalg.inv(matrix)
         read = self.board.top_at if place.up == "A" else self.board.bottom_at
@@ -162,7 +191,7 @@ class Wood:
             at = np.column_stack([xy, z, np.ones(len(xy))]) @ back.T
             seen = read(np.ascontiguousarray(at[:, :2]))
             z = np.column_stack([at[:, :2], seen, np.ones(len(xy))]) @ matrix[2]
-        return np.asarray(z)
+        return np.asarray(z + lifted)
 
     def highest(self, place: Place) -> float:
         """Return the highest measured wood in the work frame, uncertainty not added."""
@@ -171,4 +200,4 @@ class Wood:
         points = self.board.critical_points()
         read = self.board.top_at if place.up == "A" else self.board.bottom_at
         z = np.column_stack([points, read(points), np.ones(len(points))]) @ self.matrix(place)[2]
-        return float(z.max())
+        return float(z.max()) + self.lifted(place.up)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from stockwright.findings import Finding
-from stockwright.motion.nodes import Feed, Pause, SpindleOff, SpindleOn, UseTool
+from stockwright.motion.nodes import Feed, Pause, Probe, SpindleOff, SpindleOn, UseTool
 from stockwright.posting.digits import MM_PER_INCH
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from stockwright.posting.traits import Units
     from stockwright.posting.word_address import WordAddress
 
-__all__ = ["refusals", "slanting", "too_long"]
+__all__ = ["refusals", "slanting", "too_long", "too_near_to_touch"]
 
 
 def refusals(post: WordAddress, program: Program, units: Units) -> tuple[Finding, ...]:
@@ -47,6 +47,12 @@ def too_long(post: WordAddress, program: Program, line: str) -> Finding:
     return _finding(post, program, message, remedy, len(line), post.traits.line_length)
 
 
+def too_near_to_touch(post: WordAddress, program: Program, least: float) -> Finding:
+    """Refuse a probing move from a place that is not known, or too near to where it must stop."""
+    message = f"a probing move does not begin {least:g} mm or more straight above where it must stop"
+    return _finding(post, program, message, "move to a known height above the place first", 0.0, least)
+
+
 def _refusal(
     post: WordAddress, program: Program, node: Node, units: Units, *, running: bool
 ) -> Finding | None:
@@ -61,11 +67,14 @@ def _refusal(
     if isinstance(node, Pause) and running:
         message = "the person is waited for with the spindle running"
         return _finding(post, program, message, "stop the spindle before the pause, or end the program there")
+    if isinstance(node, Probe) and running:
+        message = "something is touched with the spindle running"
+        return _finding(post, program, message, "stop the spindle before the probing move")
     if isinstance(node, SpindleOn) and post.speed_count(node.rpm) <= 0:
         message = f"{post.name} cannot say {node.rpm:g} rpm"
         least = 10.0**-traits.speed_decimals
         return _finding(post, program, message, "ask for a speed the spindle has", node.rpm, least)
-    if isinstance(node, Feed) and post.feed_count(node.feed, units) <= 0:
+    if isinstance(node, Feed | Probe) and post.feed_count(node.feed, units) <= 0:
         message = f"{post.name} cannot say a feed of {node.feed:g} mm/min"
         least = 10.0 ** -traits.feed_decimals(units) * (MM_PER_INCH if units == "inch" else 1.0)
         return _finding(post, program, message, "ask for a higher feed", node.feed, least)

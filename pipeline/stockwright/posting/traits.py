@@ -63,6 +63,7 @@ class Traits:
     end_words: tuple[str, ...] = ("M2",)  # after the spindle has been stopped, a line each
     tool_change: ToolChange = "none"  # none: one file a tool; word: T and M6; pause: stop for the person
     pause_word: str | None = "M0"  # wait for the person; none: a pause is refused
+    probe_word: str | None = None  # go until something is touched; none: a probing move is refused
     spin_up: float = 0.0  # seconds to wait after starting the spindle
     dwell_unit: DwellUnit = "seconds"  # what G4 P counts; none: a dwell is refused
     dust_on: str | None = None  # the relay the dust collector hangs on; none: it is switched by hand
@@ -169,6 +170,7 @@ _WORDS: tuple[tuple[str, str], ...] = (
     ("work_frame", "frame"),
     ("end_words", "end"),
     ("pause_word", "pause"),
+    ("probe_word", "probe"),
     ("dust_on", "relay"),
     ("dust_off", "relay"),
 )
@@ -185,6 +187,7 @@ _ALLOWED = {
     "frame": frozenset(f"G{n}" for n in range(54, 60)),
     "end": _MODES | _STOPS,
     "pause": frozenset({"M0"}),
+    "probe": frozenset({"G38.2"}),  # NISTIR 6556, 3.5.9; the only one that any open standard describes
     "relay": frozenset(f"M{n}" for n in _RELAYS),
 }
 

@@ -11,6 +11,7 @@ named in `writes`; each gives the words of its lines, without line number and li
 from __future__ import annotations
 
 import hashlib
+import math
 import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -22,6 +23,7 @@ from stockwright.motion.nodes import (
     Feed,
     Node,
     Pause,
+    Probe,
     Program,
     Rapid,
     Remark,
@@ -32,7 +34,7 @@ from stockwright.motion.nodes import (
 from stockwright.posting.digits import MM_PER_INCH, Way, count, counts, digits, snap
 from stockwright.posting.plain_text import wrapped
 from stockwright.posting.post import Refusal
-from stockwright.posting.refusing import refusals, slanting, too_long
+from stockwright.posting.refusing import refusals, slanting, too_long, too_near_to_touch
 from stockwright.posting.traits import Traits, Units
 from stockwright.posting.wording import described
 
@@ -45,6 +47,7 @@ if TYPE_CHECKING:
 __all__ = ["Said", "WordAddress"]
 
 _STEM = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*", re.ASCII)
+LEAST_TOUCH = 0.254  # mm: from nearer a probing move is an error (NISTIR 6556, 3.5.9)
 _DIGEST = 4  # letters of a digest that keep two shortened names apart: 1 in 65536
 
 
@@ -103,6 +106,7 @@ class WordAddress:
             SpindleOff: self.spindle_off,
             Rapid: self.rapid,
             Feed: self.cut,
+            Probe: self.probe,
             Dwell: self.dwell,
             Pause: self.pause,
             Dust: self.dust,
@@ -129,6 +133,14 @@ class WordAddress:
             refused.setdefault(
                 Pause,
                 Refusal("it has no word that waits", "end the program there and begin another one"),
+            )
+        if self.traits.probe_word is None:
+            refused.setdefault(
+                Probe,
+                Refusal(
+                    "it has no word that stops at a touch",
+                    "read by hand, or state probe-word in a profile where it has one",
+                ),
             )
         return refused
 
@@ -318,7 +330,7 @@ class WordAddress:
             raise Refused((slanting(self, said.program),))
         if any(moved):
             said.feed = None  # stated again with the next cutting move
-            yield self._move(0, to, said, "")
+            yield self._move(self.code("G", 0), to, said, "")
 
     def cut(self, node: Feed, said: Said) -> Iterator[str]:
         """Move in straight lines at a feed; a point that rounds to where the tool is needs no line."""
@@ -328,16 +340,27 @@ class WordAddress:
         for to in counts(node.points, said.units, self.traits.decimals(said.units)):
             if to == said.at:
                 continue
-            yield self._move(1, to, said, "" if said.feed == feed else f_word)
+            yield self._move(self.code("G", 1), to, said, "" if said.feed == feed else f_word)
             said.feed = feed
+
+    def probe(self, node: Probe, said: Said) -> Iterator[str]:
+        """Go straight down until something is touched, its feed on the line; then z must be said again."""
+        decimals = self.traits.feed_decimals(said.units)
+        f_word = "F" + digits(self.feed_count(node.feed, said.units), decimals, point=decimals > 0)
+        floor = count(node.z, said.units, self.traits.decimals(said.units))
+        least = math.ceil(LEAST_TOUCH / self.resolution(said.units) - 1e-9)
+        if None in said.at or (said.at[2] or 0) - floor < least:
+            raise Refused((too_near_to_touch(self, said.program, LEAST_TOUCH),))
+        assert self.traits.probe_word is not None
+        yield self._move(self.traits.probe_word, [None, None, floor], said, f_word)
+        said.at[2] = said.word = said.feed = None
 
     # -- words ----------------------------------------------------------------------------------------------
 
-    def _move(self, number: int, to: list[int | None] | list[int], said: Said, f_word: str) -> str:
+    def _move(self, word: str, to: list[int | None] | list[int], said: Said, f_word: str) -> str:
         traits = self.traits
         decimals, point = traits.decimals(said.units), traits.point_always
         words = []
-        word = self.code("G", number)
         if not traits.modal_motion or word != said.word:
             words.append(word)
         for axis, letter in enumerate("XYZ"):

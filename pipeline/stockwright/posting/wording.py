@@ -52,6 +52,7 @@ def described(post: Post) -> str:
         + (f"then a wait of {traits.spin_up:g} s" if traits.spin_up else "no wait"),
         "dwell: " + ("none" if traits.dwell_unit == "none" else f"G4 P in {traits.dwell_unit}"),
         f"pause: {traits.pause_word or 'none'}",
+        f"probing move: {traits.probe_word or 'none'}",
         "dust collector: " + (f"{traits.dust_on}, {traits.dust_off}" if traits.dust_on else "by hand"),
         f"files: .{post.extension}, {traits.name_length} characters before it, {traits.name_case} case"
         + ("" if traits.name_hyphens else ", letters and digits only"),

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from stockwright.packet.model import PlaneGoal
 from stockwright.proving.run import HAIR
 
 if TYPE_CHECKING:
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Mover", "clearances", "judge_clearance", "movers"]
 
+STEEPER = 0.01  # degrees: what rounding to thousandths makes of a ramp
 RULE = {
     "cutter": "cutter-touches-solid",
     "body": "body-touches-solid",
@@ -190,7 +192,7 @@ def judge_clearance(run: Run) -> list[Reason]:
             found.append(
                 run.reason(RULE[mover.kind], line, text, at=end[k], measured=float(distance[k]), limit=margin)
             )
-    return found + _bed(run)
+    return found + _bed(run) + _into_bed(run)
 
 
 def _in_kerf(run: Run, k: int) -> bool:
@@ -202,6 +204,40 @@ def _in_kerf(run: Run, k: int) -> bool:
     deep = before[np.maximum(moves.start[before, 2], moves.end[before, 2]) <= moves.end[k, 2] + HAIR]
     lines = shapely.linestrings(np.stack([moves.start[deep, :2], moves.end[deep, :2]], axis=1))
     return bool((shapely.distance(lines, shapely.Point(moves.end[k, :2])) <= HAIR).any())
+
+
+def _into_bed(run: Run) -> list[Reason]:
+    """Treat the bed as the wood it is: met by a rapid, with the spindle off, or too steeply.
+
+    Rule meets-the-bed: raise the move, or enter as the cutter can. Where a setup skims the bed, its wood is
+    simulated like a board's and judged there.
+    """
+    if any(isinstance(goal, PlaneGoal) and goal.board is None for goal in run.setup.goals):
+        return []
+    moves, tool = run.moves, run.tool
+    surface = -run.setup.work_origin[2]
+    up = (moves.start[:, :2] == moves.end[:, :2]).all(axis=1) & (moves.end[:, 2] >= moves.start[:, 2])
+    with np.errstate(invalid="ignore"):
+        low = np.fmin(moves.start[:, 2], moves.end[:, 2]) < surface - HAIR
+        level = np.hypot(*(moves.end - moves.start)[:, :2].T)
+        slope = np.degrees(np.arctan2(moves.start[:, 2] - moves.end[:, 2], level))
+    steepest = 90.0 if tool.centre_cutting else tool.ramp
+    for k in np.flatnonzero(low & ~up & ~moves.touches):
+        if moves.rapid[k]:
+            what = "a rapid move goes"
+        elif not moves.rpm[k] > 0:
+            what = "the cutter goes, with the spindle off,"
+        elif slope[k] > steepest + STEEPER:
+            what = f"the cutter goes down at {slope[k]:.2f} degrees, where {steepest:g} is its steepest,"
+        else:
+            continue
+        if _in_kerf(run, int(k)):
+            continue
+        deep = surface - float(np.nanmin([moves.start[k, 2], moves.end[k, 2]]))
+        text = f"{what} {deep:.3f} mm into the bed"
+        line = int(moves.line[k])
+        return [run.reason("meets-the-bed", line, text, at=moves.end[k], measured=deep, limit=0.0)]
+    return []
 
 
 def _bed(run: Run) -> list[Reason]:

@@ -35,6 +35,9 @@ TOUCH = 0.01  # mm of height: less is the cutter resting on what it has just cut
 RIM = 0.02  # mm in plan: a cutter that runs along its own kerf does not meet the kerf's wall
 FINE = 8  # points a cell, each way, where cells alone cannot tell
 CHUNK = 200_000  # distances computed at once, so that memory stays bounded
+THICKER = 0.25  # mm a cut may be thicker: what cells and readings leave open of the wood's height
+BESIDE = 2.0  # mm beyond its outline where a board surely has no wood, an arc's chords allowed for
+THICKEST = 400.0  # mm: no board is thicker, so a tilted one leans by no more than its slope times this
 LEVEL = 1e-4  # mm: a fall of less is level
 
 
@@ -50,6 +53,23 @@ class Lying:
     may: BaseGeometry
     sure: BaseGeometry
     known: list[BaseGeometry] = field(default_factory=list)
+    bounds: tuple[float, float, float, float] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Note how far the wood reaches; it never grows."""
+        x0, y0, x1, y1 = self.may.bounds
+        more = BESIDE + self.lay.slope * THICKEST
+        self.bounds = (x0 - more, y0 - more, x1 + more, y1 + more)
+
+    def beside(self, a: Floats, b: Floats, radius: float) -> bool:
+        """Say whether a disc on its way from a to b stays clear of the whole board in plan."""
+        x0, y0, x1, y1 = self.bounds
+        return bool(
+            max(a[0], b[0]) + radius < x0
+            or min(a[0], b[0]) - radius > x1
+            or max(a[1], b[1]) + radius < y0
+            or min(a[1], b[1]) - radius > y1
+        )
 
 
 @dataclass(eq=False)
@@ -143,6 +163,8 @@ def _touch(
     lying: Lying, trail: Trail, a: Floats, b: Floats, mover: Mover, z: float, *, boxed: bool
 ) -> _Touch | None:
     """Ask whether a part, its lower end at work z, meets wood on the way from a to b."""
+    if lying.beside(a, b, mover.radius):
+        return None
     wood, lay = lying.wood, lying.lay
     low: Floats | None = None
     high: Floats | None = None
@@ -199,6 +221,7 @@ class _Follow:
         self.cutter, *self.rest = movers(run)
         self.rest = [mover for mover in self.rest if not mover.soft]
         self.independent = run.machine.rapids == "independent"
+        self.untouching = run.program.purpose in {"outline", "probe"}
         self.reasons: list[Reason] = []
         self.told: set[str] = set()
 
@@ -237,7 +260,7 @@ class _Follow:
         boxed = rapid and self.independent
         if not rising:
             self.parts(lying, a, b, top, line, boxed=boxed)
-        if tip >= top:
+        if tip >= top or moves.touches[k]:  # what a probing move may touch is judged by its own rules
             return
         if rapid:
             if not rising:
@@ -247,14 +270,45 @@ class _Follow:
             return
         turning = bool(moves.rpm[k] > 0)
         falling = float(a[2] - b[2]) > LEVEL
-        if (falling or not turning or self.run.program.purpose == "outline") and not rising:
+        if (falling or not turning or self.untouching) and not rising:
             touch = _touch(lying, self.trail, a, b, self.cutter, tip, boxed=False)
             if touch is not None:
                 self.feed(touch, line, a, b, turning=turning, falling=falling)
             elif not turning:
                 return
+        if lying.beside(a, b, self.cutter.radius):
+            return
         slack = float(moves.sagitta[k])
+        self.thick(lying, a, b, top, line)
         lying.wood.cut(lying.lay, a, b, self.cutter.radius, slack)
+
+    def thick(self, lying: Lying, a: Floats, b: Floats, top: float, line: int) -> None:
+        """More is cut at once than the cutter may take. Cure: a pass more, between this one and the last.
+
+        A strip no wider than the trim may be as high as the cutter is long.
+        """
+        tool = self.run.tool
+        tip = float(min(a[2], b[2]))
+        if tool.deepest is None or top - tip <= tool.deepest + THICKER:
+            return
+        block = 1 + math.ceil(tool.trim / lying.wood.grid.cell)
+        found = lying.wood.thicker(
+            lying.lay, a, b, self.cutter.radius, tip, tool.deepest + THICKER, max(2, block)
+        )
+        if found is not None and "cuts-too-thick" not in self.told:
+            self.told.add("cuts-too-thick")
+            thick = found[2] - tip
+            text = f"{thick:.2f} mm are cut at once; {tool.deepest:g} mm is the thickest for this cutter"
+            self.reasons.append(
+                self.run.reason(
+                    "cuts-too-thick",
+                    line,
+                    text,
+                    at=(found[0], found[1], tip),
+                    measured=thick,
+                    limit=tool.deepest,
+                )
+            )
 
     def parts(self, lying: Lying, a: Floats, b: Floats, top: float, line: int, *, boxed: bool) -> None:
         """A part above the cutter, or one that rides along, meets wood: more stick-out, or a longer bit."""
@@ -270,24 +324,29 @@ class _Follow:
 
     def rapid(self, touch: _Touch, line: int) -> None:
         """A rapid move goes where wood may stand. Cure: retract higher first, or feed there."""
-        if self.run.program.purpose == "outline":
-            self.outline(touch, line)
+        if self.untouching:
+            self.untouched(touch, line)
             return
         text = f"a rapid move passes where wood may stand {touch.above:.3f} mm above the tip"
         self.tell("rapid-through-wood", line, text, touch)
 
-    def outline(self, touch: _Touch, line: int) -> None:
-        """An outline program comes down to where wood may stand. Cure: trace it higher."""
-        text = f"an outline program touches nothing, yet wood may stand {touch.above:.3f} mm above the tip"
-        self.tell("outline-touches-wood", line, text, touch)
+    def untouched(self, touch: _Touch, line: int) -> None:
+        """An outline or a measuring program comes down to where wood may stand, and not to probe it.
+
+        Cure: trace it higher; below the highest possible wood only a probing move goes.
+        """
+        purpose = self.run.program.purpose
+        what = "an outline program" if purpose == "outline" else "a measuring program, but for probing moves,"
+        text = f"{what} touches nothing, yet wood may stand {touch.above:.3f} mm above the tip"
+        self.tell(f"{purpose}-touches-wood", line, text, touch)
 
     def feed(self, touch: _Touch, line: int, a: Floats, b: Floats, *, turning: bool, falling: bool) -> None:
         """Wood is met with the spindle off, or on a descent that the cutter cannot make.
 
         Cure: M3 with a speed before it; or enter from beside the wood, or down a slope it can cut.
         """
-        if self.run.program.purpose == "outline":
-            self.outline(touch, line)
+        if self.untouching:
+            self.untouched(touch, line)
             return
         if not turning:
             text = f"the cutter meets wood {touch.above:.3f} mm above its tip with the spindle off"

@@ -31,12 +31,18 @@ def text_not_understood(run: Run) -> list[Reason]:
 
 
 def relies_on_what_was_left(run: Run) -> list[Reason]:
-    """A mode that an earlier program may have left decides what this one does. Cure: state it first."""
+    """A mode that an earlier program may have left decides what this one does. Cure: state it first.
+
+    That an outline's spindle stands still is such a mode too: hands are near.
+    """
     moves = run.moves
     if len(moves) == 0:
         return []
     needed = [mode for mode in MODES if mode != "feed mode" or not moves.rapid.all()]
     missing = [MODE_WORDS[mode] for mode in needed if mode not in run.reading.stated]
+    said = any(event.kind == "spindle" and event.after == 0 for event in run.reading.events)
+    if run.program.purpose == "outline" and not said:
+        missing.append("M5")
     if not missing:
         return []
     line = int(moves.line[0])
@@ -120,6 +126,8 @@ def starts_from_unknown_place(run: Run) -> list[Reason]:
     for k in np.flatnonzero(~np.isfinite(moves.start).all(axis=1)):
         start, end = moves.start[k], moves.end[k]
         line = int(moves.line[k])
+        if k and moves.touches[k - 1]:
+            continue  # the rule of touches says what must come next
         if np.isnan(start[2]):
             moved = [axis for axis in (0, 1) if not (np.isnan(end[axis]) or end[axis] == start[axis])]
             if moved or np.isnan(end[2]):

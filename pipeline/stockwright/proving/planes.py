@@ -13,7 +13,10 @@ import numpy as np
 import shapely
 
 from stockwright.packet.model import PlaneGoal, Reason
+from stockwright.proving.contact import TOUCH
+from stockwright.proving.run import HAIR
 from stockwright.proving.sweep import polygon_cells
+from stockwright.proving.walls import swept_area
 from stockwright.proving.wood import rings
 
 if TYPE_CHECKING:
@@ -30,6 +33,8 @@ __all__ = ["FlatJudge", "tolerance"]
 
 DEFAULT_TOLERANCE = 0.15  # mm; common practice, no source
 SLIVER = 0.6  # mm: outlines of one board drawn twice may differ by the lean of its rough sides
+MOST_SEAM = 20_000  # cells looked at one by one: more is no seam
+THIN = 0.005  # mm, half the width of what counts as left standing: as for walls
 KEEP_OFF = 0.05  # mm a cell must lie inside an outline to be blamed for what was cut outside it
 
 
@@ -81,6 +86,7 @@ class FlatJudge:
             beyond = may.difference(region).buffer(-SLIVER)
             if not beyond.is_empty:
                 judged &= ~self._cells(beyond.buffer(SLIVER))[1]
+        self._seams(goal.z, judged)
         over = np.where(judged & wood.stands(), wood.hi[lay.side] - plane, -np.inf)
         found: list[Reason] = []
         if over.max() > self.tolerance:
@@ -114,6 +120,40 @@ class FlatJudge:
             if (deep.max() > self.tolerance)
             else []
         )
+
+    def _seams(self, z: float, judged: Mask) -> None:
+        """Lower cells that several moves clear together: there, plane geometry decides, not cells.
+
+        A cell across the seam of two passes lies wholly in neither, though both together cover it.
+        """
+        wood, lay = self.lying.wood, self.lying.lay
+        x, y = wood.grid.centres()
+        a, b, radius, _, high = self.trail.columns()
+        for level in (z + HAIR, z + self.tolerance):
+            field = wood.hi[lay.side]
+            flat = np.asarray(lay.height(level, x[None, :], y[:, None])) + lay.wobble
+            row, column = np.nonzero(judged & wood.stands() & (field > flat + HAIR))
+            points = wood.to_work_xy(lay, x[column], y[row], level)
+            alone = np.asarray(shapely.contains_xy(self.lying.may, points), dtype=np.bool_)
+            alone &= ~self.trail.swept(points, level - TOUCH)
+            row, column = row[~alone], column[~alone]
+            if len(row) == 0 or len(row) > MOST_SEAM:
+                continue
+            half = wood.grid.cell / 2
+            corners = [
+                wood.to_work_xy(lay, x[column] + i * half, y[row] + j * half, level)
+                for i, j in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+            ]
+            boxes = np.asarray(shapely.polygons(np.stack(corners, axis=1)), dtype=np.object_)
+            left = shapely.union_all(boxes).intersection(self.lying.may)
+            deep = high <= level
+            areas = swept_area(a[deep], b[deep], radius[deep])
+            areas = areas[np.asarray(shapely.intersects(areas, left))]
+            left = left.difference(shapely.union_all(areas))
+            parts = [part for part in shapely.get_parts(left) if not part.buffer(-THIN).is_empty]
+            clear = ~np.asarray(shapely.intersects(boxes, shapely.union_all(parts)), dtype=np.bool_)
+            row, column = row[clear], column[clear]
+            field[row, column] = np.broadcast_to(flat, field.shape)[row, column]
 
     def _cells(self, outline: BaseGeometry) -> tuple[Mask, Mask]:
         """Give the cells inside and touched by an outline of the work frame."""

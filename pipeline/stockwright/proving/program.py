@@ -8,8 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+import numpy as np
+
 if TYPE_CHECKING:
-    import numpy as np
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
@@ -50,6 +51,8 @@ class Moves:
 
     `line` (n,) int; `rapid` (n,) bool; `start`, `end` (n, 3) mm; `feed` (n,) mm/min, NaN for a rapid;
     `rpm` (n,) signed as in `Event`; `sagitta` (n,) mm, how far the true path may stand off the row.
+    `probing` (n,) bool: the move stops where something is touched, anywhere from start to end; the axes that
+    it moves are NaN at the start of the next move. None: no move is one.
     """
 
     line: NDArray[np.intp]
@@ -59,6 +62,12 @@ class Moves:
     feed: Floats
     rpm: Floats
     sagitta: Floats
+    probing: NDArray[np.bool_] | None = None
+
+    @property
+    def touches(self) -> NDArray[np.bool_]:
+        """Which moves stop where something is touched, (n,)."""
+        return np.zeros(len(self), dtype=np.bool_) if self.probing is None else self.probing
 
     def __len__(self) -> int:
         """Count the moves."""

@@ -35,9 +35,12 @@ NAMES = {  # codes that are of the language, but that a program must not use if 
     "cycle return": {980, 990},
     "work frame": {550, 560, 570, 580, 590, 591, 592, 593},
     "one line only": {100, 280, 300, 530, 920, 921, 922, 923},
-    "motion": {382, 810, 820, 830, 840, 850, 860, 870, 880, 890},
+    "motion": {810, 820, 830, 840, 850, 860, 870, 880, 890},
 }
 REFUSED_M = {49, 60}
+PROBE = 382
+NEAREST_TOUCH = 0.254  # mm, section 3.5.9: from nearer it is an error
+A_HAIR = 1e-9  # mm: what a difference of two decimal numbers may be out by
 
 
 def read(text: str) -> Reading:
@@ -66,6 +69,7 @@ class _Machine:
         self.unread: list[Unread] = []
         self.lines = array("q")
         self.rapid = array("b")
+        self.probing = array("b")
         self.columns = array("d")  # start xyz, end xyz, feed, rpm, sagitta
 
     def run(self, text: str) -> Reading:
@@ -152,6 +156,7 @@ class _Machine:
     ) -> None:
         self.lines.append(number)
         self.rapid.append(rapid)
+        self.probing.append(False)
         speed = self.turning * self.speed
         self.columns.extend((*old, *new, math.nan if rapid else feed, speed, sagitta))
         self.here = new
@@ -279,8 +284,22 @@ class _Machine:
             self._move(number, True, old, new, math.nan, 0.0)
         elif self.motion == 10:
             self._move(number, False, old, new, self._rate(values, math.dist(old, new)), 0.0)
+        elif self.motion == PROBE:
+            self._probe(axes, number, old, new)
         else:
             self._arc(values, axes, number, new)
+
+    def _probe(self, axes: list[str], number: int, old: list[float], new: list[float]) -> None:
+        """Go until something is touched (section 3.5.9); where that was is not known afterwards."""
+        if self.inverse_time:
+            raise NotALine("a probing move in inverse time; G94 belongs before it")
+        if any(math.isnan(value) for value in old):
+            raise NotALine("a probing move from a place that is not known")
+        if math.dist(old, new) < NEAREST_TOUCH - A_HAIR:
+            raise NotALine(f"a probing move of {math.dist(old, new):.4g} mm; {NEAREST_TOUCH} at least")
+        self._move(number, False, old, new, self._rate({}, math.nan), 0.0)
+        self.probing[-1] = True
+        self.here = [math.nan if axis in axes else at for axis, at in zip(AXES, new, strict=True)]
 
     def _rate(self, values: dict[str, float], length: float) -> float:
         """Give the feed of a move of `length`, mm/min."""
@@ -336,5 +355,6 @@ class _Machine:
             feed=columns[:, 6].copy(),
             rpm=columns[:, 7].copy(),
             sagitta=columns[:, 8].copy(),
+            probing=np.array(self.probing, dtype=np.bool_),
         )
         return Reading(moves, tuple(self.events), frozenset(self.stated), tuple(self.unread))

@@ -77,10 +77,11 @@ def stadium_spans(
     else:
         x_low = np.fmin(left[:-1], left[1:])
         x_high = np.fmax(right[:-1], right[1:])
-        for x, y in _extremes(a, b, radius):
-            row = (y >= edges[:-1]) & (y <= edges[1:])
-            x_low = np.where(row, np.fmin(x_low, x), x_low)
-            x_high = np.where(row, np.fmax(x_high, x), x_high)
+        points = np.array(_extremes(a, b, radius))
+        here = (points[:, 1, None] >= edges[:-1]) & (points[:, 1, None] <= edges[1:])
+        at = np.where(here, points[:, 0, None], np.nan)
+        x_low = np.fmin(x_low, np.fmin.reduce(at, axis=0))
+        x_high = np.fmax(x_high, np.fmax.reduce(at, axis=0))
         empty = ~(x_low <= x_high)
         low = np.floor((np.where(empty, 0.0, x_low) - grid.x0) / grid.cell + HAIR)
         high = np.ceil((np.where(empty, 0.0, x_high) - grid.x0) / grid.cell - HAIR)
@@ -93,11 +94,16 @@ def _crossings(
     y: Floats, a: tuple[float, float], b: tuple[float, float], radius: float
 ) -> tuple[Floats, Floats]:
     """Left and right x of the stadium at heights y; NaN where it is not there."""
+    if a[0] == b[0] or a[1] == b[1]:  # along an axis, as nearly every pass: one bulge at each end
+        off = np.maximum(0.0, np.maximum(min(a[1], b[1]) - y, y - max(a[1], b[1])))
+        square = radius * radius - off * off
+        # A corner that lies on the rim to within floating point is inside.
+        half = np.sqrt(np.where(square >= -HAIR, np.maximum(square, 0.0), np.nan))
+        return min(a[0], b[0]) - half, max(a[0], b[0]) + half
     lefts: list[Floats] = []
     rights: list[Floats] = []
     for x, y0 in (a, b):
         square = radius * radius - (y - y0) ** 2
-        # A corner that lies on the rim to within floating point is inside.
         half = np.sqrt(np.where(square >= -HAIR, np.maximum(square, 0.0), np.nan))
         lefts.append(x - half)
         rights.append(x + half)

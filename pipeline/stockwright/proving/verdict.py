@@ -22,6 +22,7 @@ from stockwright.proving.planes import KEEP_OFF, SLIVER, FlatJudge, tolerance
 from stockwright.proving.readers import READERS
 from stockwright.proving.run import Run
 from stockwright.proving.sweep import polygon_cells
+from stockwright.proving.touches import judge_touches
 from stockwright.proving.walls import judge_walls, kept, part_pieces
 from stockwright.proving.wood import CELL, Wood, plank, rings, slab
 
@@ -86,6 +87,7 @@ class _Case:
         self.uprights: dict[str, dict[str, Floats]] = {}
         self.regions: dict[tuple[str, str], list[BaseGeometry]] = {}
         self.finished: dict[str, Finished] = {}
+        self.unsure = {name: board.uncertainty for name, board in packet.boards.items()}
 
     def read(self, texts: Mapping[str, str]) -> dict[str, Reading]:
         """Read every program; note what is missing, not listed, not readable or not understood."""
@@ -143,7 +145,8 @@ class _Case:
             top = max((lying.wood.top(lying.lay) for lying in boards), default=-np.inf)
             run = self._run(setup, program, readings[program.file], top)
             first = len(trail.a)
-            found = [*judge_orders(run), *judge_clearance(run), *follow(run, boards, trail)]
+            found = [*judge_orders(run), *judge_clearance(run), *judge_touches(run, boards, self.unsure)]
+            found += follow(run, boards, trail)
             for lying, (_, _, _, span) in zip(boards, before, strict=True):
                 if lying.wood.name is not None:
                     found += part_pieces(setup, program, lying, trail, first, span)
@@ -164,6 +167,8 @@ class _Case:
                 self.woods[lies.board] = plank(lies.board, self.packet.boards[lies.board], frame)
                 self.cell = max(self.cell, self.woods[lies.board].grid.cell)
             wood = self.woods[lies.board]
+            if lies.moved > 0:
+                wood.warp(1 if lies.up == "A" else -1, lies.moved)
             extent = float(np.abs(np.asarray(wood.may.bounds)).max()) * 1.5
             placed = lay(lies, wood.to_grid, extent)
             found.append(

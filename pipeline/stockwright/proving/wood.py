@@ -48,6 +48,16 @@ class Wood:
     sure: BaseGeometry
     to_grid: Floats
 
+    def warp(self, up: int, moved: float) -> None:
+        """Let both faces have warped by `moved` mm since they were cut, the side `up` now uppermost.
+
+        What lies underneath touches the support with its lowest places, so it stands nowhere farther out; in
+        between it may stand as much farther in, and all that is above it as much higher.
+        """
+        self.hi[up] = np.where(self.stands(), self.hi[up] + moved, self.hi[up])
+        self.lo[up] -= moved
+        self.lo[-up] -= moved
+
     def stands(self) -> Mask:
         """Cells where wood may stand, (rows, columns)."""
         found: Mask = self.hi[1] + self.hi[-1] > 0
@@ -153,6 +163,39 @@ class Wood:
             [(at[..., k] >= low[k] - reach) & (at[..., k] <= high[k] + reach) for k in (0, 1)]
         )
         return self._standing(lay, 0, 0, mask, z, tolerance)
+
+    def thicker(
+        self, lay: Lay, a: Floats, b: Floats, radius: float, z: float, depth: float, block: int
+    ) -> tuple[float, float, float] | None:
+        """Find where a cut from a to b, tip at work z, would take more than `depth` at once.
+
+        Only whole cells of the swept area count, in squares of `block` by `block` of them: a strip so narrow
+        that no square fits is passed over. Gives work x, y and the z of the wood's top, the thickest place.
+        """
+        spans = stadium_spans(
+            self.grid, self._flat_points(lay, a), self._flat_points(lay, b), radius, inside=True
+        )
+        if len(spans) == 0 or int(spans.high.max()) <= int(spans.low.min()):
+            return None
+        first, left, right = spans.first, int(spans.low.min()), int(spans.high.max())
+        part = (slice(first, first + len(spans)), slice(left, right))
+        x, y = self._centres(first, first + len(spans), left, right)
+        upper = self.hi[lay.side][part]
+        over = upper - np.asarray(lay.height(z + depth, x[None, :], y[:, None]))
+        thick = patch_mask(spans, left, right) & (over > 0) & (upper + self.hi[-lay.side][part] > 0)
+        if not thick.any():
+            return None
+        square = thick
+        for _ in range(block - 1):
+            square = square[1:, :] & square[:-1, :]
+        for _ in range(block - 1):
+            square = square[:, 1:] & square[:, :-1]
+        if not square.any():
+            return None
+        row, column = np.unravel_index(int(np.where(thick, over, -np.inf).argmax()), over.shape)
+        top = float(np.asarray(lay.work_z(upper[row, column], x[column], y[row])))
+        at = self.to_work_xy(lay, x[column], y[row], z)
+        return float(at[0]), float(at[1]), top
 
     @staticmethod
     def to_work_xy(lay: Lay, x: Floats, y: Floats, z: float) -> Floats:

@@ -9,8 +9,11 @@ from __future__ import annotations
 import math
 
 __all__ = [
+    "FACTOR",
+    "PRESSURE",
     "chip_for_force",
     "depth_for_force",
+    "depth_for_power",
     "engaged_share",
     "exit_angle",
     "feed_for_chip",
@@ -22,6 +25,11 @@ __all__ = [
     "power",
     "rim_speed",
 ]
+
+# Cutting pressure of wood, N/mm2: a placeholder, no single published value exists for solid wood.
+PRESSURE = 30.0
+# Design factor on power and force, for what is not known; common practice, no source.
+FACTOR = 2.0
 
 
 def feed_per_tooth(feed: float, rpm: float, flutes: int) -> float:
@@ -64,6 +72,11 @@ def power(pressure: float, width: float, depth: float, feed: float) -> float:
 def feed_for_power(watts: float, factor: float, pressure: float, width: float, depth: float) -> float:
     """Return the feed at which `factor` times the cut's power is `watts`, mm/min."""
     return watts * 60_000 / (pressure * factor * width * depth)
+
+
+def depth_for_power(watts: float, factor: float, pressure: float, width: float, feed: float) -> float:
+    """Return the depth of cut at which `factor` times the cut's power is `watts`, mm."""
+    return watts * 60_000 / (pressure * factor * width * feed)
 
 
 def engaged_share(flutes: int, width: float, diameter: float) -> float:

@@ -1,0 +1,55 @@
+"""pack, for a single drawing: its bytes go to the file that the user named, whole or not at all.
+
+In: a path and bytes. Out: the file. Promise: only an earlier drawing of this program gives way, nothing else
+that stands there; whatever happens, a reader finds the earlier file whole or the new one whole.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from typing import TYPE_CHECKING
+
+from stockwright.mistakes import InputError, Mistake
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+__all__ = ["deliver_file"]
+
+_LOOKED_AT = 4096  # bytes in which an earlier drawing says that it is one
+
+
+def deliver_file(path: Path, content: bytes, mark: bytes) -> None:
+    """Write `content` to `path`; a file that stands there gives way only where `mark` is near its start.
+
+    Raises `InputError` (`exists`, `cannot-write`) and then leaves everything as it was.
+    """
+    shown = str(path)
+    aside = path.with_name(f".{path.name}.new")
+    try:
+        if path.is_symlink() or path.exists():
+            _may_give_way(path, mark)
+        aside.write_bytes(content)
+        try:
+            aside.replace(path)
+        except BaseException:
+            with contextlib.suppress(OSError):
+                aside.unlink()
+            raise
+    except OSError as error:
+        message = f"the drawing could not be written: {error.strerror or type(error).__name__}"
+        raise InputError([Mistake(shown, 0, 0, "cannot-write", message, "nothing was changed")]) from error
+
+
+def _may_give_way(path: Path, mark: bytes) -> None:
+    if path.is_file() and not path.is_symlink():
+        with path.open("rb") as file:
+            start = file.read(_LOOKED_AT)
+        if mark in start:
+            return
+    kind = "folder" if path.is_dir() else "file"
+    message = f"a {kind} that is no drawing of this program stands there, expected none"
+    raise InputError(
+        [Mistake(os.fspath(path), 0, 0, "exists", message, "take another name, or move it away")]
+    )

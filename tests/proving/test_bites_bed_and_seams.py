@@ -1,0 +1,91 @@
+"""What one cut takes at once, the bed as wood, and seams between passes that only plane geometry judges."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from small_packet import small_document, small_lines, small_texts
+from stockwright.packet.model import Packet, Reason
+from stockwright.proving import prove
+
+A, EDGE = "1-face-a.nc", "3-edge-1.nc"
+
+
+def _reasons(lines: dict[str, list[str]], **mill: Any) -> list[Reason]:
+    document = small_document()
+    document["tools"]["mill"] |= mill
+    return list(prove(Packet.model_validate(document), small_texts(lines)).proof.reasons)
+
+
+def _without_a_level() -> dict[str, list[str]]:
+    """Leave out the edge's level at z 12, so that the one at 5 takes 14 mm."""
+    lines = small_lines()
+    level = lines[EDGE].index("G1 Z12.000 F400")
+    del lines[EDGE][level - 2 : level + 3]
+    return lines
+
+
+def test_a_level_left_out_makes_a_cut_too_thick() -> None:
+    """From 26 down by 7 to 19, then by 14 to 5: with 7 mm allowed the second is refused, on its own line."""
+    lines = _without_a_level()
+    [reason] = _reasons(lines, deepest=7.0, trim=0.5)
+    assert reason.rule == "cuts-too-thick"
+    assert lines[EDGE][(reason.line or 0) - 2 : reason.line] == ["G1 Z5.000 F400", "G1 X-12.000 F2400"]
+    assert reason.measured == pytest.approx(14.0, abs=0.01)
+    assert reason.limit == 7.0
+
+
+def test_a_packet_that_names_no_deepest_cut_is_not_judged_by_it() -> None:
+    """The same program with nothing said of the cutter's depth is proven, as before the field was there."""
+    assert _reasons(_without_a_level()) == []
+
+
+def test_a_trim_may_be_as_high_as_the_wall() -> None:
+    """The last 0.3 mm of the edge come off over the whole height, and that is no thick cut."""
+    assert _reasons(small_lines(), deepest=7.0, trim=0.5) == []
+
+
+@pytest.mark.parametrize(
+    ("line", "text"),
+    [
+        (29, "G0 Z-1.000"),  # 8 mm above before: a rapid goes into the spoilboard beside the board
+        (26, "G1 Y120.000 Z-1.000 F2400"),
+    ],
+)
+def test_a_rapid_into_the_bed_and_a_cut_into_it(line: int, text: str) -> None:
+    """Down into the bed at rapid is refused; fed, with a turning cutter that can, it is not."""
+    lines = small_lines()
+    lines[EDGE][line - 1] = text
+    found = {(r.rule, r.line) for r in _reasons(lines)}
+    assert (("meets-the-bed", line) in found) == text.startswith("G0")
+
+
+def test_a_cutter_that_cannot_plunge_does_not_go_down_into_the_bed() -> None:
+    """Without edges at its centre the mill may come down to the bed, not into it."""
+    found = _reasons(small_lines(), centre_cutting=False, ramp=0.0)
+    assert [(r.rule, r.program) for r in found] == [("meets-the-bed", EDGE)]
+    assert found[0].measured == pytest.approx(1.0)
+
+
+def test_a_stopped_cutter_does_not_go_into_the_bed() -> None:
+    """With the spindle off the same descent is refused."""
+    lines = small_lines()
+    lines[EDGE][lines[EDGE].index("M3")] = "M5"
+    rules = {r.rule for r in _reasons(lines)}
+    assert {"meets-the-bed", "spindle-off-in-wood"} <= rules
+
+
+@pytest.mark.parametrize(("apart", "clean"), [(49.5, True), (49.9, True), (50.02, False)])
+def test_a_seam_narrower_than_a_cell_is_judged_exactly(apart: float, clean: bool) -> None:
+    """Passes of a 50 mm cutter 49.9 mm apart leave nothing, though no cell on the seam lies within one pass.
+
+    50.02 mm apart they leave 0.02 mm, and that is found.
+    """
+    lines = small_lines()
+    places = {"Y18.000": 53.0 - apart, "Y88.000": 53.0 + apart}
+    for old, new in places.items():
+        lines[A] = [line.replace(old, f"Y{new:.3f}") for line in lines[A]]
+    rules = [r.rule for r in _reasons(lines)]
+    assert rules[:1] == ([] if clean else ["spots-left"])
