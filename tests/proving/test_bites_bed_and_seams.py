@@ -62,6 +62,20 @@ def test_a_rapid_into_the_bed_and_a_cut_into_it(line: int, text: str) -> None:
     assert (("meets-the-bed", line) in found) == text.startswith("G0")
 
 
+@pytest.mark.parametrize(("back", "clean"), [("G0 X320.000", True), ("G0 X320.000 Y106.500", False)])
+def test_a_rapid_may_go_back_through_its_own_kerf(back: str, clean: bool) -> None:
+    """Where a pass has just been as deep in bed and wood, nothing stands; half a millimetre aside, it may.
+
+    Found by two mutants of ten thousand: lines lost between a pass and the way back along it.
+    """
+    lines = small_lines()
+    last = len(lines[EDGE]) - 1 - lines[EDGE][::-1].index("G1 X-12.000 F2400")
+    lines[EDGE].insert(last + 1, back)
+    rules = {r.rule for r in _reasons(lines)}
+    assert (rules == set()) == clean
+    assert ("meets-the-bed" in rules) != clean
+
+
 def test_a_cutter_that_cannot_plunge_does_not_go_down_into_the_bed() -> None:
     """Without edges at its centre the mill may come down to the bed, not into it."""
     found = _reasons(small_lines(), centre_cutting=False, ramp=0.0)

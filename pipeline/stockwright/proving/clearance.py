@@ -84,11 +84,42 @@ def clearances(
     up to which the solid counts; `rise`: how far above it still is near. Below 0: by how much they overlap.
     """
     distance = np.full(len(start), np.inf)
+    reach = mover.radius + margin
+    outline = np.array(solid.outline)
+    able = _able(start, end, mover, outline, reach, (solid.bottom - rise, top + rise))
+    if len(able) == 0:
+        return distance
+    distance[able] = _near(start[able], end[able], boxed[able], mover, solid, outline, top, reach, rise)
+    return distance
+
+
+def _able(
+    start: Floats, end: Floats, mover: Mover, outline: Floats, reach: float, heights: tuple[float, float]
+) -> NDArray[np.intp]:
+    """Give the moves whose boxes come near a solid's at all: most never do."""
+    low, high = np.minimum(start, end), np.maximum(start, end)
+    able = (low[:, 0] - reach <= outline[:, 0].max()) & (high[:, 0] + reach >= outline[:, 0].min())
+    able &= (low[:, 1] - reach <= outline[:, 1].max()) & (high[:, 1] + reach >= outline[:, 1].min())
+    if not mover.level:
+        able &= (low[:, 2] + mover.low < heights[1]) & (high[:, 2] + mover.high > heights[0])
+    return np.flatnonzero(able)
+
+
+def _near(
+    start: Floats,
+    end: Floats,
+    boxed: Mask,
+    mover: Mover,
+    solid: Solid,
+    outline: Floats,
+    top: float,
+    reach: float,
+    rise: float,
+) -> Floats:
+    distance = np.full(len(start), np.inf)
     first, last, z_low, z_high = _clip(start, end, boxed, mover, solid.bottom - rise, top + rise)
     p = start + first[:, None] * (end - start)
     q = start + last[:, None] * (end - start)
-    reach = mover.radius + margin
-    outline = np.array(solid.outline)
     near = first <= last
     for axis in (0, 1):
         low, high = np.minimum(p[:, axis], q[:, axis]), np.maximum(p[:, axis], q[:, axis])
@@ -196,14 +227,21 @@ def judge_clearance(run: Run) -> list[Reason]:
 
 
 def _in_kerf(run: Run, k: int) -> bool:
-    """Say whether move k goes straight down where an earlier cut of the program has already been as deep."""
+    """Say whether move k goes down, or along, where earlier cuts of the program have already been as deep."""
     moves = run.moves
-    if (moves.start[k, :2] != moves.end[k, :2]).any():
+    a, b = moves.start[k], moves.end[k]
+    if moves.rapid[k] and run.machine.rapids == "independent" and (a[:2] != b[:2]).all():
         return False
-    before = np.flatnonzero(~moves.rapid[:k] & (moves.rpm[:k] > 0))
-    deep = before[np.maximum(moves.start[before, 2], moves.end[before, 2]) <= moves.end[k, 2] + HAIR]
+    known: Mask = np.asarray(np.isfinite(np.hstack([moves.start, moves.end])).all(axis=1))
+    if not known[k]:
+        return False
+    before = np.flatnonzero(~moves.rapid[:k] & (moves.rpm[:k] > 0) & known[:k])
+    highest = np.maximum(moves.start[before, 2], moves.end[before, 2])
+    deep = before[highest <= min(a[2], b[2]) + HAIR]
     lines = shapely.linestrings(np.stack([moves.start[deep, :2], moves.end[deep, :2]], axis=1))
-    return bool((shapely.distance(lines, shapely.Point(moves.end[k, :2])) <= HAIR).any())
+    kerf = shapely.union_all(shapely.buffer(lines, HAIR))
+    path = shapely.Point(a[:2]) if (a[:2] == b[:2]).all() else shapely.LineString([a[:2], b[:2]])
+    return bool(shapely.covers(kerf, path))
 
 
 def _into_bed(run: Run) -> list[Reason]:
