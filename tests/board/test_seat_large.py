@@ -27,7 +27,8 @@ def test_few_points_at_a_time_find_what_all_at_once_do() -> None:
         uv = solid.unit.scaled(xy)
         one, none = np.ones((len(xy), 1)), np.zeros((len(xy), 1))
         rows = np.vstack([np.hstack([uv, none, one]), np.hstack([-uv, -one, none])])
-        most = np.concatenate([solid.top, -solid.bottom])
+        lower, upper = solid.bottom, solid.top
+        most = np.concatenate([upper, -lower])
         p, q, low, high = minimise([0.0, 0.0, 1.0, -1.0], rows, most, [-1e4] * 4, [1e4] * 4)
         a, b = solid.unit.slopes(float(p), float(q))
         lean = np.sqrt(1.0 + a * a + b * b)

@@ -88,10 +88,9 @@ def spread(xy: Floats, values: Floats) -> Spread | None:
     nx = int(np.clip(np.ceil((x_high - x_low) / pitch), 2, MOST_KNOTS // 2))
     ny = int(np.clip(MOST_KNOTS // nx, 2, max(2, int(np.ceil((y_high - y_low) / pitch)))))
     # Stations that people can read out; the rounding is far below what the places are known to.
-    xs, ys = (
-        np.round(np.linspace(*ends), 1 if pitch > 1.0 else 6)
-        for ends in ((x_low, x_high, nx), (y_low, y_high, ny))
-    )
+    digits = 1 if pitch > 1.0 else 6
+    xs: Floats = np.linspace(x_low, x_high, nx).round(digits)
+    ys: Floats = np.linspace(y_low, y_high, ny).round(digits)
     xx, yy = np.meshgrid(xs, ys, indexing="ij")
     knots: Any = shapely.points(xx.ravel(), yy.ravel())
     owner = shapely.STRtree(triangles).nearest(knots)

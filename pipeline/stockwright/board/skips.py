@@ -111,7 +111,8 @@ def _tilt(
     over, held = unit.scaled(middles), unit.scaled(solid.xy)
     slope = np.array([plain.a, plain.b])
     heights = _heights(board, middles, up) - middles @ slope
-    clean = solid.top - solid.xy @ slope
+    places, upper = solid.xy, solid.top
+    clean = upper - places @ slope
     # Among n samples, that many may stand above the plane.
     rank = len(heights) - 1 - int(share * len(heights))
     reach = float(clean.max() - heights.min()) - (plain.top - plain.bottom)

@@ -99,7 +99,8 @@ def slab_at(solid: Solid, a: float, b: float) -> Slab:
 
 def thickest_slab(solid: Solid) -> Slab:
     """Return the thickest slab of any tilt inside the solid."""
-    box = _box(solid.top, solid.bottom)
+    lower, upper = solid.bottom, solid.top
+    box = _box(upper, lower)
     # Columns: slopes p, q, then c of the lower and of the upper plane.
     bounds = (Bound(solid.tops, "above", 3), Bound(solid.bottoms, "below", 2))
     p, q, _, _ = Growing(4, bounds, solid.unit, [-box] * 4, [box] * 4).solve([0.0, 0.0, 1.0, -1.0])
