@@ -49,15 +49,14 @@ def solids(run: Run, read: Script) -> None:
         area = shapely.Polygon(solid.outline)
         for number, part in enumerate(run.tool.assembly):
             may = number == 0 and solid.may_cut_to is not None and run.program.purpose == "cut"
-            top = solid.may_cut_to if may and solid.may_cut_to is not None else solid.top
+            height = solid.may_cut_to if may and solid.may_cut_to is not None else solid.top
             aside = np.asarray(shapely.distance(lines, area)) - part.diameter / 2
-            up = np.maximum(solid.bottom - (high[:, 2] + part.top), low[:, 2] + part.bottom - top)
+            up = np.maximum(solid.bottom - (high[:, 2] + part.top), low[:, 2] + part.bottom - height)
             # Plan and heights apart give a bound; only what it leaves open is looked at place by place.
             bound = np.hypot(np.maximum(aside, 0.0), np.maximum(up, 0.0))
             for k in np.flatnonzero(free & (bound < run.machine.margin)):
-                aside[k], up[k] = _slanting(
-                    a[k], b[k], area, part.diameter / 2, part.bottom, part.top, solid, top
-                )
+                ends = (part.bottom, part.top)
+                aside[k], up[k] = _slanting(a[k], b[k], area, part.diameter / 2, *ends, solid, height)
             away = np.hypot(np.maximum(aside, 0.0), np.maximum(up, 0.0))
             if may:  # scrap is only spared from below: beside it, above it, the cutter may be
                 away = np.where(up < -NOTHING, away, np.inf)

@@ -31,6 +31,7 @@ ROOT = Path(__file__).parents[2]
 SHOP = STAIR_TREAD.parent / "shop.yaml"
 RECIPE = ROOT / "recipes" / "four-sides-square.yaml"
 BULGE = 0.15  # mm that a roughing pass made an arc bulges, over what it leaves beside the wall
+MOST_BULGES = 2  # a program: each is a dozen chords to both judges
 WIDER = 1.2  # mm
 LONGEST, WIDEST = (190.0, 296.0), (66.0, 96.0)
 
@@ -140,7 +141,7 @@ def _with_arcs(text: str, setup: Setup, tool: Tool) -> str:
     lines = text.split("\n")
     scale = 25.4 if "G20" in lines else 1.0
     walls = [shapely.LineString(goal.path) for goal in setup.goals if isinstance(goal, WallGoal)]
-    way = 0.0
+    way, bulges = 0.0, 0
     here: dict[str, float] = {}
     for k, line in enumerate(lines):
         words = dict(re.findall(r"([XYZ])(-?[\d.]+)", "" if line.startswith("(") else line))
@@ -153,8 +154,9 @@ def _with_arcs(text: str, setup: Setup, tool: Tool) -> str:
                 rise = b[1] - a[1]
                 code = "G3" if (way > 0) == (rise > 0) else "G2"
                 lines[k] = f"{code} X{a[0]} Y{turn[2]} I0.0 J{round(rise / 2, 5)}{turn[3] or ''}"
-            else:
+            elif bulges < MOST_BULGES:
                 lines[k] = _bulging(line, a, b, walls, tool.diameter / 2, scale, turn[3] or "")
+                bulges += lines[k] != line
         if "X" in words and line.startswith("G1"):
             way = float(words["X"]) - here.get("X", float(words["X"]))
         here = there
