@@ -59,8 +59,7 @@ def _told(spots: dict[bool, BaseGeometry], file: str, cut: str) -> list[Harm]:
     if spots[False].is_empty:
         return []
     sure = not spots[True].is_empty
-    at = spots[sure].representative_point()
-    return [Harm("left", file, 0, sure, (at.x, at.y), cut)]
+    return [Harm("left", file, 0, sure, cut, spots[sure])]
 
 
 def _plane(

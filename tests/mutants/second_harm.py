@@ -74,14 +74,14 @@ FINE = 64  # the same, for goals: at 25 mm radius a chord lies 0.002 mm inside, 
 
 @dataclass(frozen=True)
 class Harm:
-    """One harm: its kind, file and line (1 up), whether it is sure, and where wood was left (work x, y)."""
+    """One harm: its kind, file and line (1 up), whether it is sure, and the area where wood was left."""
 
     kind: str
     file: str
     line: int
     sure: bool
-    at: tuple[float, float] | None = None
     what: str = ""
+    spots: BaseGeometry | None = field(default=None, compare=False, repr=False)
 
 
 def verdict(harms: list[Harm]) -> str:

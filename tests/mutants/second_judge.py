@@ -40,7 +40,7 @@ class SecondJudge:
         """Judge every setup that a damaged file is of; `texts` holds at least the files of those setups."""
         found: list[Harm] = []
         # A text that says the same moves and notes in other words does what the undamaged one did.
-        damaged = {file for file in damaged if _doings(self._script(texts[file])) != self._undamaged[file]}
+        damaged = {file for file in damaged if _doings(self.read(texts[file])) != self._undamaged[file]}
         for index, setup in enumerate(self.packet.setups):
             if damaged & {program.file for program in setup.programs}:
                 found += self.setup(index, setup, texts, damaged)
@@ -57,7 +57,7 @@ class SecondJudge:
         for program in setup.programs:
             assert program.tool is not None
             tool = self.packet.tools[program.tool]
-            read = self._script(texts[program.file])
+            read = self.read(texts[program.file])
             if read.bad is not None:
                 return [*harms, Harm("text", program.file, read.bad[0], sure=True, what=read.bad[1])]
             seen = seen or program.file in damaged
@@ -69,7 +69,8 @@ class SecondJudge:
         harms += goals(self.packet, setup, wood, kerfs)
         return harms
 
-    def _script(self, text: str) -> Script:
+    def read(self, text: str) -> Script:
+        """Read a text, remembering the last ones."""
         if text not in self._scripts:
             if len(self._scripts) > 64:
                 self._scripts.clear()

@@ -7,6 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
 from mutants.damage import DRESSING, KINDS, Mutant, damage
 from mutants.one_clamping import OneClamping
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Tried", "bench", "mutant", "trial"]
 
+CELLS = 1.5  # mm: the proof names places by cells of 1 mm
 EVERY_KIND = (*KINDS, *DRESSING)
 
 
@@ -63,36 +65,37 @@ class Bench:
     def _line_right(self, mutant: Mutant, harms: list[Harm], reasons: list[Reason]) -> bool:
         """Say whether a reason names an edited line, a line where the judge sees harm, or the pass beside it.
 
-        Wood left standing is the fault of no line: there, the pass named must go by within two diameters.
+        Wood left standing is the fault of no line: there, the place named must be one that the judge finds
+        standing too, and the line's moves the nearest to it, or nearer than two diameters.
         """
         edited = {(file, line) for file, lines in mutant.lines.items() for line in lines}
         seen = {(harm.file, harm.line) for harm in harms}
         named = [r for r in reasons if r.program is not None and r.line is not None]
         if any((r.program, r.line) in edited | seen for r in named):
             return True
-        for harm in harms:
-            if harm.at is not None:
-                for r in named:
-                    assert r.program is not None
-                    away = self._away(mutant, r.program, r.line or 0, harm.at)
-                    if away <= 2 * self.diameter[r.program]:
+        for spots in (harm.spots for harm in harms if harm.spots is not None):
+            for r in named:
+                assert r.program is not None
+                if r.at is not None and spots.distance(shapely.Point(r.at[:2])) <= CELLS:
+                    away = self._away(mutant, r.program, r.at)
+                    nearest = min(away.values(), default=np.inf)
+                    if away.get(r.line or 0, np.inf) <= max(2 * self.diameter[r.program], nearest + CELLS):
                         return True
-        # With two programs exchanged, or nothing left to name, the file is all there is to tell.
-        whole = not any(mutant.lines.values()) or not any(h.line for h in harms)
-        return whole and any(r.program in mutant.lines for r in reasons)
+        # With two programs exchanged, the file is all there is to tell.
+        return not any(mutant.lines.values()) and any(r.program in mutant.lines for r in reasons)
 
-    def _away(self, mutant: Mutant, file: str, line: int, at: tuple[float, float]) -> float:
-        """Give how far the moves of a line go by a place."""
+    def _away(self, mutant: Mutant, file: str, at: tuple[float, float, float]) -> dict[int, float]:
+        """Give by line how far the cutting moves of a program go by a place."""
         text = {**self.job.texts, **mutant.texts}[file]
-        items = self.judge._script(text).items
-        steps = [s for s in items if isinstance(s, Step) and s.line == line]
-        best = np.inf
-        for step in steps:
-            a, b, p = (np.array(v[:2]) for v in (step.start, step.end, at))
-            along = b - a
-            t = np.clip(float((p - a) @ along) / max(float(along @ along), 1e-30), 0, 1)
-            best = min(best, float(np.hypot(*(p - a - t * along))))
-        return best
+        found: dict[int, float] = {}
+        for step in self.judge.read(text).items:
+            if isinstance(step, Step) and not step.rapid and step.rpm > 0:
+                a, b, p = (np.array(v[:2]) for v in (step.start, step.end, at))
+                along = b - a
+                t = np.clip(float((p - a) @ along) / max(float(along @ along), 1e-30), 0, 1)
+                off = float(np.hypot(*(p - a - t * along)))
+                found[step.line] = min(off, found.get(step.line, np.inf))
+        return found
 
 
 @cache

@@ -103,3 +103,20 @@ def test_a_seam_narrower_than_a_cell_is_judged_exactly(apart: float, clean: bool
         lines[A] = [line.replace(old, f"Y{new:.3f}") for line in lines[A]]
     rules = [r.rule for r in _reasons(lines)]
     assert rules[:1] == ([] if clean else ["spots-left"])
+
+
+def test_a_program_that_ends_before_it_cuts_names_its_end() -> None:
+    """With M30 in the ninth line nothing is cut, and the whole face is left: the line named is the ninth."""
+    lines = small_lines()
+    lines[A].insert(8, "M30")
+    [first, *_] = [r for r in _reasons(lines) if r.rule == "spots-left"]
+    assert (first.program, first.line) == (A, 9)
+
+
+def test_a_face_without_its_last_level_names_the_nearest_pass() -> None:
+    """No pass comes down to the goal: a pass of the level above is named, not nothing."""
+    lines = small_lines()
+    low = lines[A].index("G1 Z28.000 F500")
+    del lines[A][low - 2 : -3]
+    [first, *_] = [r for r in _reasons(lines) if r.rule == "spots-left"]
+    assert lines[A][(first.line or 0) - 1].startswith("G1 X")

@@ -24,6 +24,7 @@ __all__ = [
     "EdgeCut",
     "FaceCut",
     "Goal",
+    "Grip",
     "Lies",
     "Placing",
     "PlaneGoal",
@@ -47,6 +48,28 @@ class Solid:
     bottom: float
     top: float
     may_cut_to: float | None = None
+
+
+@dataclass(frozen=True)
+class Grip:
+    """How one hold-down holds a board: work frame, N, mm, mm2.
+
+    `name` is the hold-down's own, without the part ("toe-clamp 2" for its arm and its body). `how`: "press" down
+    on the wood at `at`; "push" sideways on it along the unit vector `way`; "carry" a push of the wood against
+    `way` by contact, up to `force`; "shear": in the plane any way, up to `force`, spread over `area` (tape, a
+    screw); "draw" down over `area` (vacuum). `lifts` is what it carries against lifting beyond that (tape peels,
+    screws hold), 0 where nothing is known. `source` says where the force comes from, for the sheet.
+    """
+
+    name: str
+    board: str
+    how: Literal["press", "push", "carry", "shear", "draw"]
+    at: tuple[float, float, float]
+    force: float
+    source: str
+    way: tuple[float, float] = (0.0, 0.0)
+    area: float = 0.0
+    lifts: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -178,7 +201,8 @@ class Setup:
     `work_origin` is the work zero in the bed frame; `zero_z` and `zero_how` say where z is taken and how;
     `wood_outline` (n, 2) is the board as it now is and `wood_top` the highest wood with its uncertainty;
     `clear_z` is a height of the tip that is clear of everything that stands; `seat_check` are three
-    heights to read after holding: (x, y, what it must read, within); `notes` are sentences for the sheet.
+    heights to read after holding: (x, y, what it must read, within); `notes` are sentences for the sheet;
+    `grips` say how the hold-downs among `solids`, and those that are none (tape, vacuum), hold.
     """
 
     index: int
@@ -197,3 +221,4 @@ class Setup:
     clear_z: float
     seat_check: tuple[tuple[float, float, float, float], ...]
     notes: tuple[str, ...] = ()
+    grips: tuple[Grip, ...] = ()

@@ -74,7 +74,10 @@ class Lying:
 
 @dataclass(eq=False)
 class Trail:
-    """Every cutting move of a setup so far: ends (work x, y), radius, heights of tip, where it was said."""
+    """Every cutting move of a setup so far: ends (work x, y), radius, heights of tip, where it was said.
+
+    `last` is where the last program ended: what is named when nothing was cut at all.
+    """
 
     a: list[tuple[float, float]] = field(default_factory=list)
     b: list[tuple[float, float]] = field(default_factory=list)
@@ -84,6 +87,7 @@ class Trail:
     slack: list[float] = field(default_factory=list)
     falls: list[bool] = field(default_factory=list)
     said: list[tuple[str, int]] = field(default_factory=list)
+    last: tuple[str, int] | None = None
 
     def add(self, a: Floats, b: Floats, radius: float, slack: float, said: tuple[str, int]) -> None:
         """Note a move of the tip from a to b (3,); `radius` surely swept, `slack` more it may reach."""
@@ -377,6 +381,8 @@ def follow(run: Run, boards: list[Lying], trail: Trail) -> list[Reason]:
     `boards` and `trail` change; the reasons found are the first of each rule.
     """
     state = _Follow(run, boards, trail)
+    ends = [event.line for event in run.reading.events if event.kind == "end"]
+    trail.last = (run.program.file, ends[0]) if ends else trail.last
     moves = run.moves
     near = [set(state.board(lying).tolist()) for lying in boards]
     tops = [lying.wood.top(lying.lay) for lying in boards]

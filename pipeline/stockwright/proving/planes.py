@@ -176,7 +176,7 @@ class FlatJudge:
 
     def _reason(self, rule: str, worst: Floats, z: float, below: float, message: str) -> Reason:
         at = self._place(worst, z)
-        said = self.trail.nearest(at[:2], below)
+        said = self.trail.nearest(at[:2], below) or self.trail.nearest(at[:2], np.inf) or self.trail.last
         last = self.setup.programs[-1].file if self.setup.programs else None
         return Reason(
             rule=rule,

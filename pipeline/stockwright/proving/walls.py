@@ -122,7 +122,7 @@ def _wall_left(setup: Setup, goal: WallGoal, before: BaseGeometry, trail: Trail)
         f"{goal.cut}: {total:.2f} mm2 of wood seen from above is not cut away down to z {goal.z[0]:g}, "
         f"up to {out:.3f} mm outside the wall; the line is the nearest pass"
     )
-    said = trail.nearest((at.x, at.y), np.inf)
+    said = trail.nearest((at.x, at.y), np.inf) or trail.last
     return [_reason(setup, said, "wall-left", text, (at.x, at.y, goal.z[0]), out, WALL)]
 
 
