@@ -2,13 +2,15 @@
 # make test   lint, types and the whole suite
 # make bench  the measurements (on demand)
 # make sweep  the slow sweeps (on demand)
-# make sheet  the browser's view of the sheets (needs Debian's chromium)
+# make sheet  the sheets and playback in a browser (needs Debian's chromium and poppler-utils)
+# make matrix every recipe in every example shop, through every post
+# make docs   the pages and pictures that the tool writes itself
 
 PYTHON ?= python3
 VENV   ?= .venv
 BIN    := $(VENV)/bin
 
-.PHONY: demo test lint bench sweep sheet
+.PHONY: demo test lint bench sweep sheet matrix docs
 
 demo: $(VENV)/.ready
 	$(BIN)/stockwright make examples/stair-tread/job.yaml --out build/stair-tread --force
@@ -29,6 +31,12 @@ sweep: $(VENV)/.ready-dev
 
 sheet: $(VENV)/.ready-dev
 	$(BIN)/python -m pytest -q tests/browser
+
+matrix: $(VENV)/.ready-dev
+	$(BIN)/python -m pytest -n 2 -q -m sweep tests/whole/test_every_recipe_in_every_shop.py tests/posts/test_package_of_ones_own.py
+
+docs: $(VENV)/.ready-dev
+	$(BIN)/python tests/docs/accept.py
 
 $(VENV)/.ready: pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo 'stockwright needs Python 3.11 or newer'; exit 1; }

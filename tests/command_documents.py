@@ -247,7 +247,9 @@ def broken_promises(call: Call, outcome: Outcome, folder: Path) -> Iterator[str]
     if str(folder) in out + err:
         yield "a path of this machine"
     writes = command in {"again", "make", "probe"} or (command == "board" and "--picture" in call.words)
-    if (code or not writes) and outcome.before != outcome.after:
+    writes = writes or call.words[:3] == ["posts", "trial", "--out"]
+    draws = command == "prove" and "--pictures" in call.words and code < 2  # of what is refused too
+    if (code or not writes) and not draws and outcome.before != outcome.after:
         yield "something was written, though nothing may be"
     if "--json" in call.words or command == "schema":
         yield from _of_json(code, out, err)

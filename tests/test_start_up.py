@@ -13,7 +13,7 @@ import pytest
 import stockwright
 
 PACKAGE = Path(stockwright.__file__).parent
-HEAVY = ("highspy", "jinja2", "numpy", "pydantic", "scipy", "shapely", "typer", "yaml")
+HEAVY = ("highspy", "jinja2", "numpy", "pydantic", "scipy", "shapely", "typer", "typst", "yaml")
 # A fresh interpreter says which of them a call has loaded, once the call has had its say.
 SCRIPT = """
 import atexit, json, sys
@@ -56,7 +56,10 @@ def test_a_document_is_judged_without_geometry(tmp_path: Path) -> None:
 
 
 # What each room of the pipeline may import of the others: what stands before it, never what comes after.
-TYPES = {"mechanics", "findings", "mistakes", "units", "machine", "tooling", "job"}
+TYPES = {
+    *("bending", "mechanics", "statics", "traces", "holding_force", "findings", "mistakes", "units"),
+    *("machine", "hold_downs", "tooling", "job"),
+}
 MAY_IMPORT = {
     "documents": {"mistakes", "units", "board"},
     "board": {"units", "mistakes"},
@@ -64,18 +67,42 @@ MAY_IMPORT = {
     "planning": {*TYPES, "board"},
     "motion": TYPES,
     "cutting": {*TYPES, "board", "planning", "motion"},
-    "checking": {*TYPES, "board", "planning", "motion", "cutting"},
+    # What a cut board tells of its machine; of documents it knows the readings only.
+    "budget": {*TYPES, "documents", "board", "planning"},
+    "checking": {*TYPES, "budget", "board", "planning", "motion", "cutting"},
     "posting": {"findings", "mistakes", "units", "motion", "documents"},
     "proving": set(),  # and `packet.model`, below: facts, and nothing that the planner believed
     # It starts from a packet as it lies on the disk, and reads programs as the proof does.
-    "recutting": {*TYPES, "units", "motion", "posting", "proving", "packet", "terminal"},
-    "packet": {*TYPES, "board", "planning", "motion", "cutting", "proving"},
+    "recutting": {*TYPES, "units", "motion", "posting", "proving", "packet", "playback", "told_job"},
+    # A picture of what the texts do: facts and texts, and the model of time.
+    "playback": {"motion", "proving", "packet"},
+    "packet": {*TYPES, "budget", "board", "planning", "motion", "cutting", "proving"},
+    # What a post's author runs: a post against what reads it back.
+    "conformance": {*TYPES, "motion", "posting", "proving"},
+    # A flow of its own: a dialect and a shop to programs that try a controller, and answers to a profile.
+    "trying": {*TYPES, "documents", "bind", "motion", "posting", "proving", "packet"},
+    # Whether a shop can run a recipe: the stages of a job, on a board made up for it.
+    "fitting": {
+        *TYPES,
+        *("documents", "bind", "budget", "planning", "motion", "posting", "run", "terminal"),
+    },
+    # Recipes on their way between shops: documents, packed as packets are delivered.
+    "sharing": {"mistakes", "units", "documents", "answering", "packet"},
+    # Documents begun by answering questions: text, and the reader that judges it.
+    "starting": {"mistakes", "units", "documents", "asking"},
+    # The flow of `run`, board by board, and one packet of them all.
+    "batching": {
+        *(*TYPES, "board", "planning", "checking", "packet", "proving", "posting", "run", "terminal"),
+        *("told_job", "progress"),
+    },
     # A flow of its own beside `run`, from the documents to a packet.
     "probing": {
         *TYPES,
         *("documents", "bind", "board", "planning", "motion", "cutting", "posting", "proving", "packet"),
-        *("run", "terminal"),
+        *("run", "terminal", "told_job"),
     },
+    # Pages of all names: of rules, reasons, codes, traits and words.
+    "explaining": {"mistakes", "documents", "checking", "proving", "words"},
 }
 
 

@@ -17,9 +17,20 @@ from stockwright.findings import Refused
 from stockwright.mistakes import InputError, Mistake
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
-__all__ = ["CallError", "answering", "called_wrongly", "give", "nobody_reads", "not_one_of", "tell"]
+__all__ = [
+    "CallError",
+    "answering",
+    "asking",
+    "called_wrongly",
+    "give",
+    "nobody_reads",
+    "not_one_of",
+    "noted",
+    "tell",
+    "values_said",
+]
 
 BROKEN_PIPE, INTERRUPTED = 128 + 13, 128 + 2  # as shells count a signal
 
@@ -37,6 +48,23 @@ def not_one_of(place: str, got: str, names: Sequence[str]) -> InputError:
     return InputError([Mistake(place, 0, 0, "unknown-word", message, hint)])
 
 
+def values_said(texts: Sequence[str]) -> tuple[dict[str, str], list[Mistake]]:
+    """Return what `--set` says of inputs, by name, and what is wrong with how it is said."""
+    given: dict[str, str] = {}
+    mistakes = []
+    for text in texts:
+        name, equals, value = (part.strip() for part in text.partition("="))
+        if not equals or not name:
+            message = "expected INPUT=VALUE, such as thickness=24mm"
+            mistakes.append(Mistake(f"--set {text}", 0, 0, "wrong-type", message))
+        elif name in given:
+            message = f"'{name}' is set twice, expected once"
+            mistakes.append(Mistake(f"--set {text}", 0, 0, "duplicate-key", message))
+        else:
+            given[name] = value
+    return given, mistakes
+
+
 def give(value: object) -> None:
     """Write one JSON document."""
     from stockwright.terminal import as_json
@@ -46,19 +74,40 @@ def give(value: object) -> None:
 
 def tell(lines: Iterable[str], *, instead_of_it: bool = False) -> None:
     """Write lines for people: an answer, or to standard error what is said instead of it."""
-    from stockwright.terminal import folded
+    from stockwright.terminal import coloured, folded
 
     stream = sys.stderr if instead_of_it else sys.stdout
-    stream.write("".join(f"{line}\n" for line in folded(lines)))
+    stream.write("".join(f"{line}\n" for line in coloured(folded(lines), stream)))
+
+
+def noted(text: str, as_json: bool) -> None:
+    """Say beside the answer what was put right first, if anything was; with JSON the answer stands alone."""
+    if text and not as_json:
+        tell([f"note: {text}"], instead_of_it=True)
+
+
+def asking(as_json: bool) -> Callable[[str], str | None] | None:
+    """Return a way to ask the person at the terminal; None where nobody is there, or a program listens."""
+    if as_json or not (sys.stdin.isatty() and sys.stderr.isatty()):
+        return None
+
+    def ask(question: str) -> str | None:
+        sys.stderr.write(question)  # standard output is for what was asked for
+        sys.stderr.flush()
+        line = sys.stdin.readline()
+        return line.strip() if line else None
+
+    return ask
 
 
 @contextlib.contextmanager
 def answering(as_json: bool) -> Iterator[None]:
     """Turn what a stage raises into text or JSON, and an exit code."""
-    from stockwright import terminal
+    from stockwright import progress, terminal
 
     try:
-        yield
+        with progress.watched(sys.stderr, silent=as_json):
+            yield
     except InputError as error:
         _mistaken(error.mistakes, as_json)
         raise typer.Exit(2) from None
@@ -66,7 +115,12 @@ def answering(as_json: bool) -> Iterator[None]:
         if as_json:
             give(terminal.findings_json(refused.findings))
         else:
-            tell(terminal.refused_lines(refused.findings), instead_of_it=True)
+            writing = None
+            if refused.job is not None:
+                from stockwright.told_job import writing_of_job
+
+                writing = writing_of_job(refused.job)
+            tell(terminal.refused_lines(refused.findings, writing), instead_of_it=True)
         raise typer.Exit(1) from None
     except BrokenPipeError:
         raise typer.Exit(nobody_reads()) from None

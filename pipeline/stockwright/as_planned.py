@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.board.shown import Level, Shown
-from stockwright.motion.nodes import Feed, Program, Rapid
+from stockwright.motion.arcs import SAGITTA, chords
+from stockwright.motion.nodes import Arc, Feed, Program, Rapid
 from stockwright.planning.setup import FaceCut, Setup
 
 if TYPE_CHECKING:
@@ -43,8 +44,8 @@ def _shown(checked: Checked, piece: Piece) -> Shown:
     levels: list[Level] = []
     for setup, programs in zip(checked.plan.setups, checked.programs, strict=True):
         for cut in setup.cuts:
-            if isinstance(cut, FaceCut) and cut.board == name:
-                face, plane, found = _face(setup, cut, programs)
+            if isinstance(cut, FaceCut) and cut.of(name):
+                face, plane, found = _face(setup, name, cut, programs)
                 planes[face] = plane
                 levels += found
     # Both finished faces have the seating's tilt, but for rounding.
@@ -58,10 +59,10 @@ def _shown(checked: Checked, piece: Piece) -> Shown:
 
 
 def _face(
-    setup: Setup, cut: FaceCut, programs: tuple[Program, ...]
+    setup: Setup, name: str, cut: FaceCut, programs: tuple[Program, ...]
 ) -> tuple[str, tuple[float, float, float], list[Level]]:
     """Return the face, its finished plane in the board frame, and its levels from the highest down."""
-    lies = next(each for each in setup.lies if each.board == cut.board)
+    lies = next(each for each in setup.lies if each.board == name)
     m = lies.matrix
     plane = (
         float(-m[2, 0] / m[2, 2]),
@@ -91,8 +92,8 @@ def _lines(program: Program) -> Iterator[tuple[Floats, Floats]]:
         if isinstance(node, Rapid):
             to = [old if new is None else new for old, new in zip(at, (node.x, node.y, node.z), strict=True)]
             at = np.array(to, dtype=float)
-        elif isinstance(node, Feed):
-            for point in node.points:
+        elif isinstance(node, Feed | Arc):
+            for point in node.points if isinstance(node, Feed) else chords(at, node, SAGITTA):
                 if np.isfinite(at).all():
                     yield at, point
                 at = np.asarray(point, dtype=float)

@@ -5,21 +5,34 @@ traceback for what a user can get wrong; libraries are imported by the command t
 one document on standard output and nothing else.
 """
 
-from __future__ import annotations
+# Annotations are values here, not text: typer reads each of them three times, and text anew each time.
 
 import sys
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from stockwright import __version__
-from stockwright.answering import CallError, answering, called_wrongly, give, nobody_reads, not_one_of, tell
-from stockwright.mistakes import InputError, Mistake
+from stockwright.answering import (
+    CallError,
+    answering,
+    asking,
+    called_wrongly,
+    give,
+    nobody_reads,
+    not_one_of,
+    noted,
+    tell,
+    values_said,
+)
+from stockwright.mistakes import InputError
+from stockwright.post_calls import posts_app
+from stockwright.recipe_calls import recipes_app
+from stockwright.shop_calls import shop_app
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from stockwright.run import Request
 
@@ -33,10 +46,9 @@ app = typer.Typer(
     rich_markup_mode=None,
     add_completion=False,
 )
-recipes_app = typer.Typer(no_args_is_help=True, help="Find and read recipes.", rich_markup_mode=None)
-posts_app = typer.Typer(no_args_is_help=True, help="See which dialects there are.", rich_markup_mode=None)
 app.add_typer(recipes_app, name="recipes")
 app.add_typer(posts_app, name="posts")
+app.add_typer(shop_app, name="shop")
 
 Json = Annotated[bool, typer.Option("--json", help="One JSON document on standard output.")]
 JobPath = Annotated[Path, typer.Argument(metavar="JOB", help="The job's document.")]
@@ -78,24 +90,32 @@ def make(
     accept_unproven: Annotated[
         bool, typer.Option("--accept-unproven", help="Deliver programs that no reader can prove.")
     ] = False,
+    processes: Annotated[
+        int | None,
+        typer.Option("--processes", metavar="N", min=1, max=64, help="For many boards; else as many as fit."),
+    ] = None,
+    leave_out_refused: Annotated[
+        bool, typer.Option("--leave-out-refused", help="Of many boards, deliver those that can be made.")
+    ] = False,
+    resume: Annotated[
+        bool, typer.Option("--resume", help="Keep finished boards beside DIR until the packet stands.")
+    ] = False,
     as_json: Json = False,
 ) -> None:
     """Make a packet: the programs, proven, and a sheet for every setup."""
     with answering(as_json):
-        from stockwright import run, terminal
-        from stockwright.packet.deliver import deliver, may_deliver
+        from stockwright.batching.call import How, deliver, told
+        from stockwright.packet.deliver import may_deliver
 
-        asked = _request(job, shop, board, values, post, units, accept_unproven=accept_unproven)
-        may_deliver(out, replace=force)  # said now rather than after all the work
-        made = run.make(asked)
-        deliver(out, made.files, replace=force)
+        ask = asking(as_json)
+        asked = _request(job, shop, board, values, post, units, accept_unproven=accept_unproven, ask=ask)
+        noted(may_deliver(out, replace=force), as_json)  # said now rather than after all the work
+        how = How(processes, leave_out_refused, out if resume else None)
+        made = deliver(asked, out, how, force=force)
         if as_json:
-            proof = made.packet.proof
-            verdict = proof.verdict if proof else None
-            findings = made.checked.findings
-            give(terminal.findings_json(findings, packet=str(out), files=sorted(made.files), verdict=verdict))
+            give(told(made, out))
         else:
-            tell(terminal.made_lines(made, out))
+            tell(made.lines(out))
 
 
 @app.command()
@@ -111,13 +131,13 @@ def check(
 ) -> None:
     """Read, plan, cut and check a job; write nothing."""
     with answering(as_json):
-        from stockwright import run, terminal
+        from stockwright import run, terminal, told_job
 
-        checked = run.check(_request(job, shop, board, values, post, units))
+        checked = run.check(_request(job, shop, board, values, post, units, ask=asking(as_json)))
         if as_json:
             give(terminal.findings_json(checked.findings))
         else:
-            tell(terminal.checked_lines(checked))
+            tell(told_job.checked_lines(checked))
 
 
 @app.command()
@@ -163,7 +183,7 @@ def again(
         from stockwright.recutting.telling import recut_lines
 
         words = Words(setup, board, spot or (), height, proud, deeper, thinner, stopped, at, overlap)
-        may_go_to(packet, out, replace=force)
+        noted(may_go_to(packet, out, replace=force), as_json)
         made = recutting.again(packet, asked(words))
         deliver(out, made.files, replace=force)
         if as_json:
@@ -181,21 +201,31 @@ def again(
 @app.command()
 def prove(
     packet: Annotated[Path, typer.Argument(metavar="PACKET", help="A packet's folder.")],
+    pictures: Annotated[
+        Path | None, typer.Option("--pictures", metavar="DIR", help="Draw the board after each setup.")
+    ] = None,
     *,
+    force: Annotated[bool, typer.Option("--force", help="Replace earlier pictures.")] = False,
     as_json: Json = False,
 ) -> None:
     """Prove a packet's programs as they now are, edits and all."""
     with answering(as_json):
         from stockwright import terminal
         from stockwright.packet.disk import read_packet
+        from stockwright.packet.picture_files import Pictures
+        from stockwright.packet.writing import writing_of
+        from stockwright.progress import doing
         from stockwright.proving import prove as prove_packet
 
+        doing("proving: reading the programs back and cutting them")
         facts, texts, notes = read_packet(packet)
-        outcome = prove_packet(facts, texts)
+        drawing = None if pictures is None else Pictures(facts, pictures, replace=force)
+        outcome = prove_packet(facts, texts, None if drawing is None else drawing.seen.append)
+        drawn = [] if drawing is None else drawing.written(outcome.proof.reasons)
         if as_json:
-            give(terminal.proof_json(outcome.proof, notes))
+            give(terminal.proof_json(outcome.proof, [*notes, *drawn]))
         else:
-            tell(terminal.proof_lines(outcome.proof, notes))
+            tell([*terminal.proof_lines(outcome.proof, notes, writing_of(facts)), *drawn])
         if outcome.proof.verdict != "proven":
             raise typer.Exit(1)
 
@@ -234,8 +264,9 @@ def probe(
         way: Literal["probe", "hand"] | None = "probe" if by == "probe" else "hand" if by == "hand" else None
         if by is not None and way is None:
             raise not_one_of(f"--by {by}", by, ("probe", "hand"))
-        asked = _request(job, shop, board, values, post, units, accept_unproven=accept_unproven)
-        may_deliver(out, replace=force)
+        ask = asking(as_json)
+        asked = _request(job, shop, board, values, post, units, accept_unproven=accept_unproven, ask=ask)
+        noted(may_deliver(out, replace=force), as_json)
         made = made_by(asked, Asked(way, along, across, wait))
         deliver(out, made.files, replace=force)
         if as_json:
@@ -283,7 +314,9 @@ def board(
 
 @app.command()
 def schema(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="recipe, shop, board, job, post or packet.")],
+    kind: Annotated[
+        str, typer.Argument(metavar="KIND", help="recipe, shop, board, job, post, measured or packet.")
+    ],
 ) -> None:
     """Print the JSON Schema of a document, for editors."""
     with answering(as_json=False):
@@ -301,66 +334,16 @@ def schema(
             give(document_schema(kind))
 
 
-@recipes_app.command("list")
-def recipes_list(*, as_json: Json = False) -> None:
-    """List the shipped recipes."""
-    with answering(as_json):
-        from stockwright import terminal
-        from stockwright.documents import read_document
-        from stockwright.documents.shipped import recipes_folder, shipped_names
-
-        folder = recipes_folder()
-        found = [read_document(folder / f"{name}.yaml", "recipe").model for name in shipped_names(folder)]
-        if as_json:
-            give({"recipes": [{"name": r.name, "version": r.version, "about": r.about} for r in found]})
-        else:
-            tell(terminal.list_lines((r.name, r.about) for r in found))
-
-
-@recipes_app.command("show")
-def recipes_show(name: Annotated[str, typer.Argument(metavar="RECIPE")]) -> None:
-    """Print a shipped recipe as it is written."""
+@app.command()
+def explain(
+    name: Annotated[str | None, typer.Argument(metavar="NAME", help="As it stands in a message.")] = None,
+) -> None:
+    """Say what a name in a message means; alone, list the names."""
     with answering(as_json=False):
-        from stockwright.documents.shipped import recipes_folder, shipped_names
+        from stockwright import explaining
 
-        folder = recipes_folder()
-        names = shipped_names(folder)
-        if name not in names:
-            raise not_one_of(f"recipes show {name}", name, names)
-        sys.stdout.write((folder / f"{name}.yaml").read_text(encoding="utf-8"))
-
-
-@posts_app.command("list")
-def posts_list(*, as_json: Json = False) -> None:
-    """List the dialects that are installed; a broken one is named with its reason."""
-    with answering(as_json):
-        from stockwright import terminal
-        from stockwright.posting import BrokenPost, survey
-
-        found = [
-            {
-                "name": p.name,
-                "about": str(p) if isinstance(p, BrokenPost) else p.about,
-                "broken": isinstance(p, BrokenPost),
-            }
-            for p in survey()
-        ]
-        if as_json:
-            give({"posts": found})
-        else:
-            tell(terminal.list_lines((str(p["name"]), str(p["about"])) for p in found))
-
-
-@posts_app.command("show")
-def posts_show(name: Annotated[str, typer.Argument(metavar="POST")]) -> None:
-    """Say in words what a dialect does."""
-    with answering(as_json=False):
-        from stockwright.posting import load_post
-
-        try:
-            tell(load_post(name).describe().splitlines())
-        except InputError as error:
-            raise InputError([replace(m, file=f"posts show {name}") for m in error.mistakes]) from None
+        pages = None if name is None else explaining.explained(name)
+        tell(explaining.names_lines() if pages is None else explaining.page_lines(pages))
 
 
 def _request(
@@ -372,21 +355,11 @@ def _request(
     units: str | None,
     *,
     accept_unproven: bool = False,
-) -> Request:
+    ask: "Callable[[str], str | None] | None" = None,
+) -> "Request":
     from stockwright.run import Request, read
 
-    given: dict[str, str] = {}
-    mistakes = []
-    for text in values or ():
-        name, equals, value = (part.strip() for part in text.partition("="))
-        if not equals or not name:
-            message = "expected INPUT=VALUE, such as thickness=24mm"
-            mistakes.append(Mistake(f"--set {text}", 0, 0, "wrong-type", message))
-        elif name in given:
-            message = f"'{name}' is set twice, expected once"
-            mistakes.append(Mistake(f"--set {text}", 0, 0, "duplicate-key", message))
-        else:
-            given[name] = value
+    given, mistakes = values_said(values or ())
     if units not in {None, "mm", "inch"}:
         mistakes += not_one_of(f"--units {units}", str(units), ("mm", "inch")).mistakes
     if mistakes:
@@ -396,10 +369,10 @@ def _request(
             mistakes += error.mistakes
         raise InputError(mistakes)
     system: Literal["mm", "inch"] | None = "mm" if units == "mm" else "inch" if units == "inch" else None
-    return Request(job, shop, tuple(boards or ()), given, post, system, accept_unproven)
+    return Request(job, shop, tuple(boards or ()), given, post, system, accept_unproven, ask)
 
 
-def main(arguments: Sequence[str]) -> int:
+def main(arguments: "Sequence[str]") -> int:
     """Run one call, without the command's name; return its exit code."""
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # what the terminal has no letter for is no reason to fail

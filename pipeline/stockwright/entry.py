@@ -5,11 +5,14 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 
 from stockwright import __version__
 
 __all__ = ["main"]
+
+SELDOM = 100_000  # things made and not gone, before cycles are looked for; some ten MB
 
 
 def main() -> None:
@@ -17,6 +20,9 @@ def main() -> None:
     if sys.argv[1:] == ["--version"]:
         sys.stdout.write(f"stockwright {__version__}\n")
         return
+    # A call is short, and what it makes goes when nothing names it any more: by default, cycles are looked
+    # for two hundred times in the example job and hardly any is found; measured, a thirtieth of its time.
+    gc.set_threshold(SELDOM, 20, 20)
     from stockwright import cli
 
     sys.exit(cli.main(sys.argv[1:]))

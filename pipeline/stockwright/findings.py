@@ -5,10 +5,16 @@ In: nothing. Out: the `Finding` type and the order findings are shown in.
 
 from __future__ import annotations
 
+import contextlib
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-__all__ = ["LEVELS", "Finding", "Level", "Refused", "severity"]
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from stockwright.job import Job
+
+__all__ = ["LEVELS", "Finding", "Level", "Refused", "severity", "told_of"]
 
 Level = Literal["refuse", "warn", "note"]
 LEVELS: tuple[Level, ...] = ("refuse", "warn", "note")  # worst first
@@ -40,8 +46,22 @@ def severity(finding: Finding) -> int:
 
 
 class Refused(Exception):  # noqa: N818 - the trade's word for it
-    """The job cannot go on: the findings found so far, at least one of them refusing. Exit code 1."""
+    """The job cannot go on: the findings found so far, at least one of them refusing. Exit code 1.
 
-    def __init__(self, findings: tuple[Finding, ...]) -> None:
+    `job` says how the person reads lengths, where it is known by then.
+    """
+
+    def __init__(self, findings: tuple[Finding, ...], job: Job | None = None) -> None:
+        self.job = job
         self.findings = tuple(sorted(findings, key=severity))
         super().__init__("; ".join(f.message for f in self.findings))
+
+
+@contextlib.contextmanager
+def told_of(job: Job) -> Iterator[None]:
+    """Let a refusal that comes out of this know the job that it is about."""
+    try:
+        yield
+    except Refused as refused:
+        refused.job = refused.job or job
+        raise

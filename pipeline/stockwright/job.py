@@ -19,6 +19,7 @@ __all__ = [
     "FaceStep",
     "FlipStep",
     "Job",
+    "MateStep",
     "PauseStep",
     "Side",
     "Step",
@@ -56,17 +57,21 @@ class Wanted:
 
 @dataclass(frozen=True)
 class Zone:
-    """Where holding is wanted: sides squeezed or stopped below a height, or the face clear of some sides."""
+    """Where holding is wanted: sides held below a height, the face clear of some sides, underneath, waste."""
 
     name: str
-    where: tuple[Side, ...] | Literal["face"]
+    where: tuple[Side, ...] | Literal["face", "underneath", "waste"]
     below: float | None
     clear_of: tuple[Side, ...]
 
 
 @dataclass(frozen=True)
 class FaceStep:
-    """Cut a face flat. `take` is for the first face, `to` (the thickness it leaves) for every later cut."""
+    """Cut a face flat. `take` is for the first face, `to` (the thickness it leaves) for every later cut.
+
+    `overlap`: by how much regions overlap, mm, where clamps stand on the face and move while it is cut.
+    `together`: how many boards at most lie side by side in one clamping; 1 is each alone.
+    """
 
     face: Literal["A", "B"]
     tool: Tool
@@ -80,11 +85,18 @@ class FaceStep:
     stepdown: float
     light: float
     hold: tuple[Zone, ...]
+    overlap: float = 0.0
+    together: int = 1
 
 
 @dataclass(frozen=True)
 class EdgeStep:
-    """Cut an edge or an end straight and square to the faces, `below` deeper than the board."""
+    """Cut an edge or an end straight and square to the faces, `below` deeper than the board.
+
+    `spring`: the last pass once more at the same place; None where the cutter's bending decides. `together`:
+    how many boards at most lie side by side in one clamping; 1 is each alone. `hollow`: how far the middle of
+    an edge lies inside the line of its ends, mm.
+    """
 
     side: Side
     tool: Tool
@@ -94,13 +106,17 @@ class EdgeStep:
     below: float
     light: float
     hold: tuple[Zone, ...]
+    spring: bool | None = None
+    together: int = 1
+    hollow: float = 0.0
 
 
 @dataclass(frozen=True)
 class FlipStep:
-    """Turn the board over."""
+    """Turn the board over; `second_only`: the job's second board, its fourth and so on, not the others."""
 
     how: Literal["edge-over-edge", "end-over-end"]
+    second_only: bool = False
 
 
 @dataclass(frozen=True)
@@ -133,7 +149,24 @@ class PauseStep:
     moved: float | Literal["by-moisture"] | None = None
 
 
-Step = FaceStep | EdgeStep | FlipStep | TurnStep | BedStep | PauseStep
+@dataclass(frozen=True)
+class MateStep:
+    """Cut edge-2 of every board and edge-1 of the next one in one pass between them, `take` off each, mm."""
+
+    tool: Tool
+    take: float
+    stepdown: float
+    below: float
+    hold: tuple[Zone, ...]
+    together: int = 2
+
+    @property
+    def gap(self) -> float:
+        """How far apart the two boards are clamped, mm."""
+        return self.tool.diameter - 2 * self.take
+
+
+Step = FaceStep | EdgeStep | MateStep | FlipStep | TurnStep | BedStep | PauseStep
 
 
 @dataclass(frozen=True)
@@ -141,6 +174,8 @@ class Job:
     """One recipe, one shop, the boards, the values: bound.
 
     `place` is the moisture, %, of wood where the finished piece will live; None where nothing is said of it.
+    `choices` are sentences on why each cutter was taken; `slide`: a board longer than the machine reaches may
+    be slid along and cut in parts.
     """
 
     name: str
@@ -152,3 +187,6 @@ class Job:
     wanted: Wanted
     steps: tuple[Step, ...]
     place: float | None = None
+    choices: tuple[str, ...] = ()
+    already: frozenset[Literal["faces", "edge-1", "edge-2"]] = frozenset()
+    slide: bool = False

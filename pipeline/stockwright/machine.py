@@ -9,6 +9,22 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from stockwright.hold_downs import (
+    Backing,
+    Bolt,
+    Channel,
+    HoldDown,
+    LeverStop,
+    Places,
+    Screw,
+    SideClamp,
+    Stop,
+    Tape,
+    TopClamp,
+    Vacuum,
+    Wedge,
+)
+
 if TYPE_CHECKING:
     from stockwright.tooling import Tool
 
@@ -16,14 +32,26 @@ __all__ = [
     "Attached",
     "Backing",
     "Bed",
+    "Bolt",
+    "Channel",
+    "Errors",
     "Fence",
+    "Figure",
     "HoldDown",
+    "LeverStop",
     "Machine",
+    "Places",
+    "Screw",
     "Shop",
     "SideClamp",
+    "Slide",
     "Stop",
+    "Tape",
     "TopClamp",
     "TouchProbe",
+    "Vacuum",
+    "Wedge",
+    "ZTouch",
 ]
 
 Span = tuple[float, float]
@@ -43,7 +71,11 @@ class Attached:
 
 @dataclass(frozen=True)
 class Machine:
-    """Travel is of the spindle nose; `spoilboard` is how far below the bed the tip may go."""
+    """Travel is of the spindle nose; `spoilboard` is how far below the bed the tip may go.
+
+    `torque` is the most the spindle turns with, N m; `power_at` are (rpm, W), rising; where neither is said
+    the least that a spindle so rated can have is taken.
+    """
 
     name: str
     x: Span
@@ -60,16 +92,24 @@ class Machine:
     margin: float
     park: tuple[float, float]
     attached: tuple[Attached, ...] = ()
+    torque: float | None = None
+    power_at: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)
 class Bed:
-    """`mark` is where x and y are zero in every setup; `area` may hold a board; `skimmed`: when, as text."""
+    """`mark` is where x and y are zero in every setup; `x` and `y` may hold a board; `skimmed`: when.
+
+    `places` is where hold-downs are bolted, None where they may stand anywhere; `marks` are channels of
+    earlier cuts.
+    """
 
     mark: tuple[float, float]
     x: Span
     y: Span
     skimmed: str | None
+    places: Places | None = None
+    marks: tuple[Channel, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -84,58 +124,7 @@ class Fence:
     wooden: bool
     straightness: float
     angle: float
-
-
-@dataclass(frozen=True)
-class SideClamp:
-    """Squeezes an edge from the side: `length` along the board, `depth` away from it."""
-
-    name: str
-    count: int
-    length: float
-    depth: float
-    height: float
-
-
-@dataclass(frozen=True)
-class Stop:
-    """Stands against an end or edge and carries the feed force."""
-
-    name: str
-    count: int
-    length: float
-    depth: float
-    height: float
-
-
-@dataclass(frozen=True)
-class TopClamp:
-    """Presses on the upper face: an arm of `width`, up to `reach` onto the board, from a body beside it.
-
-    `arm` is the greatest distance from the arm's tip to the near side of the body; the body is
-    `body_depth` deep, as wide as the arm, and as high as the arm's upper side.
-    """
-
-    name: str
-    count: int
-    width: float
-    arm: float
-    arm_height: float
-    body_depth: float
-    reach: float
-
-
-@dataclass(frozen=True)
-class Backing:
-    """Scrap that backs an edge where teeth leave the wood; the cutter may pass through it."""
-
-    name: str
-    count: int
-    length: float
-    depth: float
-
-
-HoldDown = SideClamp | Stop | TopClamp | Backing
+    carries: float | None = None  # N that one piece bears before it shifts
 
 
 @dataclass(frozen=True)
@@ -145,6 +134,68 @@ class TouchProbe:
     tool: Tool
     over_travel: float
     feed: float
+
+
+@dataclass(frozen=True)
+class Figure:
+    """How far something of the machine may be out, mm or degrees.
+
+    `within` is how sure a measured value is (k = 2); a value that is not `measured` is the shop's word.
+    """
+
+    value: float
+    within: float = 0.0
+    measured: bool = False
+
+
+@dataclass(frozen=True)
+class Errors:
+    """What the shop says of its machine's errors; None where it says nothing.
+
+    Degrees: how far the spindle leans left or right (`tilt_x`) and away or towards you (`tilt_y`), how far
+    the axes are out of square, how far the fence is out of the x axis. mm: how far each axis runs crooked
+    over its whole travel; the bed off the machine's own motion over its whole area; what a chip or a shim may
+    leave under the board; what a touch of z, a mark sighted for x and y, and a cutter's marked diameter may
+    be out by; and over each metre, the axes' scale and what warmth does to it.
+    """
+
+    tilt_x: Figure | None = None
+    tilt_y: Figure | None = None
+    squareness: Figure | None = None
+    fence_angle: Figure | None = None
+    straightness_x: Figure | None = None
+    straightness_y: Figure | None = None
+    bed: Figure | None = None
+    seating: Figure | None = None
+    touch: Figure | None = None
+    mark: Figure | None = None
+    diameter: Figure | None = None
+    scale: Figure | None = None
+    thermal: Figure | None = None
+
+
+@dataclass(frozen=True)
+class ZTouch:
+    """What lies between tip and bed as z is taken: `thickness`, known and felt `within` so much, mm."""
+
+    by: Literal["paper", "touch-plate"]
+    thickness: float
+    within: float | None = None
+
+
+@dataclass(frozen=True)
+class Slide:
+    """How a board longer than the machine is found again after it was slid along, mm.
+
+    `within`: how far along x it may then be off; `reads`: how closely fresh wood is read there; `said` are
+    the keys that the shop's document states, the others are guesses: common practice, no source.
+    """
+
+    register: Literal["stop", "pins", "line"] = "line"
+    within: float = 0.5
+    reads: float = 0.05
+    supports: bool = False
+    said: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -162,3 +213,10 @@ class Shop:
     tools: tuple[Tool, ...]
     probe: TouchProbe | None = None
     longest_span: float = 400.0  # mm between supports of a board; common practice, no source
+    friction: float | None = None  # of wood on what it lies on and what grips it, by a pull test
+    cutting_pressure: float | None = None  # N/mm2
+    errors: Errors = Errors()
+    z_touch: ZTouch | None = None
+    slide: Slide = Slide()
+    inch_as: Literal["decimals", "fractions"] = "decimals"
+    paper: Literal["a4", "letter"] | None = None  # None: A4 for millimetres, Letter for inches

@@ -1,47 +1,58 @@
 """What the terminal says. In: results of the stages. Out: lines of plain text, or one JSON document.
 
-Promise: short and calm, 80 columns, the same in a pipe as on a screen, without colour; nothing that a
-document says can steer the terminal.
+Promise: short and calm, 80 columns, the same in a pipe as on a screen, colour only where a terminal shows
+it; nothing that a document says can steer the terminal.
 """
 
 from __future__ import annotations
 
 import dataclasses
 import json
+import os
 import re
 import textwrap
 from typing import TYPE_CHECKING, Any
 
+from stockwright.units import INCH
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
-    from pathlib import Path
+    from typing import TextIO
 
     from stockwright.findings import Finding
     from stockwright.mistakes import Mistake
-    from stockwright.packet.model import Packet, Proof, Reason
-    from stockwright.run import Checked, Made
-    from stockwright.units import System
+    from stockwright.packet.model import Proof, Reason
+    from stockwright.packet.writing import Writing
 
 __all__ = [
+    "WIDTH",
     "as_json",
-    "checked_lines",
+    "clock",
+    "coloured",
+    "count",
     "finding_lines",
     "findings_json",
     "folded",
     "list_lines",
-    "made_lines",
     "mistake_lines",
     "mistakes_json",
+    "more_line",
+    "plain",
     "proof_json",
     "proof_lines",
     "refused_lines",
+    "verdict_line",
 ]
 
 WIDTH = 80
 _LEVEL = {"refuse": "refused", "warn": "look out", "note": "note"}
+_COLOURS = {"refused": "1;31", "unproven": "1;31", "look out": "1;33", "proven": "1;32", "note": "1"}
+_BEGINS = re.compile(rf"(?:{'|'.join(_COLOURS)})(?=[:;])")
 _HARD_SPACE = "\N{NO-BREAK SPACE}"
 _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:mm|in|N|kg|rpm|W|s)\b)|(?<=\b[xyz]) (?=-?\d)")
-_MEND = "read that line of the program; if the edit was not meant, make the packet anew"
+_MEND = "a program that was changed by mistake is made anew with its packet: `stockwright make`"
+_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+_FIRST = "they stand in the order of the cuts: mend the first and prove again, others often come of it"
 _NO_READER = "make it anew with a post that names a reader; until then it is taken on your own word"
 
 
@@ -62,8 +73,10 @@ def findings_json(findings: Iterable[Finding], **more: Any) -> dict[str, Any]:
 
 def proof_json(proof: Proof, notes: Iterable[str]) -> dict[str, Any]:
     """Return what `prove --json` gives: the proof, and its reasons once more in the form of findings."""
+    from stockwright.proving.what_to_do import what_to_do
+
     findings = [
-        {**r.model_dump(mode="json", by_alias=True), "level": "refuse", "remedy": _MEND}
+        {**r.model_dump(mode="json", by_alias=True), "level": "refuse", "remedy": what_to_do(r.rule)}
         for r in proof.reasons
     ]
     if proof.verdict == "unproven" and not findings:
@@ -88,12 +101,28 @@ def folded(lines: Iterable[str]) -> Iterator[str]:
         yield from (each.replace(_HARD_SPACE, " ") for each in wrapped or [""])
 
 
+def coloured(lines: Iterable[str], stream: TextIO) -> Iterator[str]:
+    """Yield lines, the word that matters at their beginning in colour where somebody can see it.
+
+    Only on a terminal that says it can, and never where `NO_COLOR` is set (the common agreement on it).
+    """
+    able = stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM", "dumb") != "dumb"
+    for line in lines:
+        word = _BEGINS.match(line) if able else None
+        if word is None:
+            yield line
+        else:
+            yield f"\x1b[{_COLOURS[word[0]]}m{word[0]}\x1b[0m{line[word.end() :]}"
+
+
 def list_lines(entries: Iterable[tuple[str, str]]) -> Iterator[str]:
     """Yield names with what each is about, one under the other."""
     column = 20
     for name, about in entries:
         first, *rest = textwrap.wrap(about, WIDTH - column - 1, break_on_hyphens=False) or [""]
-        yield f"{name:<{column}} {first}".rstrip()
+        if len(name) > column:  # on a line of its own, so that the table keeps its columns
+            yield name
+        yield f"{name if len(name) <= column else '':<{column}} {first}".rstrip()
         yield from (" " * (column + 1) + line for line in rest)
 
 
@@ -101,102 +130,94 @@ def mistake_lines(mistakes: Iterable[Mistake]) -> Iterator[str]:
     """Yield every mistake on a line of its own, however long, then how many there are."""
     listed = list(mistakes)
     yield from (plain(str(m)) for m in listed)
-    yield f"{_count(len(listed), 'mistake')}; nothing was written"
+    yield f"{count(len(listed), 'mistake')}; nothing was written"
 
 
-def finding_lines(findings: Iterable[Finding]) -> Iterator[str]:
-    """Yield the findings, worst first as they come, each with its numbers and what to do."""
+def finding_lines(findings: Iterable[Finding], writing: Writing | None = None) -> Iterator[str]:
+    """Yield the findings, worst first as they come, each with its numbers and what to do.
+
+    Those of one rule stand together, and a remedy that they share is told once. `writing` is how the person
+    reads lengths; None is millimetres.
+    """
+    groups: dict[tuple[str, str], list[Finding]] = {}
     for f in findings:
-        where = f" in setup {f.setup}" if f.setup is not None else ""
-        if f.program and not f.message.startswith(f.program):
-            where += f", {f.program}"
-        yield f"{_LEVEL[f.level]}: {f.rule}{where}: {f.message}{_numbers(f.measured, f.limit)}"
-        yield f"    what to do: {f.remedy}"
+        groups.setdefault((f.level, f.rule), []).append(f)
+    for (level, rule), alike in groups.items():
+        told = [f"{_place(f)}{_in_units(f, writing)}" for f in alike]
+        if len(alike) == 1:
+            yield f"{_LEVEL[level]}: {rule}{' in ' if alike[0].setup is not None else ': '}{told[0]}"
+        else:
+            yield f"{_LEVEL[level]}: {rule}, {len(alike)} times"
+        remedies = [f.remedy if writing is None else writing.words(f.remedy) for f in alike]
+        for at, remedy in enumerate(remedies):
+            if len(alike) > 1:
+                yield f"    {told[at]}"
+            if remedy not in remedies[at + 1 :]:
+                yield f"    what to do: {remedy}"
 
 
-def refused_lines(findings: Iterable[Finding]) -> Iterator[str]:
+def _place(f: Finding) -> str:
+    where = "" if f.setup is None else f"setup {f.setup}"
+    if f.program and not f.message.startswith(f.program):
+        where += f"{', ' if where else ''}{f.program}"
+    return f"{where}: " if where else ""
+
+
+def _in_units(f: Finding | Reason, writing: Writing | None) -> str:
+    if writing is None or writing.units == "mm":
+        return f"{f.message}{_numbers(f)}"
+    numbers = _numbers(f)
+    return f"{writing.words(f.message)}{numbers[:-1] + ', lengths in mm]' if numbers else ''}"
+
+
+def more_line(rule: str) -> str:
+    """Return the line that every refusal ends with."""
+    return f"`stockwright explain {rule}` says more"
+
+
+def refused_lines(findings: Iterable[Finding], writing: Writing | None = None) -> Iterator[str]:
     """Yield why a job is refused."""
-    yield from finding_lines(findings)
+    listed = list(findings)
+    yield from finding_lines(listed, writing)
     yield "refused; nothing was written"
+    if listed:
+        yield more_line(listed[0].rule)
 
 
-def checked_lines(checked: Checked) -> Iterator[str]:
-    """Yield what was decided, when nothing is to be written."""
-    yield from _decided(checked)
-    programs = sum(len(group) for group in checked.programs)
-    yield f"nothing refuses it so far: {_count(programs, 'program')} to write and to prove"
+def proof_lines(proof: Proof, notes: Iterable[str] = (), writing: Writing | None = None) -> Iterator[str]:
+    """Yield a verdict on a packet as it lies on the disk, each reason with FILE:LINE first.
 
+    `writing` is how its people read lengths; None is millimetres.
+    """
+    from stockwright.proving.what_to_do import what_to_do
 
-def made_lines(made: Made, out: Path) -> Iterator[str]:
-    """Yield what was made, and where it lies."""
-    yield from _decided(made.checked)
-    packet = made.packet
-    total = 0.0
-    for setup in packet.setups:
-        for program in setup.programs:
-            total += program.seconds
-            yield f"  {program.file:<52} {_clock(program.seconds):>8}  {program.verdict}"
-    yield f"  {'all programs, without the handling between them':<52} {_clock(total):>8}"
-    yield ""
-    yield from finished_lines(packet, made.checked.job.shop.units)
-    assert packet.proof is not None
-    yield _verdict(packet.proof)
-    yield from _unknowable(packet.proof)
-    yield ""
-    yield f"the packet is in {out}; read {out / 'sheet.html'} first"
-
-
-def finished_lines(packet: Packet, units: System = "mm") -> Iterator[str]:
-    """Yield the finished sizes as the simulated board has them."""
-    from stockwright.units import INCH
-
-    scale, decimals, unit = (INCH, 3, "in") if units == "inch" else (1.0, 2, "mm")
-    for name, f in packet.finished.items():
-        sizes = []
-        for measure in (f.length, f.width, f.thickness):
-            if measure is not None:
-                low, high = (f"{each / scale:.{decimals}f}" for each in measure)
-                sizes.append(low if low == high else f"{low} to {high}")
-        if sizes:
-            yield f"{name} in the simulated board: {' x '.join(sizes)} {unit}"
-
-
-def proof_lines(proof: Proof, notes: Iterable[str] = ()) -> Iterator[str]:
-    """Yield a verdict on a packet as it lies on the disk, each reason with FILE:LINE first."""
-    yield from (f"note: {note}" for note in notes)
-    yield from (_reason(r) for r in proof.reasons)
-    if proof.reasons:
-        yield f"    what to do: {_MEND}"
-    yield _verdict(proof)
+    listed = list(notes)
+    yield from (f"note: {note}" for note in listed)
+    told: set[str] = set()
+    for number, reason in enumerate(proof.reasons, 1):
+        yield from _reason(reason, number if len(proof.reasons) > 1 else None, writing)
+        if reason.rule not in told:
+            yield f"    what to do: {what_to_do(reason.rule)}"
+        told.add(reason.rule)
+    yield verdict_line(proof)
+    if len(proof.reasons) > 1:
+        yield _FIRST
+    if proof.reasons and listed:
+        yield _MEND
     yield from _unknowable(proof)
+    if proof.verdict != "proven":
+        yield more_line(proof.reasons[0].rule if proof.reasons else "unproven")
 
 
-def _decided(checked: Checked) -> Iterator[str]:
-    from stockwright.units import format_length
-
-    job = checked.job
-    yield f"{job.name}: recipe {job.recipe} {job.recipe_version}, shop {job.shop.name}"
-    for piece in checked.plan.pieces:
-        s = piece.seating
-        shims = _count(len(s.shims), "shim") if s.shims else "no shims"
-        gives = format_length(s.thickness, job.shop.units)
-        yield f"  {piece.wood.board.name}: can give {gives}, seated {s.policy}, {shims}"
-    yield ""
-    for setup in checked.plan.setups:
-        tools = ", ".join(dict.fromkeys(c.tool.name for c in setup.cuts))
-        yield f"  {setup.index}  {setup.title} ({tools})"
-    yield ""
-    if checked.findings:
-        yield from finding_lines(checked.findings)
-        yield ""
-
-
-def _verdict(proof: Proof) -> str:
+def verdict_line(proof: Proof, programs: int | None = None) -> str:
+    """Say the verdict, and of how many programs, where that is known."""
     match proof.verdict:
         case "proven":
-            return "proven: every program was read back and cut in a simulated board"
+            every = "every program" if programs is None else f"all {programs} programs"
+            was = "was" if programs is None else "were"
+            return f"proven: {every} {was} read back and cut in a simulated board"
         case "refused":
-            return f"refused: {_count(len(proof.reasons), 'reason')}"
+            return f"refused: {count(len(proof.reasons), 'reason')}"
         case _:
             return f"unproven: no reader could read the programs back; {_NO_READER}"
 
@@ -207,19 +228,44 @@ def _unknowable(proof: Proof) -> Iterator[str]:
         yield from (f"  {each}" for each in proof.cannot_know)
 
 
-def _reason(r: Reason) -> str:
-    place = f"{r.program}:{r.line or 0}: " if r.program else ""
-    return f"{place}{r.rule}: {r.message}{_numbers(r.measured, r.limit)}"
+def _reason(r: Reason, number: int | None, writing: Writing | None) -> Iterator[str]:
+    """Yield one reason: where it stands, what is wrong, the line as written, the place on the board."""
+    if r.program:
+        place = f"{r.program}:{r.line}" if r.line else r.program
+    else:
+        place = "the whole job" if r.setup is None else f"setup {r.setup}"
+    which = "" if number is None else f" ({number})"
+    yield f"{place}: {r.rule}{which}: {_in_units(r, writing)}"
+    if r.block is not None:
+        yield f"    the line: {r.block or '(empty)'}"
+    if r.at is not None:
+        inch = writing is not None and writing.units == "inch"
+        x, y, z = (f"{v / INCH:.4f} in" if inch else f"{v:.10g}" for v in r.at)
+        yield f"    the place: {f'{r.place}: ' if r.place else ''}x {x}, y {y}, z {z}"
 
 
-def _numbers(measured: float | None, limit: float | None) -> str:
-    return "" if measured is None or limit is None else f" [{measured:g} against {limit:g}]"
+def _numbers(found: Finding | Reason) -> str:
+    """Return the two numbers compared, unless the message says both already."""
+    measured, limit = found.measured, found.limit
+    if measured is None or limit is None or all(_says(found.message, each) for each in (measured, limit)):
+        return ""
+    return f" [{measured:g} against {limit:g}]"
 
 
-def _count(n: int, what: str) -> str:
+def _says(message: str, value: float) -> bool:
+    for number in _NUMBER.findall(message):
+        decimals = len(number.partition(".")[2])
+        if abs(float(number) - value) <= 0.5 * 10**-decimals + 1e-9:
+            return True
+    return False
+
+
+def count(n: int, what: str) -> str:
+    """Say how many of something there are."""
     return f"1 {what}" if n == 1 else f"{n} {what}s"
 
 
-def _clock(seconds: float) -> str:
+def clock(seconds: float) -> str:
+    """Write minutes and seconds."""
     minutes, rest = divmod(round(seconds), 60)
     return f"{minutes}:{rest:02d}"

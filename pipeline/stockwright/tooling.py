@@ -29,7 +29,9 @@ class Tool:
     `does` are the cuts it may be asked for ("face", "edge", "bed"); `stickout` runs from the tip to the
     nut's face; `gripped` is the shank length inside the collet; `ramp` the steepest descent in wood in
     degrees (0: none); `assembly` the stacked cylinders measured up from the tip, the cutting part first,
-    the last one beginning at the spindle nose. `marked_max_rpm` is None where no mark is known.
+    the last one beginning at the spindle nose. `marked_max_rpm` is None where no mark is known;
+    `material`, `fluted` (how far the flutes reach up from the tip) and `helix` (of its teeth, pulling
+    upwards) are None where nobody says.
     """
 
     name: str
@@ -54,6 +56,19 @@ class Tool:
     stepover: float
     stepdown: float
     assembly: tuple[Cylinder, ...]
+    material: Literal["carbide", "steel"] | None = None
+    fluted: float | None = None
+    helix: float | None = None
+
+    @property
+    def fluted_length(self) -> float:
+        """How far the flutes reach up from the tip, mm; where nobody says, as far as it cuts."""
+        return min(self.cutting_length if self.fluted is None else self.fluted, self.stickout)
+
+    @property
+    def bends_as(self) -> Literal["carbide", "steel"]:
+        """What it is made of; where nobody says, what bends more."""
+        return self.material or "steel"
 
     @property
     def radius(self) -> float:

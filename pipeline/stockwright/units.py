@@ -1,8 +1,8 @@
 """Measures as people write them, and back again.
 
 In: text such as `19 mm`, `3/4"`, `1-1/2 in`, `60 in/min`, `20 mm to 80 mm`. Out: finite floats in mm, mm/min,
-rpm, degrees, degrees Celsius, W, s, mm/s2, or shares of one. Promise: a bare number is never guessed to be a
-length, and a unit that is none comes back with the nearest one that is.
+rpm, degrees, degrees Celsius, W, s, mm/s2, N, N mm, N/mm2, or shares of one. Promise: a bare number is never
+guessed to be a length, and a unit that is none comes back with the nearest one that is.
 """
 
 from __future__ import annotations
@@ -22,13 +22,18 @@ __all__ = [
     "ANGLE",
     "COUNT",
     "FEED",
+    "FORCE",
     "LENGTH",
+    "LONGEST_LENGTH",
     "NUMBER",
     "PERCENT",
     "POWER",
+    "PRESSURE",
     "SPEED",
+    "STRESS",
     "TEMPERATURE",
     "TIME",
+    "TORQUE",
     "Measure",
     "MeasureError",
     "System",
@@ -44,6 +49,9 @@ System = Literal["mm", "inch"]
 INCH = 25.4  # mm, exact: ISO 31-1 and the international yard and pound agreement of 1959
 FOOT = 12 * INCH
 HORSEPOWER = 550 * 0.3048 * 4.4482216152605  # W: 550 ft lbf/s, from the exact foot and pound-force
+POUND_FORCE = 0.45359237 * 9.80665  # N: exact pound and standard gravity (1959 agreement, CGPM 1901)
+KILOGRAM_FORCE = 9.80665  # N
+INCH_OF_MERCURY = INCH * 13.5951e-6 * 9.80665  # N/mm2: mercury's conventional density, kg/mm3
 LONGEST = 60  # characters; the longest sensible measure, a range of mixed fractions, stays under 40
 
 
@@ -73,7 +81,12 @@ class Measure:
     fractions: bool = False
     whole: bool = False
     offsets: Mapping[str, float] = field(default_factory=dict, hash=False)
+    most: float = 1e9
 
+
+# No board, bed or travel is so long: common practice, no source. What is longer is a slip of the pen, and
+# work that grows with a length stays bounded.
+LONGEST_LENGTH = 100_000.0  # mm
 
 LENGTH = Measure(
     name="length",
@@ -90,6 +103,7 @@ LENGTH = Measure(
         "'": FOOT,
     },
     fractions=True,
+    most=LONGEST_LENGTH,
 )
 FEED = Measure(
     name="feed",
@@ -100,6 +114,30 @@ SPEED = Measure(name="speed", example="16000 rpm", units={"rpm": 1.0, "1/min": 1
 ANGLE = Measure(name="angle", example="0.5 deg", units={"deg": 1.0, "°": 1.0})
 PERCENT = Measure(name="share", example="40 %", units={"%": 0.01})
 POWER = Measure(name="power", example="1500 W or 2 hp", units={"W": 1.0, "kW": 1000.0, "hp": HORSEPOWER})
+FORCE = Measure(
+    name="force", example="400 N", units={"N": 1.0, "kN": 1000.0, "lbf": POUND_FORCE, "kgf": KILOGRAM_FORCE}
+)
+TORQUE = Measure(
+    name="torque",
+    example="10 N m",
+    units={
+        "N m": 1000.0,
+        "N·m": 1000.0,
+        "Nm": 1000.0,
+        "lbf ft": POUND_FORCE * FOOT,
+        "lbf in": POUND_FORCE * INCH,
+    },
+)
+PRESSURE = Measure(
+    name="pressure",
+    example="0.6 bar",
+    units={"bar": 0.1, "mbar": 0.0001, "kPa": 0.001, "inHg": INCH_OF_MERCURY, "psi": POUND_FORCE / INCH**2},
+)
+STRESS = Measure(
+    name="force per area",
+    example="0.02 N/mm2",
+    units={"N/mm2": 1.0, "N/mm²": 1.0, "N/cm2": 0.01, "MPa": 1.0, "kPa": 0.001, "psi": POUND_FORCE / INCH**2},
+)
 TIME = Measure(name="time", example="5 s or 2 min", units={"s": 1.0, "min": 60.0, "h": 3600.0})
 # The Fahrenheit scale by its definition from the Celsius scale: 32 degrees F is 0 C, and 1.8 of them are 1 C.
 TEMPERATURE = Measure(
@@ -127,6 +165,7 @@ OTHER_WRITINGS = {
     "fpm": "ft/min", "r/min": "rpm", "u/min": "rpm", "rev/min": "rpm", "degree": "deg", "degrees": "deg",
     "watt": "W", "watts": "W", "horsepower": "hp", "percent": "%", "pct": "%", "second": "s", "seconds": "s",
     "sec": "s", "minute": "min", "minutes": "min", "hours": "h", "mm/s/s": "mm/s2", "mm/s^2": "mm/s2",
+    "newton": "N", "newtons": "N", "lbs": "lbf", "kg": "kgf", "pounds": "lbf", "pa": "kPa",
     "celsius": "C", "degc": "C", "deg c": "C", "fahrenheit": "F", "degf": "F", "deg f": "F",
 }  # fmt: skip
 
@@ -142,7 +181,7 @@ _COMMA = re.compile(r"\d,\d")
 def parse(text: str, measure: Measure) -> float:
     """Return what `text` says, in the inside unit of `measure` (mm, mm/min, rpm, ...); always finite.
 
-    Raises `MeasureError` with code `unit-missing`, `unknown-unit` or `wrong-type`.
+    Raises `MeasureError` with code `unit-missing`, `unknown-unit`, `wrong-type` or `out-of-range`.
     """
     text = text.strip()
     if len(text) > LONGEST:
@@ -157,6 +196,10 @@ def parse(text: str, measure: Measure) -> float:
         value += measure.offsets.get((found["unit"] or "").strip(), 0.0)
     if not math.isfinite(value):
         raise _not_one(text, measure)
+    if abs(value) > measure.most:
+        unit, size = next(iter(measure.units.items()), ("", 1.0))
+        message = f"got '{text}', expected at most {measure.most / size:,.0f} {unit}".rstrip()
+        raise MeasureError("out-of-range", message, "is a digit or the unit wrong?")
     # A millionth of a micrometre: so that 3/4" is 19.05 and 70 % is 0.7, as anyone would work them out.
     return round(value, 9)
 

@@ -305,8 +305,8 @@ def test_a_size_within_the_doubt_is_warned_of(way: str, tmp_path: Path) -> None:
     values = {"thickness": f"{thick:.2f} mm"}
     tight = check(Request(TREAD / f"{JOBS[way]}.yaml", boards=own, values=values))
     rules = {f.rule: f for f in tight.findings}
-    assert "stock-barely-thick-enough" not in {f.rule for f in easy.findings}
-    warned = rules["stock-barely-thick-enough"]
+    assert "board-barely-thick-enough" not in {f.rule for f in easy.findings}
+    warned = rules["board-barely-thick-enough"]
     assert warned.limit == pytest.approx(2 * board.uncertainty, abs=0.001)
     assert warned.measured is not None
     assert warned.limit is not None

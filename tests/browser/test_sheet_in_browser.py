@@ -1,6 +1,6 @@
 """The sheet as a browser lays it out, on a wide screen, on a telephone and on paper.
 
-Asked for by name only (`make browser`): it needs a Chromium on the path, and fails without one.
+Asked for by name only (`make sheet`): it needs a Chromium on the path, and fails without one.
 """
 
 from __future__ import annotations
@@ -99,12 +99,3 @@ def test_a_hostile_name_runs_nothing_even_without_the_policy(tmp_path: Path) -> 
     """With the policy lifted, a board named as an element that would run code is still only a name."""
     page = sheet_of(sample('"><img src=x onerror="window.hit=true"><svg onload="window.hit=true">'))
     assert measured(tmp_path, page, 1280)["hit"] is False
-
-
-@pytest.mark.parametrize("paper", ["A4", "letter"])
-def test_the_printed_sheet_is_one_leaf_a_setup(tmp_path: Path, paper: str) -> None:
-    """On either paper: a first page, two sides of one leaf for each of four setups, and a last page."""
-    page = sheet_of(sample()).replace("@page {", f"@page {{ size: {paper};")
-    run(tmp_path, page, "--no-pdf-header-footer", f"--print-to-pdf={tmp_path / 'sheet.pdf'}")
-    printed = (tmp_path / "sheet.pdf").read_bytes()
-    assert len(re.findall(rb"/Type\s*/Page\b", printed)) == 1 + 2 * 4 + 1

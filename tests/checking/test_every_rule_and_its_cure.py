@@ -6,14 +6,19 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from checking import cases_of_moves, cases_of_tools
+from checking import cases_of_accuracy, cases_of_forces, cases_of_moves, cases_of_tools
 from situations import found, numbers
 from stockwright.checking import RULES
 
 if TYPE_CHECKING:
     from checking.cases_of_tools import Case
 
-CASES = (*cases_of_tools.CASES, *cases_of_moves.CASES)
+CASES = (
+    *cases_of_tools.CASES,
+    *cases_of_moves.CASES,
+    *cases_of_accuracy.CASES,
+    *cases_of_forces.CASES,
+)
 BY_NAME = [pytest.param(case, id=f"{case.rule.__name__}: {case.what}") for case in CASES]
 
 
@@ -32,6 +37,9 @@ def test_the_remedy_cures(case: Case) -> None:
 
 
 def test_every_rule_is_tried() -> None:
-    """No rule stands in the list that no case here triggers, but for the one that cannot be cured."""
+    """No rule in the list is triggered by no case here, but for those that only tell how a board is held."""
     tried = {case.rule for case in CASES}
-    assert [rule.name for rule in RULES if rule.find not in tried] == ["holding-not-proven"]
+    assert [rule.name for rule in RULES if rule.find not in tried] == [
+        "holding-margin",
+        "holding-not-proven",
+    ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -9,7 +10,8 @@ from pathlib import Path
 from setups import edge_setup, end_mill, face_setup, shop
 from situations import job, numbers, situation
 from stockwright.checking import RULES, Situation, check, rules_page
-from stockwright.checking.standing import holding_not_proven
+from stockwright.checking.holding import holding_not_proven
+from stockwright.cutting import cut
 from stockwright.findings import LEVELS, severity
 
 
@@ -30,11 +32,20 @@ def test_every_rule_has_a_name_of_its_own() -> None:
 
 def test_every_rule_function_of_the_folder_is_listed() -> None:
     """A public function that takes a situation and is in a rule file's `__all__` is a rule in the list."""
-    from stockwright.checking import coverage, entry, reach, running, standing, steps, travel, trust
+    import stockwright.checking
+    from stockwright.checking import chips
 
     listed = {rule.find.__name__ for rule in RULES}
-    public = {n for m in (coverage, entry, reach, running, standing, steps, travel, trust) for n in m.__all__}
-    assert public - {"sections"} == listed
+    rooms = {inspect.getmodule(rule.find) for rule in RULES}
+    public = {
+        name
+        for room in rooms
+        for name in getattr(room, "__all__", ())
+        if inspect.isfunction(getattr(room, name))
+    }
+    helpers = {"sections", chips.feed_ranges.__name__, chips.least_feed.__name__}
+    assert public - helpers == listed
+    assert all(room.__name__.startswith(stockwright.checking.__name__) for room in rooms if room)
 
 
 def test_the_page_of_rules_holds_each_of_them() -> None:
@@ -65,9 +76,10 @@ def test_a_finding_has_a_rule_of_the_list_and_no_worse_a_level() -> None:
 
 
 def test_holding_is_said_to_be_unproven_once() -> None:
-    """However many setups, one note says that no clamping force was computed, with the teeth's force."""
+    """However many setups of whose grips nothing is known, one note says so, with the teeth's force."""
     setups = (face_setup(index=1), edge_setup(index=2))
-    [note] = holding_not_proven(Situation(job(shop()), setups, ((), ())))
+    own = Situation(job(shop()), setups, tuple(cut(setup, shop(), 0.01) for setup in setups))
+    [note] = holding_not_proven(own)
     assert note.level == "note"
     assert note.measured is not None
     assert numbers(note.remedy)[0] >= note.measured

@@ -291,6 +291,7 @@ def test_a_byte_order_mark_and_cr_lf_do_no_harm(tmp_path: Path) -> None:
 # Codes whose document is not one of the above.
 ELSEWHERE = {
     "csv": "test_points_of_a_board.py",
+    "circle": "test_extending.py",
     "outlier": "test_four_ways_bound.py",
     "outside-folder": "test_read_job.py",
     "empty": "above",

@@ -109,7 +109,7 @@ class _Control:
         self.mode: Decimal | None = None
         self.mm = Decimal(1)
         self.relative = self.inverse = False
-        self.plane = 17
+        self.plane, self.plane_said = 17, False
         self.f = Decimal(0)
         self.s = Decimal(0)
         self.sense = 0
@@ -183,7 +183,7 @@ class _Control:
         if 2 in m or turned:
             self.note(number, "spindle", float(self.sense * self.s), "on" if self.sense else "off")
         if 1 in g:
-            self.plane = int(g[1])
+            self.plane, self.plane_said = int(g[1]), True
         if 4 in g:
             self.mm = Decimal("25.4") if g[4] == 20 else Decimal(1)
             self.tell("units")
@@ -255,6 +255,8 @@ class _Control:
 
     def arc(self, w: dict[str, Decimal], to: list[float]) -> tuple[list[list[float]], float]:
         """Chop an arc; only the X-Y plane is read here, which is all that a flat board needs."""
+        if not self.plane_said:
+            raise _StopsError("an arc in the plane that somebody left")
         if self.plane != 17 or "K" in w or not ({"X", "Y"} & set(w)) or any(map(math.isnan, self.at)):
             raise _StopsError("an arc of another plane, or from nowhere")
         x0, y0, z0 = self.at

@@ -35,6 +35,8 @@ MOST_BULGES = 2  # a program: each is a dozen chords to both judges
 WIDER = 1.2  # mm
 LONGEST, WIDEST = (190.0, 296.0), (66.0, 96.0)
 
+# Two clamps hold so small a board only where they press hard.
+HOLDS = [(r"press: 900 N", "press: 4000 N")]
 # What is exchanged in the shop's and the recipe's text; every pattern must be there.
 SHOPS: dict[str, list[tuple[str, str]]] = {
     "example": [],
@@ -65,7 +67,7 @@ RECIPES: dict[str, list[tuple[str, str]]] = {
     "looped": [
         (r"seat: thickest  ", "seat: no-rocking  "),
         (r"\{face: B, ", "{face: B, direction: climb, perimeter: last, "),
-        (r"\{end: end-1, ", "{end: end-1, light: 0.8 mm, "),
+        (r"\{end: end-1, ", "{end: end-1, light: 0.5 mm, "),
     ],
 }
 # (board's seed, shop, recipe, post, units, whether the turns between passes are made arcs by hand)
@@ -105,7 +107,7 @@ def small(number: int) -> Small:
     with tempfile.TemporaryDirectory() as place:
         folder = Path(place)
         (folder / "board.yaml").write_text(board.text)
-        (folder / "shop.yaml").write_text(_changed(SHOP.read_text(), SHOPS[shop]))
+        (folder / "shop.yaml").write_text(_changed(SHOP.read_text(), [*HOLDS, *SHOPS[shop]]))
         (folder / "recipe.yaml").write_text(_changed(RECIPE.read_text(), RECIPES[recipe]))
         job = {
             "stockwright": "job/1",

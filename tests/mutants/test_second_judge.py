@@ -128,7 +128,7 @@ def test_a_measured_face_is_cut_along_its_contour() -> None:
 
 def test_arcs_are_read_by_the_second_reader() -> None:
     """A quarter about the origin ends where it says, passes 45 degrees, is 15.708 long (section 3.5.3)."""
-    read = script("G21 G90 G94\nG0 X10 Y0 Z0\nG3 X0 Y10 I-10 F9\nM2\n")
+    read = script("G17 G21 G90 G94\nG0 X10 Y0 Z0\nG3 X0 Y10 I-10 F9\nM2\n")
     steps = [item for item in read.items if isinstance(item, Step) and item.line == 3]
     assert steps[-1].end == (0.0, 10.0, 0.0)
     assert sum(math.dist(s.start, s.end) for s in steps) == pytest.approx(math.pi * 5, rel=3e-4)

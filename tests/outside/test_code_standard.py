@@ -19,7 +19,7 @@ from stockwright.proving.rs274 import read
 if TYPE_CHECKING:
     from stockwright.proving.program import Reading
 
-START = "G0 X0 Y0 Z0\nG80\n"  # the interpreter's start: at the origin, no motion mode
+START = "G17 G0 X0 Y0 Z0\nG80\n"  # the interpreter's start: at the origin, in G17, no motion mode
 FROM_TEN = "G21 G0 X10 Y0\n"
 
 # program, section, end X, Y, Z in mm

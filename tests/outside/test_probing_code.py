@@ -35,7 +35,7 @@ START = "G21\nG90\nG94\nG0 X0 Y0 Z0\nG80\n"
         ("G38.2 A5 F50", "not used"),  # STRICT: the report only says that no rotational axis may move
         ("G38.2 Z-5 F50\nG91\nG0 Z5", "a place that is not known"),  # STRICT
         ("G38.2 Z-5 F50\nZ-9", "a place that is not known"),  # STRICT: the mode holds, so Z-9 probes again
-        ("G38.2 Z-5 F50\nG2 X1 Z0 I1 F50", "a place that is not known"),  # STRICT
+        ("G17\nG38.2 Z-5 F50\nG2 X1 Z0 I1 F50", "a place that is not known"),  # STRICT
         ("G38.3 Z-5 F50", "not a code of the language"),
     ],
 )

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from stockwright.mistakes import InputError
-from stockwright.packet import deliver as delivery
-from stockwright.packet.deliver import deliver, may_deliver
+from stockwright.packet.deliver import completed, deliver, may_deliver
+from stockwright.packet.exchange import aside
 
 OURS = json.dumps({"packet_format": 1, "made_with": {"name": "stockwright", "version": "0"}}).encode()
 FILES = {"packet.json": OURS, "programs/s1-face-a.ngc": b"G21\n", "sheet.html": b"<p>new</p>"}
@@ -161,17 +161,26 @@ def test_a_failure_at_any_rename_leaves_the_earlier_packet(
     assert [p.name for p in tmp_path.iterdir()] == ["out"]
 
 
-def test_an_interruption_between_the_two_renames_is_put_right(tmp_path: Path) -> None:
-    """A run that died with the earlier packet set aside costs nothing: the next one brings it back first."""
+def test_an_interruption_between_the_two_renames_is_completed(tmp_path: Path) -> None:
+    """Where names are exchanged in two steps, the next run completes what a dead one began, and says so."""
     deliver(tmp_path / "out", EARLIER)
     (tmp_path / "out").rename(tmp_path / ".out.earlier-4242")
-    (tmp_path / ".out.new-4242").mkdir()
-    (tmp_path / ".out.new-4242" / "packet.json").write_bytes(OURS)
+    deliver(tmp_path / ".out.new-4242", FILES)
     with pytest.raises(InputError) as caught:
         deliver(tmp_path / "out", FILES)
     assert code(caught) == "exists"
-    assert tree(tmp_path / "out") == EARLIER
+    assert "the new one stands now" in caught.value.mistakes[0].message
+    assert tree(tmp_path / "out") == FILES
     assert [p.name for p in tmp_path.iterdir()] == ["out"]
+
+
+def test_an_earlier_packet_set_aside_alone_is_brought_back(tmp_path: Path) -> None:
+    """Where nothing new stands beside it, it gets its name again, also when it is only to be read."""
+    deliver(tmp_path / "out", EARLIER)
+    (tmp_path / "out").rename(tmp_path / ".out.earlier-4242")
+    assert "the earlier one stands again" in completed(tmp_path / "out")
+    assert tree(tmp_path / "out") == EARLIER
+    assert completed(tmp_path / "out") == ""
 
 
 def test_only_leftovers_of_this_folder_are_cleaned(tmp_path: Path) -> None:
@@ -204,7 +213,7 @@ def test_the_new_folder_is_as_open_as_any_other(tmp_path: Path) -> None:
 
 def test_names_of_what_stands_aside_carry_no_secret(tmp_path: Path) -> None:
     """What is set aside is named for its folder and its process, so a later run can find it."""
-    assert delivery._aside(tmp_path / "out", "new").name == f".out.new-{os.getpid()}"
+    assert aside(tmp_path / "out", "new").name == f".out.new-{os.getpid()}"
 
 
 def test_the_question_before_the_work_gets_the_same_answer(tmp_path: Path) -> None:

@@ -83,23 +83,33 @@ def test_a_setup_is_told_from_cleaning_the_bed_to_looking_at_the_cut() -> None:
     html = sheet_of(sample())
     first = words(html[html.index('id="setup-1"') : html.index('id="setup-2"')]).text
     said = (
-        "Brush and vacuum the bed",
+        "Brush and vacuum the bed, the fence and the board",
         "Lay the board with face A up, edge-1 towards you, end-1 on your left",
         "68.7 mm from the fence line",
         "Put 5 shims under it",
+        "Draw pencil lines across face A",
         "Set the side clamps",
         "push and lift hard",
-        "H1: at x 24 mm, y 90 mm it must read 42 mm, give or take 0.5 mm",
+        "H1, x 24 y 90: 42 mm",
         "Spindle locked out. Fit “wide-facer”",
         "Zero of x and y",
         "Zero of z",
         "A block 10 mm thick must just slide under it",
         "Run s1-outline.ngc: once round the work, the tip 56 mm above zero",
+        "Cutter in and tight",
+        "Stick-out measured: 44 mm",
+        "block slid under",
+        "Ears, eyes, breath protected",
         "Dust collector on",
-        "Everyone clear",
+        "Everyone clear all round",
+        "Stop button within reach",
         "Start s1-face-a.ngc",
-        "Wait until the spindle stands still",
+        "Wait for standstill",
         "spots the cutter missed",
+        "mark again what the cut took off: “A” on the face, an arrow on it to end-1",
+        "Spot left, from the mark",
+        "It burns",
+        "It moves",
     )
     places = [first.index(sentence) for sentence in said]
     assert places == sorted(places)
@@ -128,7 +138,7 @@ def test_a_clamp_move_stops_the_spindle_first_and_never_lets_go() -> None:
     last = words(html[html.index('id="setup-4"') :]).text
     said = (
         "s4-end-2.ngc:",
-        "then lock it out",
+        "Then disconnect it from its power",
         "Set toe-clamp 1 arm",
         "Only then take off toe-clamp 2 arm",
         "s4-edge-2.ngc:",

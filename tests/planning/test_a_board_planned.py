@@ -138,8 +138,8 @@ def test_a_size_the_board_cannot_give_is_refused_in_every_way_at_once() -> None:
     with pytest.raises(Refused) as refused:
         plan(job)
     rules = [f.rule for f in refused.value.findings]
-    assert "stock-too-thin" in rules
-    assert "stock-too-short" in rules
+    assert "board-too-thin" in rules
+    assert "board-too-short" in rules
     for finding in refused.value.findings:
         assert finding.measured is not None
         assert finding.limit is not None
@@ -152,7 +152,7 @@ def test_a_thin_plank_says_how_thick_it_can_be_and_what_limits_it() -> None:
     with pytest.raises(Refused) as refused:
         plan(job)
     [finding] = [f for f in refused.value.findings if f.level == "refuse"]
-    assert finding.rule == "stock-too-thin"
+    assert finding.rule == "board-too-thin"
     assert finding.measured is not None
     assert finding.measured < 27.0
     assert "reading at x" in finding.message

@@ -35,6 +35,33 @@ def test_no_place_stands_over_the_highest_corner_of_its_cell(seed: int) -> None:
         assert (points[:, 2] - face.ceiling).max() <= 0.001
 
 
+def test_a_step_between_near_stations_is_not_smoothed() -> None:
+    """Steps of 0.5 mm within 3 mm: the board lying 1 mm aside each way, no place stands over its cell.
+
+    The heights at a grid's nodes 10 mm apart show such a step a third as steep as it is.
+    """
+    board = random_boards(1.0, 6, 0.0)[0]
+    low, high = board.outline.min(axis=0), board.outline.max(axis=0)
+    y = np.array([low[1], *(low[1] + share * (high[1] - low[1]) for share in (0.2, 0.4, 0.6, 0.8)), high[1]])
+    y = np.sort(np.concatenate([y, y[1:-1] + 3.0]))
+    steps = np.cumsum([0.0, 0.5, -0.5, -0.5, 0.5, 0.5, -0.5, -0.5, 0.5, 0.0][: len(y)])
+    x = np.array([low[0], high[0]])
+    glued = replace(board, x=x, y=y, top=np.tile(24.5 + steps, (2, 1)), bottom=np.zeros((2, len(y))))
+    [face] = plan(facing_job(glued)).setups[0].cuts
+    assert isinstance(face, FaceCut)
+    matrix = plan(facing_job(glued)).setups[0].lies[0].matrix
+    rng = np.random.default_rng(11)
+    xy = rng.uniform(low, high, (20_000, 2))
+    xy[:10_000, 1] = rng.choice(y, 10_000)
+    points = np.column_stack([xy, glued.top_at(xy), np.ones(len(xy))]) @ matrix[:3].T
+    # A corner of the square it may lie in: the farthest it can be moved.
+    points[:, :2] += rng.choice([-1.0, 1.0], (len(xy), 2))
+    i = np.clip(np.searchsorted(face.grid_x, points[:, 0]) - 1, 0, len(face.grid_x) - 2)
+    j = np.clip(np.searchsorted(face.grid_y, points[:, 1]) - 1, 0, len(face.grid_y) - 2)
+    corners = np.max([face.wood[i + a, j + b] for a in (0, 1) for b in (0, 1)], axis=0)
+    assert (points[:, 2] - corners).max() <= 0.001
+
+
 def test_a_level_is_no_deeper_than_the_spindle_bears() -> None:
     """With a strong spindle a level is as deep as the cutter's step; with a weak one the power bounds it."""
     job = facing_job(random_boards(1.0, 1)[0], stepdown=2.0)

@@ -131,7 +131,7 @@ def test_a_board_too_thin_for_two_visits_says_what_it_can_be_after_both() -> Non
     """26.5 mm and twice 1.6 mm are more than the board gives; the remedy counts the second visit off."""
     with pytest.raises(Refused) as refused:
         plan(bound(SHELF / "job.yaml", values={"thickness": "26.5 mm"})[0])
-    [finding] = [f for f in refused.value.findings if f.rule == "stock-too-thin"]
+    [finding] = [f for f in refused.value.findings if f.rule == "board-too-thin"]
     assert finding.limit == pytest.approx(29.7)
     assert finding.measured is not None
     best = np.floor((finding.measured - 2 * ALLOWANCE) * 10) / 10

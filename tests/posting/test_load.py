@@ -12,7 +12,7 @@ import pytest
 
 import stockwright
 from stockwright.mistakes import InputError
-from stockwright.posting import BrokenPost, found, load_post, survey
+from stockwright.posting import BrokenPost, WordAddress, found, load_post, survey
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -47,16 +47,19 @@ class Own(WordAddress):
 
 
 def test_the_shipped_posts_are_found_by_name() -> None:
-    """Both are there, in order, and load."""
-    assert found() == ("lean-serial", "rs274-ngc")
-    assert [post.name for post in survey()] == ["lean-serial", "rs274-ngc"]
+    """All six are there, in order, and load."""
+    shipped = ["cldata", "iso-6983", "lean-serial", "motion-table", "rs274-ngc", "spelled-out"]
+    assert list(found()) == shipped
+    assert [post.name for post in survey()] == shipped
 
 
 def test_a_strangers_post_is_found_as_ours_are(install: Callable[..., None]) -> None:
     """A package with an entry point is all it takes; a class will do for an instance."""
     install("own_posts", "0.3", {"own-shop": "own_posts:Own"}, GOOD)
     assert "own-shop" in found()
-    assert load_post("own-shop").traits.comments == "none"
+    post = load_post("own-shop")
+    assert isinstance(post, WordAddress)
+    assert post.traits.comments == "none"
 
 
 @pytest.mark.parametrize(

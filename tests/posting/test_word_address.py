@@ -49,7 +49,7 @@ def dialects(draw: st.DrawFn) -> WordAddress:
         code_digits=draw(st.integers(1, 2)),
         modal_motion=draw(st.booleans()),
         modal_axes=draw(st.booleans()),
-        line_number_step=draw(st.sampled_from([0, 1, 10, 1000])),
+        line_number_step=draw(st.sampled_from([0, 1, 10, 999])),
         line_number_limit=draw(st.sampled_from([999, 9999, 99999])),
         comments=draw(st.sampled_from(["parentheses", "none"])),
         comment_length=draw(st.integers(10, 120)),

@@ -120,3 +120,20 @@ def test_a_face_without_its_last_level_names_the_nearest_pass() -> None:
     del lines[A][low - 2 : -3]
     [first, *_] = [r for r in _reasons(lines) if r.rule == "spots-left"]
     assert lines[A][(first.line or 0) - 1].startswith("G1 X")
+
+
+@pytest.mark.parametrize("tip", [0.0, 0.03, 0.06])
+def test_a_corner_beyond_a_goal_is_not_wood_left_by_it(tip: float) -> None:
+    """Half of a face is the goal and cut; a corner of the rest with its tip in one more cell is no spot.
+
+    The rest is refused for other reasons: the program comes 25 mm beyond the goal.
+    """
+    document = small_document()
+    document["boards"]["plank"]["outline"] = [[0, 0], [302.5, 0], [303 + tip, 105 + tip], [0, 104.5]]
+    document["setups"] = document["setups"][:1]
+    document["setups"][0]["lies"][0]["matrix"] = [[float(i == j) for j in range(4)] for i in range(4)]
+    document["setups"][0]["goals"][0]["region"] = [[-1, -1], [150, -1], [150, 107], [-1, 107]]
+    lines = {A: [line.replace("X338.000", "X150.000") for line in small_lines()[A]]}
+    rules = {r.rule for r in prove(Packet.model_validate(document), small_texts(lines)).proof.reasons}
+    assert "cut-too-deep" in rules
+    assert "spots-left" not in rules

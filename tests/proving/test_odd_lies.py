@@ -111,8 +111,8 @@ def test_a_second_face_tilted_against_the_first_is_out_of_parallel() -> None:
     assert outcome.finished["plank"].flatness["B"] == pytest.approx(0.0, abs=0.05)
 
 
-def test_a_board_on_its_edge_is_unproven_and_says_why() -> None:
-    """Wood on its edge cannot be carried in columns: unproven, never proven, with a reason."""
+def test_a_board_said_to_stand_on_its_edge_must_be_set_so() -> None:
+    """Said to have edge-1 up with the matrix of face B up: unproven, never proven, with a reason."""
     document = small_document()
     document["setups"][2]["lies"][0]["up"] = "edge-1"
     outcome = proof(document)

@@ -118,7 +118,7 @@ def test_a_second_face_within_its_tolerance_needs_none() -> None:
 def test_a_deep_face_goes_in_steps_no_deeper_than_before() -> None:
     """3 mm more are taken in steps that the program itself has taken."""
     made = recut(asked(Words(setup=1, deeper="3 mm")))
-    texts = {name: content.decode() for name, content in made.files.items()}
+    texts = {name: content.decode() for name, content in made.files.items() if "/" in name}
     read = READERS["rs274-ngc"]
 
     def levels(text: str) -> list[float]:

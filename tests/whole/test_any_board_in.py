@@ -17,14 +17,15 @@ if TYPE_CHECKING:
 # What may refuse a board for the board's or the shop's own sake. A refusal by the proof is none of them: it
 # would mean that the planner let something through.
 HONEST = {
-    "stock-too-thin",
-    "stock-too-short",
-    "stock-too-narrow",
+    "board-too-thin",
+    "board-too-short",
+    "board-too-narrow",
     "no-tool-for-role",
     "no-hold-down",
     "no-room-for-clamps",
     "fence-too-little",
     "leaves-the-travel",
+    "holding-too-weak",  # two clamps with 900 N each, and a cutter that may push with 126 N at a corner
 }
 
 

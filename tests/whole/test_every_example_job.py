@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 import yaml
 
+from clear_of_everything import distances
 from example_jobs import EXAMPLES
 from stockwright.findings import Refused
 from stockwright.run import Request, make
@@ -26,14 +27,35 @@ def test_every_job_is_expected_and_every_expected_job_is_there() -> None:
 @pytest.mark.parametrize("post", ["rs274-ngc", "lean-serial"])
 @pytest.mark.parametrize("units", ["mm", "inch"])
 def test_a_job_comes_to_what_is_expected(name: str, post: str, units: str) -> None:
-    """A job is proven, or refused by the rule that is expected, through both posts and in both units."""
+    """A job is proven, or refused by the rule that is expected, through both posts and in both units.
+
+    Once more by shapely alone, nothing that moves ever comes nearer to anything that stands than the margin.
+    """
     request = Request(EXAMPLES / name, post=post, units=units)  # type: ignore[arg-type]
     if EXPECTED[name] == "proven":
-        packet = make(request).packet
+        made = make(request)
+        packet = made.packet
         assert packet.proof is not None
         assert packet.proof.verdict == "proven"
         assert all(p.verdict == "proven" for s in packet.setups for p in s.programs)
+        if (post, units) == ("rs274-ngc", "mm"):
+            texts = {p.file: made.files[p.file].decode() for s in packet.setups for p in s.programs}
+            near = [d for d in distances(packet, texts) if d.least < packet.machine.margin - 1e-6]
+            assert near == []
     else:
         with pytest.raises(Refused) as refused:
             make(request)
         assert EXPECTED[name] in {f.rule for f in refused.value.findings if f.level == "refuse"}
+
+
+def test_a_clamp_raised_into_the_way_is_seen_by_the_second_look() -> None:
+    """The tread's clamps, 40 mm higher than they are, stand where the facing cutter passes."""
+    made = make(Request(EXAMPLES / "stair-tread/job.yaml", post="rs274-ngc", units="mm"))
+    texts = {p.file: made.files[p.file].decode() for s in made.packet.setups for p in s.programs}
+    setups = [
+        s.model_copy(update={"solids": [o.model_copy(update={"top": o.top + 40}) for o in s.solids]})
+        for s in made.packet.setups
+    ]
+    raised = made.packet.model_copy(update={"setups": setups})
+    near = {d.program for d in distances(raised, texts) if d.least < made.packet.machine.margin}
+    assert {"programs/1b-face-a.ngc", "programs/2b-face-b.ngc"} <= near

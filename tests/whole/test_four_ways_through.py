@@ -17,9 +17,9 @@ if TYPE_CHECKING:
 
 # What may refuse a board for the board's or the shop's own sake; a refusal by the proof is none of them.
 HONEST = {
-    "stock-too-thin",
-    "stock-too-short",
-    "stock-too-narrow",
+    "board-too-thin",
+    "board-too-short",
+    "board-too-narrow",
     "no-tool-for-role",
     "no-hold-down",
     "no-room-for-clamps",

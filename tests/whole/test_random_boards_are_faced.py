@@ -25,11 +25,8 @@ BOARDS = 300  # of each scale, in the sweep
 
 def proven(job: Job) -> None:
     """Plan, cut, check, write and prove a job; both faces must have flat goals that the proof confirms."""
-    plan = run._plan(job)
-    programs = run._cut(job, plan, post())
-    findings = run._check(job, plan, programs)
-    checked = run.Checked(job, post(), plan, programs, findings)
-    packet = run._prove(checked, run._write(checked), run.Request(Path("job.yaml")))
+    checked = run.cut_and_check(job, post(), run._plan(job))
+    packet = run.write_and_prove(checked, run.Request(Path("job.yaml"))).packet
     goals = [goal for setup in packet.setups for goal in setup.goals]
     assert [goal.cut for goal in goals if isinstance(goal, PlaneGoal)] == ["face A", "face B"]
     assert packet.proof is not None

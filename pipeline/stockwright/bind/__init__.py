@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Literal
 from stockwright.bind.boards import bind_board
 from stockwright.bind.shop import bind_shop
 from stockwright.bind.steps import bind_steps, length_of
-from stockwright.bind.tools import bind_tools
+from stockwright.bind.tools import bind_tools, choices
 from stockwright.findings import Finding, Refused
 from stockwright.job import BedStep, Job, Tolerance, TurnStep, Wanted
 from stockwright.mistakes import InputError, Mistake
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from stockwright.documents.job import Place
     from stockwright.posting import Post
 
-__all__ = ["at_fault", "bind", "bind_board"]
+__all__ = ["at_fault", "bind", "bind_board", "post_of"]
 
 
 def bind(
@@ -88,6 +88,9 @@ def bind(
         wanted=wanted,
         steps=steps,
         place=_moisture_there(job.place),
+        already=frozenset(recipe.already),
+        choices=choices(recipe.tools, reaches, bound_shop, tools),
+        slide=recipe.slide,
     )
     return bound, found_post
 
@@ -118,7 +121,7 @@ def at_fault(found: Gathered, post: str | None = None) -> list[Mistake]:
     if post is not None or named is not None:
         folder = None if found.shop is None else Path(found.shop.path).parent
         try:
-            _load(post, named, folder, place)
+            post_of(post, named, folder, place)
         except InputError as error:
             mistakes += error.mistakes
     return mistakes
@@ -132,12 +135,12 @@ def _post(documents: Documents, instead: str | None) -> Post:
         raise InputError([shop.mistake((), "missing-key", "'post' is missing", hint)])
     source = shop if job.model.post is None else job
     place = source.mistake(("post",), "", "")
-    found = _load(instead, job.model.post or shop.model.post, Path(shop.path).parent, place)
+    found = post_of(instead, job.model.post or shop.model.post, Path(shop.path).parent, place)
     assert found is not None
     return found
 
 
-def _load(instead: str | None, named: str | None, folder: Path | None, place: Mistake) -> Post | None:
+def post_of(instead: str | None, named: str | None, folder: Path | None, place: Mistake) -> Post | None:
     """Return the post of the command line, or else the one that stands at `place` in a document.
 
     A document's profile lies in the shop's `folder`; None where that is not known. Raises `InputError`.
@@ -147,11 +150,16 @@ def _load(instead: str | None, named: str | None, folder: Path | None, place: Mi
     name = instead or named
     assert name is not None
     if name.endswith((".yaml", ".yml")):
+        from stockwright.documents.folder import ELSEWHERE, elsewhere
         from stockwright.posting.profile import load_profile
 
         if instead:
             return load_profile(Path(name))
-        return None if folder is None else load_profile(folder / name)
+        if folder is None:
+            return None
+        if wrong := elsewhere(name, folder):
+            raise InputError([replace(place, code="outside-folder", message=wrong, hint=ELSEWHERE)])
+        return load_profile(folder / name)
     try:
         return load_post(name)
     except InputError as error:

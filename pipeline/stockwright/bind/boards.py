@@ -13,7 +13,7 @@ from stockwright.documents.points import CsvBoard, ProbedBoard
 from stockwright.mistakes import Mistake
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     import numpy as np
     from numpy.typing import NDArray
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 __all__ = ["bind_board"]
 
 _INCH = 25.4  # mm, exact
+LONGEST, WIDEST, THICKEST = 30_000.0, 5_000.0, 400.0  # mm, of any board: common practice, no source
 _TOLD = 5  # touches left out that a note names one by one
 
 
@@ -37,6 +38,17 @@ def bind_board(
     loaded: Loaded[BoardDocument | CsvBoard | ProbedBoard],
 ) -> tuple[Board | None, list[Mistake]]:
     """Return the board, and what contradicts itself in its readings."""
+    board, mistakes = _bound(loaded)
+    if board is not None:
+        mistakes = [*mistakes, *_too_large(loaded, board)]
+    return board, mistakes
+
+
+def _bound(
+    loaded: Loaded[BoardDocument | CsvBoard | ProbedBoard],
+) -> tuple[Board | None, list[Mistake]]:
+    from stockwright.board.outline import voids_of
+
     model = loaded.model
     if isinstance(model, CsvBoard):
         return _from_points(loaded, model)
@@ -50,7 +62,25 @@ def bind_board(
     if board is not None:
         moisture = None if document.moisture is None else round(document.moisture * 100, 6)
         board = replace(board, species=document.species, moisture=moisture, sawn=document.sawn)
+        if document.voids:
+            holes, problems = voids_of(board.outline, [(v.along, v.across) for v in document.voids])
+            mistakes += [_mistake(loaded, p) for p in problems]
+            board = replace(board, holes=holes)
     return board, mistakes
+
+
+def _too_large(loaded: Loaded[BoardDocument | CsvBoard | ProbedBoard], board: Board) -> Iterator[Mistake]:
+    """Yield what no board is: a digit or a unit is wrong, and the work would grow with it."""
+    thick = float(board.top.max() - board.bottom.min())
+    (x0, y0), (x1, y1) = board.outline.min(axis=0), board.outline.max(axis=0)
+    for what, size, most in (
+        ("long", x1 - x0, LONGEST),
+        ("wide", y1 - y0, WIDEST),
+        ("thick", thick, THICKEST),
+    ):
+        if size > most:
+            message = f"the board would be {size:,.0f} mm {what}, expected at most {most:,.0f} mm"
+            yield loaded.mistake((), "out-of-range", message, "is a digit or a unit wrong?")
 
 
 def _from_points(
@@ -87,6 +117,7 @@ def _from_document(document: BoardDocument) -> tuple[Board | None, list[Problem]
         turned_over=document.turned_over.rows if document.turned_over else None,
         uncertainty=document.uncertainty,
         size=lines.size,
+        ring=lines.ring,
     )
 
 
@@ -99,6 +130,7 @@ def _lines(document: BoardDocument) -> Lines:
         edge_2=None if edge_2 is None else (edge_2.along, edge_2.offset),
         ends=None if ends is None else ((ends.end_1.near, ends.end_1.far), (ends.end_2.near, ends.end_2.far)),
         size=None if size is None else (size.length, size.width),
+        ring=None if document.outline is None else (document.outline.along, document.outline.across),
     )
 
 

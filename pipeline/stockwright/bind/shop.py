@@ -8,24 +8,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal, cast
 
-from stockwright.documents.shop import SideClampPart, StopPart, TopClampPart
-from stockwright.machine import (
-    Attached,
-    Backing,
-    Bed,
-    Fence,
-    HoldDown,
-    Machine,
-    Shop,
-    SideClamp,
-    Stop,
-    TopClamp,
-    TouchProbe,
-)
+from stockwright.bind.accuracy import errors_of, z_touch_of
+from stockwright.bind.hold_downs import bind_hold_down, bind_marks, bind_places
+from stockwright.machine import Attached, Bed, Fence, Machine, Shop, Slide, TouchProbe
 from stockwright.tooling import Cylinder, Tool
 
 if TYPE_CHECKING:
-    from stockwright.documents.shop import HoldDownPart, ProbePart, ShopDocument, ToolPart
+    from stockwright.documents.shop import ProbePart, ShopDocument, ToolPart
+    from stockwright.documents.sliding import SlidePart
 
 __all__ = ["bind_shop"]
 
@@ -38,7 +28,14 @@ def bind_shop(document: ShopDocument, post: str, units: Literal["mm", "inch"]) -
         post=post,
         units=units,
         machine=_machine(document),
-        bed=Bed((bed.mark.x, bed.mark.y), bed.area.x, bed.area.y, bed.skimmed),
+        bed=Bed(
+            (bed.mark.x, bed.mark.y),
+            bed.area.x,
+            bed.area.y,
+            bed.skimmed,
+            places=bind_places(bed.places),
+            marks=bind_marks(bed.marks),
+        ),
         fence=None
         if fence is None
         else Fence(
@@ -50,8 +47,9 @@ def bind_shop(document: ShopDocument, post: str, units: Literal["mm", "inch"]) -
             wooden=fence.wooden,
             straightness=fence.straightness,
             angle=fence.angle,
+            carries=fence.carries,
         ),
-        hold_downs=tuple(_hold_down(name, part) for name, part in document.hold_downs.items()),
+        hold_downs=tuple(bind_hold_down(name, part) for name, part in document.hold_downs.items()),
         shims=tuple(sorted(document.shims)),
         tools=tuple(
             _tool(name, part, document)
@@ -60,6 +58,27 @@ def bind_shop(document: ShopDocument, post: str, units: Literal["mm", "inch"]) -
         ),
         probe=None if document.probe is None else _probe(document.probe, document),
         longest_span=document.longest_span,
+        friction=document.friction,
+        cutting_pressure=document.cutting_pressure,
+        errors=errors_of(document),
+        z_touch=z_touch_of(document),
+        slide=_slide(document.slide),
+        inch_as=document.inch_as,
+        paper=document.paper,
+    )
+
+
+def _slide(part: SlidePart | None) -> Slide:
+    if part is None:
+        return Slide()
+    guess = Slide()
+    said = {"register": part.register_, "within": part.within, "reads": part.reads}
+    return Slide(
+        register=part.register_ or guess.register,
+        within=guess.within if part.within is None else part.within,
+        reads=guess.reads if part.reads is None else part.reads,
+        supports=part.supports,
+        said=frozenset(key for key, value in said.items() if value is not None),
     )
 
 
@@ -77,6 +96,8 @@ def _machine(document: ShopDocument) -> Machine:
         min_rpm=spindle.speed[0],
         max_rpm=spindle.speed[1],
         power=spindle.power,
+        torque=None if spindle.torque is None else spindle.torque / 1000,
+        power_at=tuple(sorted(spindle.power_at.items())),
         spoilboard=m.spoilboard,
         margin=m.margin,
         park=(m.park.x, m.park.y),
@@ -92,16 +113,6 @@ def _machine(document: ShopDocument) -> Machine:
             for name, a in m.attached.items()
         ),
     )
-
-
-def _hold_down(name: str, part: HoldDownPart) -> HoldDown:
-    if isinstance(part, SideClampPart):
-        return SideClamp(name, part.count, part.length, part.depth, part.height)
-    if isinstance(part, StopPart):
-        return Stop(name, part.count, part.length, part.depth, part.height)
-    if isinstance(part, TopClampPart):
-        return TopClamp(name, part.count, part.width, part.arm, part.arm_height, part.body_depth, part.reach)
-    return Backing(name, part.count, part.length, part.depth)
 
 
 def _tool(name: str, part: ToolPart, document: ShopDocument) -> Tool:
@@ -136,6 +147,9 @@ def _tool(name: str, part: ToolPart, document: ShopDocument) -> Tool:
         stepover=part.stepover * part.diameter,
         stepdown=part.stepdown,
         assembly=tuple(stack),
+        material=part.material,
+        helix=part.helix,
+        fluted=part.fluted,
     )
 
 

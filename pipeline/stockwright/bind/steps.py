@@ -7,7 +7,7 @@ named here.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from stockwright import job as bound
 from stockwright.documents import recipe as asked
@@ -24,6 +24,11 @@ if TYPE_CHECKING:
 
 __all__ = ["bind_steps", "length_of"]
 
+_MADE_BY: tuple[tuple[str, str, frozenset[str]], ...] = (
+    ("length", "ends", frozenset({"end-1", "end-2"})),
+    ("width", "edges", frozenset({"edge-1", "edge-2"})),
+)
+MOST_HOLLOW = 1.0  # mm in the middle of an edge; common practice, no source
 LIGHT_LEVEL = 0.5  # mm the last level over a face takes; common practice, no source
 
 
@@ -58,14 +63,21 @@ class _Binder:
         self.recipe, self.values, self.tools, self.wanted = recipe, values, tools, wanted
         self.mistakes: list[Mistake] = []
         self.up = "A"
-        self.faced: set[str] = set()
+        self.either: set[str] = set()  # not empty: some boards lie with the one face up, some with the other
+        true = recipe.model.already
+        self.faced: set[str] = {"A", "B"} if "faces" in true else set()
+        self.true = set(true)  # what nobody cuts, for it is true when the board comes
         self.cut: set[str] = set()
+        self.mated = False
+        self.row = 1  # how many boards at most share the clamping that the step before was in
         self.thick: float | None = None  # how thick the last cut of a face left the board
 
     def step(self, index: int, step: asked.Step) -> bound.Step | None:
         if isinstance(step, asked.FlipStep):
+            if step.of == "every-second-board":
+                self.either |= {self.up}
             self.up = "B" if self.up == "A" else "A"
-            return bound.FlipStep(step.flip)
+            return bound.FlipStep(step.flip, step.of == "every-second-board")
         if isinstance(step, asked.TurnStep):
             return bound.TurnStep(self._turned(index, step))
         if isinstance(step, asked.PauseStep):
@@ -74,11 +86,14 @@ class _Binder:
         if isinstance(step, asked.FaceStep):
             self._face_in_order(index, step)
             return self._face(step, tool) if tool else None
+        if isinstance(step, asked.MateStep):
+            self._mate_in_order(index, step)
+            return self._mate(step, tool) if tool else None
         if isinstance(step, asked.BedStep):
             return self._bed(step, tool) if tool else None
         side = step.edge if isinstance(step, asked.EdgeStep) else step.end
         self._side_in_order(index, step, side)
-        return self._edge(step, side, tool) if tool else None
+        return self._edge(index, step, side, tool) if tool else None
 
     # one kind of step each
 
@@ -99,6 +114,9 @@ class _Binder:
             stepdown=step.stepdown if step.stepdown is not None else tool.stepdown,
             light=step.light if step.light is not None else LIGHT_LEVEL,
             hold=self._zones(step.hold),
+            # A cutter's radius: both parts' last passes end in wood that is cut flat; our own choice.
+            overlap=step.overlap if step.overlap is not None else tool.radius,
+            together=step.together,
         )
 
     def _pause(self, index: int, step: asked.PauseStep) -> bound.PauseStep:
@@ -112,7 +130,9 @@ class _Binder:
             )
         return bound.PauseStep(step.pause, moved if isinstance(moved, str) else length_of(moved, self.values))
 
-    def _edge(self, step: asked.EdgeStep | asked.EndStep, side: bound.Side, tool: Tool) -> bound.EdgeStep:
+    def _edge(
+        self, index: int, step: asked.EdgeStep | asked.EndStep, side: bound.Side, tool: Tool
+    ) -> bound.EdgeStep:
         return bound.EdgeStep(
             side=side,
             tool=tool,
@@ -121,6 +141,29 @@ class _Binder:
             stepdown=step.stepdown if step.stepdown is not None else tool.stepdown,
             below=step.below,
             light=step.light,
+            hold=self._zones(step.hold),
+            spring=step.spring,
+            hollow=self._hollow(index, step),
+            together=step.together,
+        )
+
+    def _hollow(self, index: int, step: asked.EdgeStep | asked.EndStep) -> float:
+        hollow = length_of(step.hollow, self.values) if isinstance(step, asked.EdgeStep) else None
+        if hollow is not None and hollow > MOST_HOLLOW:
+            self._fault(
+                index,
+                "hollow",
+                f"the edge is to be hollow by {hollow:g} mm, and {MOST_HOLLOW:g} mm is the most",
+                "no clamp closes a wider gap along a joint for good; 0.1 to 0.3 mm on a metre is usual",
+            )
+        return hollow or 0.0
+
+    def _mate(self, step: asked.MateStep, tool: Tool) -> bound.MateStep:
+        return bound.MateStep(
+            tool=tool,
+            take=step.take,
+            stepdown=tool.stepdown,
+            below=step.below,
             hold=self._zones(step.hold),
         )
 
@@ -139,13 +182,31 @@ class _Binder:
         zones = []
         for name in names or ():
             zone = self.recipe.model.holding[name]
-            sides = tuple(s for s in zone.where if s != "face")
-            zones.append(bound.Zone(name, sides or "face", length_of(zone.below, self.values), zone.clear_of))
+            sides = cast("tuple[bound.Side, ...]", tuple(s for s in zone.where if s not in asked.ALONE))
+            alone: asked.Alone = next((s for s in asked.ALONE if s in zone.where), "face")
+            zones.append(bound.Zone(name, sides or alone, length_of(zone.below, self.values), zone.clear_of))
         return tuple(zones)
 
     # what cannot be cut in this order
 
     def _face_in_order(self, index: int, step: asked.FaceStep) -> None:
+        self.row = step.together
+        if "faces" in self.true:
+            self._fault(
+                index,
+                "face",
+                "both faces are said to be true already",
+                "leave this step out, or take `faces` out of `already`",
+            )
+            return
+        if self.either:
+            self._fault(
+                index,
+                "face",
+                "after a flip of every second board the boards lie with different faces up",
+                "cut the faces before it",
+            )
+            return
         if step.face != self.up:
             self._fault(
                 index,
@@ -194,6 +255,29 @@ class _Binder:
     def _side_in_order(self, index: int, step: asked.EdgeStep | asked.EndStep, side: str) -> None:
         if side in self.cut:
             self._fault(index, _key(step), f"{side} is cut already", "leave this step out")
+        elif side in self.true:
+            self._fault(
+                index,
+                _key(step),
+                f"{side} is said to be true already",
+                "leave this step out, or take it out of `already`",
+            )
+        if step.hold or step.together > 1:
+            self.row = step.together
+        if self.row > 1 and side.startswith("edge"):
+            self._fault(
+                index,
+                _key(step),
+                "in a row of boards their edges touch each other, and no cutter comes between",
+                "cut the edges of each board alone, in a clamping of its own",
+            )
+        if step.together > 1 and not step.hold:
+            self._fault(
+                index,
+                "together",
+                "a row of boards is a clamping of its own, and nothing is said to hold it",
+                "say with `hold` what squeezes the row",
+            )
         if self.up not in self.faced and self.faced:
             self._fault(
                 index,
@@ -212,14 +296,30 @@ class _Binder:
                 f"let `to` and `finished: {measure}` say the same",
             )
 
+    def _mate_in_order(self, index: int, step: asked.MateStep) -> None:
+        crooked = [edge for edge in ("edge-1", "edge-2") if edge not in self.true]
+        if crooked:
+            self._fault(
+                index,
+                "mate",
+                f"the pass between two boards takes {step.take:g} mm, and nothing says that "
+                f"{' and '.join(crooked)} {'are' if len(crooked) > 1 else 'is'} straight",
+                "joint the edges first, and say so with `already: [edge-1, edge-2]`",
+            )
+        if self.mated:
+            self._fault(index, "mate", "the neighbours' edges are cut already", "leave this step out")
+        if self.faced != {"A", "B"}:
+            self._fault(index, "mate", "the boards' faces are still rough", "cut both faces first")
+        self.mated = True
+
     def _turned(self, index: int, step: asked.TurnStep) -> bound.Side:
         edge = step.turn.to_fence
-        if edge not in self.cut:
+        if edge not in self.cut | self.true:
             self._fault(
                 index,
                 "turn",
                 f"{edge} is to stand against the fence and is still crooked",
-                f"cut {edge} first",
+                f"cut {edge} first, or say `already: {edge}` where it comes straight",
             )
         return edge
 
@@ -238,16 +338,45 @@ class _Binder:
                 f"the last face is cut to {self.thick:g} mm, and the finished thickness is {thickness:g} mm",
                 "let `to` and `finished: thickness` say the same",
             )
-        missing = [m for m in ("length", "width") if getattr(self.wanted, m) is None]
-        if self.cut and missing:
+        for measure, kind, sides in _MADE_BY:
+            cut, wanted = sides & self.cut, getattr(self.wanted, measure)
+            if cut and wanted is None:
+                self._finished(
+                    "missing-key",
+                    (),
+                    f"{' and '.join(sorted(cut))} {'are' if len(cut) > 1 else 'is'} cut, "
+                    f"but the finished {measure} is not said",
+                    f'add it, as in `finished: {{{measure}: "={measure}"}}`',
+                )
+            elif wanted is not None and (left := sorted(sides - self.cut - self.true)):
+                self._finished(
+                    "out-of-order",
+                    (measure,),
+                    f"the finished {measure} is {wanted:g} mm, and no step cuts {' or '.join(left)}",
+                    f"cut both {kind} to it, or leave the {measure} out: the board then keeps its own",
+                )
+        left = sorted({"A", "B"} - self.faced)
+        if self.wanted.thickness is not None and left:
+            self._finished(
+                "out-of-order",
+                ("thickness",),
+                f"the finished thickness is {self.wanted.thickness:g} mm, and no step cuts face "
+                f"{' or face '.join(left)}",
+                "cut both faces, or leave the thickness out: the board then keeps its own",
+            )
+
+        if self.recipe.model.tolerance.parallelism is not None and left and self.faced:
             self.mistakes.append(
                 self.recipe.mistake(
-                    ("finished",),
-                    "missing-key",
-                    f"edges and ends are cut, but the finished {' and '.join(missing)} is not said",
-                    'add it, as in `finished: {length: "=length", width: "=width", thickness: "=thickness"}`',
+                    ("tolerance", "parallelism"),
+                    "out-of-order",
+                    f"the faces are to be parallel, and no step cuts face {' or face '.join(left)}",
+                    "cut both faces, or leave it out",
                 )
             )
+
+    def _finished(self, code: str, path: tuple[str, ...], message: str, hint: str) -> None:
+        self.mistakes.append(self.recipe.mistake(("finished", *path), code, message, hint))
 
     def _fault(self, index: int, key: str, message: str, hint: str) -> None:
         self.mistakes.append(self.recipe.mistake(("steps", index, key), "out-of-order", message, hint))

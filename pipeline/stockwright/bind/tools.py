@@ -1,13 +1,15 @@
 """Tool roles -> the shop's own cutters. Promise: what the shop lacks is told as a whole, with why for each.
 
-Of the cutters that can do a role the stiffest is taken: the widest, then the one with the shortest cutting
-length, then by name.
+Of the cutters that can do a role the stiffest is taken. For faces and beds that is the widest, then the one
+with the shortest cutting length; for edges and ends the one whose tip bends least, sticking out as it does;
+then by name.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from stockwright.bending import tip_bends
 from stockwright.findings import Finding
 
 if TYPE_CHECKING:
@@ -18,8 +20,9 @@ if TYPE_CHECKING:
     from stockwright.machine import Shop
     from stockwright.tooling import Tool
 
-__all__ = ["bind_tools"]
+__all__ = ["bind_tools", "choices", "wanted", "why_not"]
 
+PUSH = 50.0  # N, about the weight of 5 kg, by which cutters are compared; common practice, no source
 _CUTS = {"face": "faces", "edge": "edges", "end": "ends", "bed": "the bed"}
 
 
@@ -33,15 +36,15 @@ def bind_tools(
     chosen: dict[str, Tool] = {}
     found: list[Finding] = []
     for name, role in roles.items():
-        why_not = {t.name: _why_not(t, role, reaches[name]) for t in shop.tools}
-        able = [t for t in shop.tools if why_not[t.name] is None]
+        reasons = {t.name: why_not(t, role, reaches[name]) for t in shop.tools}
+        able = [t for t in shop.tools if reasons[t.name] is None]
         if able:
-            chosen[name] = min(able, key=lambda t: (-t.diameter, t.cutting_length, t.name))
+            chosen[name] = min(able, key=lambda t: _stiffest(t, role.does))
             continue
         for tool, part in document.tools.items():
             if part.shank not in document.spindle.collets:
-                why_not[tool] = f"no collet holds its {part.shank:g} mm shank"
-        listed = "; ".join(f"{tool}: {why}" for tool, why in why_not.items())
+                reasons[tool] = f"no collet holds its {part.shank:g} mm shank"
+        listed = "; ".join(f"{tool}: {why}" for tool, why in reasons.items())
         reach = reaches[name]
         best = max((t.cutting_length for t in shop.tools if role.does in t.does), default=0.0)
         short = reach is not None and 0 < best < reach
@@ -49,8 +52,8 @@ def bind_tools(
             Finding(
                 rule="no-tool-for-role",
                 level="refuse",
-                message=f"no cutter here can be the {name} ({_wanted(role, reaches[name])}): {listed}",
-                remedy=f"add to the shop's tools one that {_wanted(role, reaches[name])}",
+                message=f"no cutter here can be the {name} ({wanted(role, reaches[name])}): {listed}",
+                remedy=f"add to the shop's tools one that {wanted(role, reaches[name])}",
                 measured=round(best, 3) if short else 0,  # else of cutters: none here, one is needed
                 limit=round(reach or 0.0, 3) if short else 1,
             )
@@ -58,9 +61,48 @@ def bind_tools(
     return chosen, tuple(found)
 
 
-def _why_not(tool: Tool, role: Role, reach: float | None) -> str | None:
-    does = set(tool.does) | ({"end"} if "edge" in tool.does else set())
-    if role.does not in does:
+def choices(
+    roles: Mapping[str, Role], reaches: Mapping[str, float | None], shop: Shop, chosen: Mapping[str, Tool]
+) -> tuple[str, ...]:
+    """Return why each role's cutter was taken and the shop's others were not, where there was a choice."""
+    found = []
+    for name, role in roles.items():
+        taken = chosen.get(name)
+        if taken is None:
+            continue
+        others = [t for t in shop.tools if t.name != taken.name and role.does in _does(t)]
+        if not others:
+            continue
+        on_edge = role.does in {"edge", "end"}
+        why = f"its tip bends {_bends(taken)} under {PUSH:g} N from the side" if on_edge else _wide(taken)
+        not_taken = [
+            f"{t.name} {why_not(t, role, reaches[name]) or (f'bends {_bends(t)}' if on_edge else _wide(t))}"
+            for t in others
+        ]
+        found.append(f"{taken.name} is the {name}: {why}; {'; '.join(not_taken)}")
+    return tuple(found)
+
+
+def _stiffest(tool: Tool, does: str) -> tuple[float, float, float, str]:
+    bends = round(tip_bends(tool, PUSH), 6) if does in {"edge", "end"} else 0.0
+    return (bends, -tool.diameter, tool.cutting_length, tool.name)
+
+
+def _bends(tool: Tool) -> str:
+    return f"{tip_bends(tool, PUSH):.3f} mm"
+
+
+def _wide(tool: Tool) -> str:
+    return f"is {tool.diameter:g} mm wide"
+
+
+def _does(tool: Tool) -> set[str]:
+    return set(tool.does) | ({"end"} if "edge" in tool.does else set())
+
+
+def why_not(tool: Tool, role: Role, reach: float | None) -> str | None:
+    """Return why a cutter cannot do a role that reaches so deep, mm; None where it can."""
+    if role.does not in _does(tool):
         return f"is not for {_CUTS[role.does]}"
     if role.diameter and not role.diameter[0] <= tool.diameter <= role.diameter[1]:
         return f"is {tool.diameter:g} mm wide, not {role.diameter[0]:g} to {role.diameter[1]:g} mm"
@@ -73,7 +115,8 @@ def _why_not(tool: Tool, role: Role, reach: float | None) -> str | None:
     return None
 
 
-def _wanted(role: Role, reach: float | None) -> str:
+def wanted(role: Role, reach: float | None) -> str:
+    """Return what a role asks of a cutter, after "one that"."""
     parts = [f"is for {_CUTS[role.does]}"]
     if role.diameter:
         parts.append(f"is {role.diameter[0]:g} to {role.diameter[1]:g} mm wide")

@@ -47,6 +47,7 @@ def board_from_readings(
     turned_over: Sequence[Sequence[float]] | None = None,
     uncertainty: float | None = None,
     size: tuple[float, float] | None = None,
+    ring: Line | None = None,
 ) -> tuple[Board | None, list[Problem]]:
     """Return the board, or None and every problem found. Counts must fit (the document's model checks)."""
     notes: list[str] = []
@@ -56,7 +57,7 @@ def board_from_readings(
         notes.append(f"No uncertainty was given: {reading:g} mm is taken for one reading.")
     along, across = np.asarray(heights[0], dtype=float), np.asarray(heights[1], dtype=float)
     top = np.asarray(heights[2], dtype=float)
-    lines = Lines(edge_1, edge_2, ends, size)
+    lines = Lines(edge_1, edge_2, ends, size, ring)
     outline, problems = outline_of(lines)
     if outline is not None:
         problems += stations_off(outline, along, across, lines)

@@ -19,7 +19,7 @@ import numpy as np
 
 from stockwright.board.hiding import EYE, ONE_THICKNESS, hidden, together
 from stockwright.board.nominal import assumed
-from stockwright.board.outline import Lines, outline_of
+from stockwright.board.outline import Lines, outline_of, said_by
 from stockwright.board.problem import Problem
 from stockwright.board.surface import Board
 
@@ -122,7 +122,7 @@ def _sticks(twist: Twist | None, length: float, width: float, lines: Lines) -> l
                 ("straightedge", "twist", "sticks"),
                 f"winding sticks of {twist.sticks:g} mm do not reach across a board {width:g} mm wide",
                 "give their whole length; they are as long as or longer than the board is wide",
-                (("size", "width") if lines.size else ("edge-2", "offset"),),
+                (said_by(lines, 1, at_end=True),),
             )
         )
     if twist is not None and twist.apart is not None and twist.apart > length:
@@ -131,7 +131,7 @@ def _sticks(twist: Twist | None, length: float, width: float, lines: Lines) -> l
                 ("straightedge", "twist", "apart"),
                 f"the winding sticks lay {twist.apart:g} mm apart on a board {length:g} mm long",
                 "measure from one stick to the other",
-                (("size", "length") if lines.size else ("ends", "end-2"),),
+                (said_by(lines, 0, at_end=True),),
             )
         )
     return problems

@@ -112,6 +112,8 @@ def _crook(board: Board) -> Warp:
     for name, line in zip(("edge-1", "edge-2"), _edges(board.outline), strict=True):
         p, run = line[0], line[-1] - line[0]
         length = float(np.hypot(*run))
+        if length == 0.0:
+            continue  # a three-cornered piece: on this side it has no edge, only a corner
         off = ((line - p) @ np.array([-run[1], run[0]])) / length
         k = int(np.argmax(np.abs(off)))
         x, y = (float(v) for v in line[k])
@@ -134,6 +136,8 @@ def _edges(outline: Floats) -> tuple[Floats, Floats]:
     ]
     rolled = np.roll(outline, -corners[0], axis=0)
     _, right, top, left = [(c - corners[0]) % len(outline) for c in corners]
+    if left == 0:  # both corners of end-1 are one: edge-2 leads back to where edge-1 begins
+        rolled, left = np.vstack([rolled, rolled[:1]]), len(outline)
     return rolled[: right + 1], rolled[top : left + 1][::-1]
 
 

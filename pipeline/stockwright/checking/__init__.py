@@ -9,7 +9,21 @@ import inspect
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from stockwright.checking import coverage, entry, reach, running, standing, steps, travel, trust
+from stockwright.checking import (
+    accuracy,
+    bowing,
+    burning,
+    chips,
+    coverage,
+    entry,
+    holding,
+    reach,
+    running,
+    standing,
+    steps,
+    travel,
+    trust,
+)
 from stockwright.checking.situation import Limits, Situation
 from stockwright.findings import Finding, Level, severity
 
@@ -51,12 +65,23 @@ RULES: tuple[Rule, ...] = (  # the order on the sheet, within a level
     Rule("refuse", running.spindle_cannot_turn_so),
     Rule("refuse", running.feed_above_machine),
     Rule("refuse", running.power_exceeded),
+    Rule("refuse", chips.torque_exceeded),
     Rule("warn", running.chip_too_thin),
     Rule("warn", running.chip_too_thick),
+    Rule("warn", chips.no_feed_will_do),
+    Rule("refuse", burning.climbs_too_heavily),
+    Rule("refuse", burning.dwells_in_the_wood),
+    Rule("warn", burning.last_pass_rubs),
+    Rule("warn", burning.breakout_unbacked),
     Rule("refuse", standing.hold_down_in_the_way),
     Rule("refuse", standing.solids_overlap),
     Rule("warn", standing.held_by_nothing),
-    Rule("note", standing.holding_not_proven),
+    Rule("refuse", holding.holding_too_weak),
+    Rule("refuse", holding.lifts_off),
+    Rule("refuse", holding.tips_over),
+    Rule("warn", bowing.board_bows_under_clamps),
+    Rule("note", holding.holding_margin),
+    Rule("note", holding.holding_not_proven),
     Rule("refuse", travel.leaves_the_travel),
     Rule("refuse", travel.cut_below_bed),
     Rule("refuse", entry.plunge_without_centre_edges),
@@ -66,6 +91,7 @@ RULES: tuple[Rule, ...] = (  # the order on the sheet, within a level
     Rule("refuse", coverage.wall_cut_into),
     Rule("refuse", coverage.loose_piece),
     Rule("note", coverage.wide_waste),
+    Rule("refuse", accuracy.tolerance_not_reachable),
     Rule("warn", trust.bed_not_skimmed),
     Rule("note", trust.bed_skimmed),
     Rule("note", trust.known_too_little),

@@ -99,8 +99,9 @@ def edge_not_cleared(situation: Situation) -> tuple[Finding, ...]:
         beside = strip(cut.line, OTHER[cut.inside], limits.level, max(limits.level, _clear(setup, cut)))
         wood = [shapely.Polygon(each) for each in cut.waste]
         if cut.board is not None:
-            wood.append(shapely.Polygon(setup.wood_outline))
-        left = _pieces(shapely.union_all(wood).intersection(beside).difference(area), limits.film)
+            wood += [shapely.Polygon(setup.outline_of(board)) for board in (cut.board, *cut.also)]
+        beyond = beside.union(_hollow(cut, limits.level))
+        left = _pieces(shapely.union_all(wood).intersection(beyond).difference(area), limits.film)
         if left.is_empty:
             continue
         miss = miss_of(left, area, lines, cut.tool.radius)
@@ -168,7 +169,7 @@ def loose_piece(situation: Situation) -> tuple[Finding, ...]:
     """A piece of waste would come free beside the running cutter.
 
     Waste that is cut off whole is caught between cutter and board and thrown, or it jams the cutter; nobody
-    can hold it. All waste is milled to chips: the full-depth moves must pass over every bit of it. Cure: let
+    can hold it. All waste is milled to chips: the full-depth moves must pass over all of it. Cure: let
     the passes begin further out, or saw the waste off first and measure the board anew.
     """
     found = []
@@ -271,10 +272,21 @@ def _kept(setup: Setup, edges: list[EdgeCut]) -> BaseGeometry:
     """Return the wood that no wall of the setup lets go."""
     if edges[0].board is None:
         return shapely.union_all([strip(c.line, c.inside, 0.0, 4 * c.tool.diameter) for c in edges])
-    kept: BaseGeometry = shapely.Polygon(setup.wood_outline)
-    for cut in edges:
-        kept = kept.intersection(half_plane(cut.line, cut.inside))
-    return kept
+    kept = []
+    for lie in setup.lies:
+        own: BaseGeometry = shapely.Polygon(setup.outline_of(lie.board))
+        for cut in (each for each in edges if each.of(lie.board)):
+            own = own.intersection(half_plane(cut.line, cut.inside)).difference(_hollow(cut, 0.0))
+        kept.append(own)
+    return shapely.union_all(kept)
+
+
+def _hollow(cut: EdgeCut, off: float) -> BaseGeometry:
+    """Return what a hollow wall leaves out inside its line, but for `off` mm at the wall itself."""
+    if cut.wall is None:
+        return shapely.Polygon()
+    whole = shapely.Polygon(cut.wall)
+    return whole.difference(shapely.LineString(cut.wall).buffer(off)) if off > 0 else whole
 
 
 def _nearest(run: Run, kept: BaseGeometry, below: float) -> tuple[float, tuple[float, float, float]]:

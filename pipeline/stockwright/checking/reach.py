@@ -33,7 +33,7 @@ NEAR = 1e-6  # mm; sums of decimals may differ by their last bits
 def cutter_too_short(situation: Situation) -> tuple[Finding, ...]:
     """The wall to be cut is higher than the cutter's cutting length.
 
-    Below its cutting edges a bit is plain shank, which cannot cut: it rubs on the wall, burns it, pushes
+    Below its cutting edges a cutter is plain shank, which cannot cut: it rubs on the wall, burns it, pushes
     the cutter off its line and may break it. Cutting in shallow depths does not help, because the last one
     still stands as deep. Cure: a cutter whose edges are at least as long as the wall is high, the step into
     the spoilboard included.
@@ -91,8 +91,8 @@ def nut_meets_wood(situation: Situation) -> tuple[Finding, ...]:
 
     The nut is wider than most cutters, so that it overhangs the wall that has just been cut: it hammers and
     burns the wood at full speed, and can throw the board or bend the spindle. The nut must stay 2 mm above
-    all wood under it (common practice, no source). Cure: let the bit stick out further where enough shank
-    stays gripped, or take a longer bit.
+    all wood under it (common practice, no source). Cure: let the cutter stick out further where enough shank
+    stays gripped, or take a longer cutter.
     """
     found = [
         _too_low("nut-meets-wood", situation, touch) for touch in situation.touches if touch.kind == "nut"
@@ -105,8 +105,8 @@ def nose_meets_wood(situation: Situation) -> tuple[Finding, ...]:
 
     The nose is the widest part that comes down with the cutter; pressed on the board it stalls the machine,
     which then no longer stands where it believes to stand. It must stay 2 mm above all wood under it (common
-    practice, no source). Cure: let the bit stick out further where enough shank stays gripped, or take a
-    longer bit.
+    practice, no source). Cure: let the cutter stick out further where enough shank stays gripped, or take a
+    longer cutter.
     """
     found = [
         _too_low("nose-meets-wood", situation, touch) for touch in situation.touches if touch.kind == "nose"
@@ -119,7 +119,7 @@ def attached_meets_wood(situation: Situation) -> tuple[Finding, ...]:
 
     A dust shoe's frame, a probe's bracket or the gantry goes wherever the spindle goes, and it is easily
     forgotten because it does not cut. It pushes the board off its place or breaks. A soft brush may touch
-    wood and is not judged here. Cure: raise or take off what is attached, or let the bit stick out further
+    wood and is not judged here. Cure: raise or take off what is attached, or let the cutter stick out further
     when it rides with the spindle.
     """
     found = []
@@ -145,11 +145,11 @@ def attached_meets_wood(situation: Situation) -> tuple[Finding, ...]:
 
 
 def shank_gripped_too_little(situation: Situation) -> tuple[Finding, ...]:
-    """The collet holds less of the shank than it should, or the bit is said to stick out further than it can.
+    """The collet holds less of the shank than it should, or the cutter is to stick out further than it can.
 
     A shank gripped short is held by the collet's mouth alone: it creeps out under load, cuts deeper and
-    deeper, and can fly. Reach is never gained by pulling the bit out. Cure: push the shank in as far as the
-    collet wants, and take a longer bit when it then no longer reaches.
+    deeper, and can fly. Reach is never gained by pulling the cutter out. Cure: push the shank in as far as
+    the collet wants, and take a longer cutter when it then no longer reaches.
     """
     found = []
     for tool in situation.tools:
@@ -164,7 +164,7 @@ def shank_gripped_too_little(situation: Situation) -> tuple[Finding, ...]:
                 message=f"{tool.name} sticks out {shown(tool.stickout)} mm of "
                 f"{shown(tool.overall_length)} mm: "
                 f"{shown(held)} mm are gripped, and the collet wants {shown(tool.grip_wanted)} mm",
-                remedy=f"let it stick out {down(most)} mm at most, and take a bit at least "
+                remedy=f"let it stick out {down(most)} mm at most, and take a cutter at least "
                 f"{up(tool.stickout + tool.grip_wanted)} mm long if it must reach as far as now",
                 measured=held,
                 limit=tool.grip_wanted,
@@ -177,8 +177,8 @@ def flutes_in_the_collet(situation: Situation) -> tuple[Finding, ...]:
     """The cutting edges reach into the collet.
 
     A collet closes on a round shank; on flutes it touches a few points, marks them, and holds next to
-    nothing. The bit then slips or breaks where the collet's mouth bears on the flutes. Cure: let the bit
-    stick out at least as far as its cutting edges are long.
+    nothing. The cutter then slips or breaks where the collet's mouth bears on the flutes. Cure: let the
+    cutter stick out at least as far as its cutting edges are long.
     """
     found = []
     for tool in situation.tools:
@@ -193,7 +193,7 @@ def flutes_in_the_collet(situation: Situation) -> tuple[Finding, ...]:
                 f"{shown(tool.cutting_length)} mm long",
                 remedy=f"let it stick out {up(needed)} mm or more"
                 if tool.overall_length - needed >= tool.grip_wanted - NEAR
-                else f"take a bit with the same edges at least {up(needed + tool.grip_wanted)} mm long, "
+                else f"take a cutter with the same edges at least {up(needed + tool.grip_wanted)} mm long, "
                 f"and let it stick out {up(needed)} mm",
                 measured=tool.stickout,
                 limit=needed,
@@ -225,8 +225,8 @@ def _stick_out(tool: Tool, needed: float) -> str:
     if needed <= longest + NEAR:
         return f"let {tool.name} stick out {up(needed)} mm; {shown(tool.grip_wanted)} mm then stay gripped"
     return (
-        f"take a bit at least {up(needed + tool.grip_wanted)} mm long and let it stick out {up(needed)} mm "
-        f"({tool.name} may stick out {down(longest)} mm at most)"
+        f"take a cutter at least {up(needed + tool.grip_wanted)} mm long and let it stick out "
+        f"{up(needed)} mm ({tool.name} may stick out {down(longest)} mm at most)"
     )
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stockwright.checking.forces import pressure_of
 from stockwright.checking.wording import down, shown, up
 from stockwright.findings import Finding
 from stockwright.mechanics import (
@@ -234,10 +235,11 @@ def power_exceeded(situation: Situation) -> tuple[Finding, ...]:
     limits, watts = situation.limits, situation.machine.power
     for cut, run, _, feed, _ in _chips(situation):
         step, width, depth = max(sections(cut), key=lambda section: section[1] * section[2])
-        taken = power(limits.pressure, width, depth, feed)
+        pressure, _ = pressure_of(situation, run.setup)
+        taken = power(pressure, width, depth, feed)
         if taken * limits.factor <= watts:
             continue
-        slower = feed_for_power(watts, limits.factor, limits.pressure, width, depth)
+        slower = feed_for_power(watts, limits.factor, pressure, width, depth)
         smaller = (depth if step == "stepdown" else width) * watts / (limits.factor * taken)
         beyond = taken > watts
         found.append(

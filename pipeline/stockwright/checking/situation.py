@@ -9,7 +9,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from stockwright.checking.wood import Touch, touches_in
+from stockwright.checking.bites import Bites, bites_of
+from stockwright.checking.forces import Load, loads_of
+from stockwright.checking.holds import Hold, holds_of
+from stockwright.checking.wood import Eaten, Touch, touches_in
 from stockwright.mechanics import FACTOR, PRESSURE
 from stockwright.motion.moves import Moves, moves
 
@@ -31,14 +34,16 @@ __all__ = ["Limits", "Run", "Situation"]
 class Limits:
     """What the rules measure by. Every number: common practice, no source, unless it says otherwise.
 
-    `thin_chip`, `thick_chip` in mm and `thick_share` of the diameter bound the greatest chip; `pressure` is
-    the cutting pressure of wood, N/mm2, a placeholder: no single published value exists for solid wood;
+    `thin_chip`, `thick_chip` in mm and `thick_share` of the diameter bound the greatest chip; `light_chip`
+    that of a light last pass, thin by nature; `pressure` is the cutting pressure of wood, N/mm2, a
+    placeholder: no single published value exists for solid wood;
     `factor` is the design factor on power and force; `wood_gap` is what the nut and the nose keep above wood;
     `level` is half the coarsest step a post writes (0.001 in), by which a height or place may be off; `film`
     is the thickness below which what is left is no piece and no fault; `left` the area, mm2, likewise.
     """
 
     thin_chip: float = 0.1
+    light_chip: float = 0.03
     thick_chip: float = 0.5
     thick_share: float = 0.03
     pressure: float = PRESSURE
@@ -85,11 +90,36 @@ class Situation:
     @cached_property
     def touches(self) -> tuple[Touch, ...]:
         """Where something meets wood that it should not, the worst of each kind in each program."""
-        return tuple(
+        return self._seen[0]
+
+    @cached_property
+    def bites(self) -> tuple[Bites, ...]:
+        """What every move of every program takes, one for each of `runs`."""
+        return tuple(bite for setup in self.setups for bite in self._bites_in(setup))
+
+    def _bites_in(self, setup: Setup) -> tuple[Bites, ...]:
+        return bites_of(setup, self.runs_of(setup), self.machine, self._seen[1])
+
+    @cached_property
+    def loads(self) -> tuple[Load, ...]:
+        """What every move of every program asks of board and spindle, one for each of `runs`."""
+        return loads_of(self)
+
+    @cached_property
+    def holds(self) -> tuple[Hold, ...]:
+        """How well each board is held in each program, where it is known what grips it."""
+        return holds_of(self)
+
+    @cached_property
+    def _seen(self) -> tuple[tuple[Touch, ...], dict[str, list[Eaten]]]:
+        """Contacts, and what the wood's points say that was taken: both of one walk through the programs."""
+        eaten: dict[str, list[Eaten]] = {}
+        touches = tuple(
             touch
             for setup in self.setups
-            for touch in touches_in(setup, self.runs_of(setup), self.machine, self.limits)
+            for touch in touches_in(setup, self.runs_of(setup), self.machine, self.limits, eaten)
         )
+        return touches, eaten
 
     @cached_property
     def cleared(self) -> dict[tuple[int, float], BaseGeometry]:

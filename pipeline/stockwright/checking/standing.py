@@ -4,19 +4,17 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
 from stockwright.checking.clearance import Near, nearest
+from stockwright.checking.holds import thing_of
 from stockwright.checking.parts import parts_of
 from stockwright.checking.paths import paths_of
-from stockwright.checking.running import sections
 from stockwright.checking.wording import down, shown, up
 from stockwright.findings import Finding
-from stockwright.mechanics import engaged_share, feed_per_tooth, greatest_chip, peak_tooth_force
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -26,9 +24,10 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["held_by_nothing", "hold_down_in_the_way", "holding_not_proven", "solids_overlap"]
+__all__ = ["held_by_nothing", "hold_down_in_the_way", "solids_overlap"]
 
-HOLDS = ("side-clamp", "stop", "top-clamp")
+HOLDS = ("side-clamp", "stop", "top-clamp", "wedge", "lever-stop", "screw")
+HOLD_AS = ("press", "push", "shear", "draw")  # a fence alone carries, and holds nothing
 SMALLEST = 1.0  # mm: nothing lower than this is a hold-down
 DEEP = 0.1  # mm: what interpenetrates less only touches
 
@@ -65,10 +64,11 @@ def solids_overlap(situation: Situation) -> tuple[Finding, ...]:
         runs = situation.runs_of(setup)
         for index, one in enumerate(setup.solids):
             for other in setup.solids[index + 1 :]:
-                if _thing(one.name) == _thing(other.name) or not _together(one, other, runs):
+                if thing_of(one.name) == thing_of(other.name) or not _together(one, other, runs):
                     continue
                 found += _overlap(setup, one, other.name, other.outline, other.bottom, other.top)
-            if setup.lies and one.may_cut_to is None and len(setup.wood_outline) >= 3:
+            through = one.kind == "screw"  # it goes into the wood and is meant to
+            if setup.lies and not through and one.may_cut_to is None and len(setup.wood_outline) >= 3:
                 # A clamp's arm rests on the wood, whose top is only known to its uncertainty.
                 top = setup.wood_top if one.bottom <= 0 else min(setup.wood_top, one.bottom)
                 found += _overlap(setup, one, "the wood", setup.wood_outline, 0.0, top)
@@ -76,17 +76,17 @@ def solids_overlap(situation: Situation) -> tuple[Finding, ...]:
 
 
 def held_by_nothing(situation: Situation) -> tuple[Finding, ...]:
-    """A board is cut with no clamp and no stop planned.
+    """A board is cut with nothing planned that holds it.
 
-    A fence carries a push towards it and nothing else; the first tooth that grabs takes the board along. A
-    shop may hold boards by tape, screws or vacuum that this tool is not told about. Cure: list the shop's
-    hold-downs and ask for them in the recipe, or make sure of the holding by other means, by hand, before
-    the cutter turns.
+    A fence carries a push towards it and nothing else; the first tooth that grabs takes the board along.
+    Clamps, stops, wedges, screws, tape and vacuum all count, once the shop's document lists them and the
+    recipe asks for them. Cure: list the shop's hold-downs and ask for them in the recipe, or make sure of
+    the holding by other means, by hand, before the cutter turns.
     """
     found = []
     for setup in situation.setups:
-        holding = [s for s in setup.solids if s.kind in HOLDS]
-        if not setup.lies or holding:
+        stands = any(s.kind in HOLDS for s in setup.solids)
+        if not setup.lies or stands or any(g.how in HOLD_AS for g in setup.grips):
             continue
         x, y = setup.wood_outline.mean(axis=0) if len(setup.wood_outline) else (0.0, 0.0)
         found.append(
@@ -105,42 +105,6 @@ def held_by_nothing(situation: Situation) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def holding_not_proven(situation: Situation) -> tuple[Finding, ...]:
-    """Whether the hold-downs are strong enough is not worked out in this version.
-
-    How hard a clamp squeezes, how the wood slides and how a grabbing tooth pulls are not known to this
-    tool; only places and heights are checked. What it can say is the greatest force of the teeth that cut at
-    once, from a placeholder cutting pressure and a design factor of 2, and the same may pull sideways. Cure:
-    try every board by hand before the cutter turns; it must not move for a hard push in any direction.
-    """
-    if not any(setup.lies for setup in situation.setups):
-        return ()
-    limits = situation.limits
-    greatest, where = 0.0, None
-    for setup, cut in situation.cuts():
-        tool = cut.tool
-        per_tooth = feed_per_tooth(tool.feed, tool.rpm, tool.flutes)
-        force = 0.0
-        for _, width, depth in sections(cut):
-            chip = greatest_chip(per_tooth, width, tool.diameter)
-            teeth = math.ceil(engaged_share(tool.flutes, width, tool.diameter))
-            force = max(force, limits.factor * teeth * peak_tooth_force(limits.pressure, depth, chip))
-        if force > greatest:
-            greatest, where = force, setup.index
-    return (
-        Finding(
-            rule="holding-not-proven",
-            level="note",
-            message=f"clamping force is not computed; the cutters push with up to about {greatest:.0f} N, "
-            f"a design factor of {limits.factor:g} included",
-            remedy=f"try every board by hand: it must not move for a push of {up(greatest, 10)} N "
-            f"({up(greatest / 9.80665, 1)} kg) in any direction",
-            measured=greatest,
-            setup=where,
-        ),
-    )
-
-
 def _in_the_way(run: Run, solid: Solid, near: list[Near], margin: float) -> Finding:
     worst = min(near, key=lambda n: n.clear)
     origin = run.setup.work_origin[2]
@@ -154,7 +118,11 @@ def _in_the_way(run: Run, solid: Solid, near: list[Near], margin: float) -> Find
     lower = min(n.lowest for n in near) - margin
     if solid.may_cut_to is None and lower > solid.bottom + SMALLEST:
         ways.append(f"use one no higher than {down(lower + origin)} mm above the bed")
-    if solid.kind == "fence":
+    if solid.kind == "fence" and solid.may_cut_to is not None and worst.part.kind == "shank":
+        # It is the fence itself that is cut: neither moved nor lifted off it would be jointed.
+        longer = up(run.program.tool.cutting_length + margin - worst.above)
+        ways = [f"joint the fence with a cutter that cuts {longer} mm deep or more"]
+    elif solid.kind == "fence":
         ways.append("lift this piece off the fence")
     return Finding(
         rule="hold-down-in-the-way",
@@ -181,11 +149,6 @@ def _moved(solid: Solid, near: list[Near], margin: float) -> str:
     )
     by, where = min(ways)
     return f"move it {up(float(by))} mm {where}"
-
-
-def _thing(name: str) -> str:
-    """Return what a solid is part of: the name before its last word where that is a part's."""
-    return name.rpartition(" ")[0] if name.endswith((" arm", " body")) else name
 
 
 def _together(one: Solid, other: Solid, runs: tuple[Run, ...]) -> bool:

@@ -21,12 +21,12 @@ AXES = ("x", "y", "z")
 LOW_CURE = (
     "set the bed's mark, and the board with it, {by} mm further right",
     "set the bed's mark, and the board with it, {by} mm further away from the operator",
-    "let the bit stick out {by} mm more, or take one that much longer",
+    "let the cutter stick out {by} mm more, or take one that much longer",
 )
 HIGH_CURE = (
     "set the bed's mark, and the board with it, {by} mm further left",
     "set the bed's mark, and the board with it, {by} mm nearer the operator",
-    "let the bit stick out {by} mm less, or take hold-downs {by} mm lower where they set the height",
+    "let the cutter stick out {by} mm less, or take hold-downs {by} mm lower where they set the height",
 )
 
 
@@ -35,8 +35,8 @@ def leaves_the_travel(situation: Situation) -> tuple[Finding, ...]:
 
     At its end an axis runs into a switch, which stops the machine in the wood, or into a hard stop, where it
     loses its place and cuts on beside it. All three axes are judged for the nose: in z it is the cutter's
-    whole length above the tip. Cure: shift the mark and the board with it, or change how far the bit sticks
-    out; where the moves are longer than the travel, the board or the cutter is too large for the machine.
+    whole length above the tip. Cure: shift the mark and the board with it, or change how far the cutter
+    sticks out; where the moves are longer than the travel, board or cutter is too large for the machine.
     """
     found = []
     machine = situation.machine

@@ -80,7 +80,7 @@ def known_too_little(situation: Situation) -> tuple[Finding, ...]:
         first: dict[str, tuple[float, float]] = {}
         for setup in situation.setups:
             for cut in setup.cuts:
-                if isinstance(cut, FaceCut) and cut.board == board.name:
+                if isinstance(cut, FaceCut) and cut.of(board.name):
                     first.setdefault(cut.name, (cut.ceiling - cut.z, cut.stepdown))
         saved = saving(board.uncertainty, measured, first.values())
         found.append(

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["Touch", "Wood", "touches_in", "wood_of"]
+__all__ = ["Eaten", "Touch", "Wood", "touches_in", "wood_of"]
 
 POINTS = 12_000  # of wood in a setup: keeps a whole job under half a second
 FINEST = 2.0  # mm between points; a cutter of 3 mm still cannot fall between them
@@ -59,13 +59,31 @@ class Touch:
         return self.wood - self.height
 
 
+@dataclass(frozen=True)
+class Eaten:
+    """What one feed move took, as far as the points tell: `width` across its way and `depth`, mm, never less.
+
+    `row` counts the moves that `paths_of` keeps; `left`: most of the wood stood on the left of the way.
+    """
+
+    row: int
+    width: float
+    depth: float
+    left: bool
+
+
 @dataclass(eq=False)
 class Wood:
-    """Heights of wood, `height` (n, m) at (`x`[i], `y`[j]); minus infinity is air. Changes as it is cut."""
+    """Heights of wood, `height` (n, m) at (`x`[i], `y`[j]); minus infinity is air. Changes as it is cut.
+
+    Neighbouring points are `apart` mm; `scrap` (n, m): it is no board's and no bed's.
+    """
 
     x: Floats
     y: Floats
     height: Floats
+    scrap: NDArray[np.bool_]
+    apart: float
 
     def window(self, x0: float, y0: float, x1: float, y1: float) -> tuple[slice, slice]:
         """Return the slices of the points within a rectangle."""
@@ -77,9 +95,11 @@ class Wood:
 
 def wood_of(setup: Setup) -> Wood | None:
     """Return the wood a setup begins with: its board or bed as planned, and scrap that may be cut."""
-    shapes = [(setup.wood_outline, setup.wood_top)]
-    shapes += [(s.outline, s.top) for s in setup.solids if s.may_cut_to is not None]
-    shapes += [(cut.region, cut.ceiling) for cut in setup.cuts if isinstance(cut, BedCut)]
+    own = [lie.outline for lie in setup.lies if lie.outline is not None]
+    boards = [(outline, setup.wood_top) for outline in own or [setup.wood_outline]]
+    boards += [(cut.region, cut.ceiling) for cut in setup.cuts if isinstance(cut, BedCut)]
+    boards = [shape for shape in boards if len(shape[0]) >= 3]
+    shapes = [*boards, *((s.outline, s.top) for s in setup.solids if s.may_cut_to is not None)]
     shapes = [shape for shape in shapes if len(shape[0]) >= 3]
     if not shapes:
         return None
@@ -92,6 +112,9 @@ def wood_of(setup: Setup) -> Wood | None:
     for outline, top in shapes:
         inside = _within(outline, x, y)
         height[inside] = np.maximum(height[inside], top)
+    for outline, top in setup.lowered:
+        inside = _within(outline, x, y)
+        height[inside] = np.minimum(height[inside], top)
     known = np.zeros_like(height, dtype=bool)
     for cut in setup.cuts:
         if isinstance(cut, FaceCut):
@@ -99,11 +122,23 @@ def wood_of(setup: Setup) -> Wood | None:
             near = cut.wood[np.ix_(_nearest(cut.grid_x, x), _nearest(cut.grid_y, y))]
             height[here] = np.minimum(height[here], near[here])
             known |= here
-    return Wood(x, y, height)
+    scrap = np.isfinite(height)
+    for outline, _ in boards:
+        scrap &= ~_within(outline, x, y)
+    return Wood(x, y, height, scrap, apart)
 
 
-def touches_in(setup: Setup, runs: tuple[Run, ...], machine: Machine, limits: Limits) -> tuple[Touch, ...]:
-    """Return what the programs of a setup, run in order, touch that they should not."""
+def touches_in(
+    setup: Setup,
+    runs: tuple[Run, ...],
+    machine: Machine,
+    limits: Limits,
+    eaten: dict[str, list[Eaten]] | None = None,
+) -> tuple[Touch, ...]:
+    """Return what the programs of a setup, run in order, touch that they should not.
+
+    `eaten`, where given, takes by stem what each program's feed moves take on the way.
+    """
     wood = wood_of(setup)
     if wood is None or not np.isfinite(wood.height).any():
         return ()
@@ -112,12 +147,20 @@ def touches_in(setup: Setup, runs: tuple[Run, ...], machine: Machine, limits: Li
         if run.program.purpose == "probe":
             continue  # touching is its purpose
         worst: dict[Kind, Touch] = {}
-        _cut(run, wood, machine, limits, worst)
+        taken = None if eaten is None else eaten.setdefault(run.program.stem, [])
+        _cut(run, wood, machine, limits, worst, taken)
         found += worst.values()
     return tuple(found)
 
 
-def _cut(run: Run, wood: Wood, machine: Machine, limits: Limits, worst: dict[Kind, Touch]) -> None:
+def _cut(
+    run: Run,
+    wood: Wood,
+    machine: Machine,
+    limits: Limits,
+    worst: dict[Kind, Touch],
+    eaten: list[Eaten] | None,
+) -> None:
     tool, origin = run.program.tool, run.setup.work_origin
     paths = paths_of(run.moves, machine, origin)
     parts = parts_of(tool, machine, origin[2])
@@ -162,7 +205,33 @@ def _cut(run: Run, wood: Wood, machine: Machine, limits: Limits, worst: dict[Kin
             if most > tool.cutting_length + limits.film:
                 note("shank", "shank", (*place, height), height + tool.cutting_length, stands, int(row))
         if not paths.rapid[row]:
+            if eaten is not None and most > limits.film:
+                _eat(eaten, paths, int(row), wood, above, limits.film, tool.diameter)
             np.minimum(block, tip, out=block, where=deep)
+
+
+def _eat(
+    eaten: list[Eaten], paths: Paths, row: int, wood: Wood, above: Floats, film: float, widest: float
+) -> None:
+    """Measure across the way the points of the board that a move takes, a point's distance wider.
+
+    Scrap is fastened by itself, and what is taken of it asks nothing of what holds the board.
+    """
+    a, b = paths.a[row, :2], paths.b[row, :2]
+    i, j = wood.window(*(np.minimum(a, b) - widest / 2), *(np.maximum(a, b) + widest / 2))
+    gone = (above > film) & ~wood.scrap[i, j]
+    if not gone.any():
+        return
+    depth = float(above[gone].max())
+    at = np.nonzero(gone)
+    way = b - a
+    far = float(np.hypot(*way))
+    if far == 0.0:  # straight down: all of the cutter
+        eaten.append(Eaten(row, widest, depth, left=True))
+        return
+    across = (way[0] * (wood.y[j][at[1]] - a[1]) - way[1] * (wood.x[i][at[0]] - a[0])) / far
+    wide = float(across.max() - across.min()) + wood.apart
+    eaten.append(Eaten(row, min(wide, widest), depth, left=bool(across.mean() > 0)))
 
 
 def _steep(paths: Paths, tool: Tool) -> NDArray[np.bool_]:

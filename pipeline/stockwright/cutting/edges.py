@@ -1,8 +1,9 @@
-"""Straight walls. In: an `EdgeCut`. Out: moves on a `Path`.
+"""Straight walls and hollow ones. In: an `EdgeCut`. Out: moves on a `Path`.
 
 The waste is milled away from outside in, depth by depth, conventional; then one full-height pass, climb, on
-the line itself. Promise: no cut crosses the line; all waste within the cut's height becomes chips, nothing
-comes loose; no bite is wider than the stepover nor as wide as half the cutter; the last takes `light`.
+the line itself, and that once more where asked. Promise: no cut crosses the line; all waste within the cut's
+height becomes chips, nothing comes loose; no bite is wider than the stepover nor as wide as half the cutter;
+the last takes `light`.
 """
 
 from __future__ import annotations
@@ -46,7 +47,12 @@ def rough_rims(width: float, light: float, bite: float) -> tuple[float, ...]:
 
 def lay_edge(path: Path, cut: EdgeCut, ground: Ground) -> None:
     """Lay down the roughing and the last pass of one wall; ends raised."""
+    if cut.between == "follows":
+        return  # the pass along the wall across the cutter takes it
     edge = _Edge(path, cut, ground)
+    if cut.between == "leads":
+        edge.between(levels(ground.steps, cut.ceiling, cut.bottom, cut.stepdown)[-1])
+        return
     if edge.waste.is_empty:
         return
     depths = levels(ground.steps, cut.ceiling, cut.bottom, cut.stepdown)
@@ -76,8 +82,11 @@ class _Edge:
         low, _, high, width = self.waste.bounds
         room = self.radius + LEAD
         self.ends = (min(0.0, low) - room, max(self.length, high) + room)
+        # A hollow wall is followed by its last two lines alone: the first of them takes the hollow as well.
+        self.bends = self.seen_wall()
+        deepest = max((-n for _, n in self.bends), default=0.0)
         # Two steps are kept back for the rounding of both ends of two lines.
-        bite = min(cut.stepover, self.radius * WIDEST_BITE) - 2 * ground.steps.size
+        bite = min(cut.stepover, self.radius * WIDEST_BITE) - 2 * ground.steps.size - deepest
         self.rims = rough_rims(width, max(cut.light, 0.0), bite)
 
     def seen(self, outlines: tuple[NDArray[np.float64], ...]) -> BaseGeometry:
@@ -95,6 +104,21 @@ class _Edge:
         outside = shapely.intersection(whole, shapely.box(left - 1, 0.0, right + 1, top + 1))
         areas = [part for part in shapely.get_parts(outside) if part.area > 0]
         return shapely.union_all(areas)
+
+    def seen_wall(self) -> list[tuple[float, float]]:
+        """Give the corners (t, n) of a wall that is hollow, its ends included; none where the line is it."""
+        if self.cut.wall is None:
+            return []
+        away = np.asarray(self.cut.wall, dtype=np.float64) - self.origin
+        return [(float(t), float(n)) for t, n in sorted(zip(away @ self.t, away @ self.n, strict=True))]
+
+    def along(self, start: float, end: float, n: float, depth: int, *, outwards: bool) -> None:
+        """Feed from `start` to `end`, `n` from the wall, following it where it is hollow."""
+        low, high = min(start, end), max(start, end)
+        corners = [(t, bend) for t, bend in self.bends if low < t < high]
+        for t, bend in corners if end > start else corners[::-1]:
+            self.path.feed(*self.place(t, n + bend, outwards=outwards), depth, self.cut.tool.feed)
+        self.path.feed(*self.place(end, n, outwards=outwards), depth, self.cut.tool.feed)
 
     def place(self, t: float, n: float, *, outwards: bool) -> tuple[int, int]:
         """Give the whole step nearest to (t, n) that is not nearer to the line, or not further from it."""
@@ -142,7 +166,10 @@ class _Edge:
             if self.way < 0:
                 start, end = end, start
             self.enter(start, rim + radius, depth, self.way, outwards=tight)
-            self.path.feed(*self.place(end, rim + radius, outwards=tight), depth, tool.feed)
+            if number == len(self.rims) - 1:
+                self.along(start, end, rim + radius, depth, outwards=tight)
+            else:
+                self.path.feed(*self.place(end, rim + radius, outwards=tight), depth, tool.feed)
         self.path.raise_up()
 
     def finish(self, depth: int) -> None:
@@ -157,7 +184,20 @@ class _Edge:
         else:
             self.enter(start, self.radius + LEAD, depth, way, outwards=True)
         self.path.feed(*self.place(start, self.radius, outwards=True), depth, tool.feed)
-        self.path.feed(*self.place(end, self.radius, outwards=True), depth, tool.feed)
+        self.along(start, end, self.radius, depth, outwards=True)
+        self.path.raise_up()
+        if self.cut.spring:
+            # Lowered into the groove just cut: what the bent cutter left is taken at the same place.
+            self.path.over(*self.place(start, self.radius, outwards=True))
+            self.path.lower(depth, max(depth, self.ground.steps.up(self.ground.bed)), tool.plunge_feed)
+            self.along(start, end, self.radius, depth, outwards=True)
+            self.path.raise_up()
+
+    def between(self, depth: int) -> None:
+        """Lay down one full-height pass between two walls a cutter's width apart, lowered beyond them."""
+        start, end = self.ends if self.way > 0 else self.ends[::-1]
+        self.enter(start, self.radius, depth, self.way, outwards=True)
+        self.path.feed(*self.place(end, self.radius, outwards=True), depth, self.cut.tool.feed)
         self.path.raise_up()
 
     def enter(self, t: float, n: float, depth: int, way: int, *, outwards: bool) -> None:

@@ -7,6 +7,7 @@ ends) or deeper than the stepdown; the cutter is lowered in air unless it has no
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import shapely
@@ -20,9 +21,14 @@ from stockwright.cutting.wood import Area, Cells
 from stockwright.planning.setup import FaceCut
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from stockwright.cutting.ground import Ground
     from stockwright.cutting.path import Path
     from stockwright.planning.setup import BedCut
+
+    Floats = NDArray[np.float64]
 
 __all__ = ["face_depths", "lay_face", "lay_levels"]
 
@@ -57,6 +63,10 @@ def lay_levels(
     layer = _Layer(path, cut, ground)
     last, surface = depths[-1], ground.steps.up(cut.ceiling)
     whole = layer.whole(last, depths[-2] if len(depths) > 1 else surface)
+    if layer.around is not None:
+        # Clamps stand as near to the region's own lines as may be: the one line over the middle of a narrow
+        # part must not lie nearer to them.
+        layer.manner = replace(layer.manner, within=(whole.places[0], whole.places[-1]))
     for depth in depths[:-1]:
         if skip_air and isinstance(cut, FaceCut):
             layer.level(cut, depth, surface, whole)
@@ -76,20 +86,31 @@ class _Layer:
     def __init__(self, path: Path, cut: FaceCut | BedCut, ground: Ground) -> None:
         self.path, self.cut, self.ground = path, cut, ground
         across = isinstance(cut, FaceCut) and cut.passes == "across"
-        self.region = shapely.Polygon(cut.region[:, ::-1] if across else cut.region)
+        self.falls = isinstance(cut, FaceCut) and cut.begin == "high"
+        self.region = self._seen(cut.region, across=across)
         self.area = Area(self.region)
+        around = cut.around if isinstance(cut, FaceCut) else None
+        self.around = None if around is None else Area(self._seen(around, across=across))
         direction = cut.direction if isinstance(cut, FaceCut) else "both-ways"
         self.perimeter = cut.perimeter if isinstance(cut, FaceCut) else "none"
-        # The uncut wood lies at greater v: on the left of +u, or of -u where u and v are exchanged.
-        conventional = -1 if across else 1
+        # The uncut wood lies at greater v: left of +u, or of -u where u and v are exchanged or v falls.
+        conventional = -1 if across != self.falls else 1
         self.climb = direction == "climb"
         way = -conventional if self.climb else conventional
         ways = (way, -way) if direction == "both-ways" else (way,)
-        self.manner = Manner.of(ground, cut.tool, cut.stepover, ways, across=across)
+        to_rim = isinstance(cut, FaceCut) and cut.to_rim
+        self.manner = Manner.of(
+            ground, cut.tool, cut.stepover, ways, across=across, falls=self.falls, to_rim=to_rim
+        )
+
+    def _seen(self, outline: Floats, *, across: bool) -> shapely.Polygon:
+        """Give an outline of the work frame as (u, v)."""
+        points = outline[:, ::-1] if across else outline
+        return shapely.Polygon(points * (1.0, -1.0) if self.falls else points)
 
     def whole(self, depth: int, surface: int) -> Lines:
         """Give the lines of a level over the whole region."""
-        return Lines(self.manner, self.area, self.area, depth, surface)
+        return Lines(self.manner, self.area, self.around or self.area, depth, surface)
 
     def level(self, cut: FaceCut, depth: int, surface: int, whole: Lines) -> None:
         """Lay down one level, only where wood stands over it."""
@@ -97,9 +118,11 @@ class _Layer:
         u, v, heights = cut.grid_x, cut.grid_y, cut.wood
         if self.manner.across:
             u, v, heights = v, u, heights.T
+        if self.falls:
+            v, heights = -v[::-1], heights[:, ::-1]
         wood = Cells.above(u, v, heights, mm(depth))
         at = (mm(here[0]), mm(here[1])) if here else None
-        for lines in regions(self.manner, wood, self.area, whole, depth, surface, at):
+        for lines in regions(self.manner, wood, self.area, whole, depth, surface, at, self.around):
             lines.lay(self.path)
 
     def loop(self, depth: int) -> None:
@@ -110,7 +133,7 @@ class _Layer:
         if not isinstance(shape, shapely.Polygon) or shape.is_empty:
             return
         # Exchanging u and v mirrors the loop, so its sense as seen in (u, v) turns too.
-        left = self.climb == manner.across
+        left = self.climb == (manner.across != self.falls)
         ring = list(shapely.geometry.polygon.orient(shape, 1.0 if left else -1.0).exterior.coords)[:-1]
         first = min(range(len(ring)), key=lambda index: ring[index])
         ring = [*ring[first:], *ring[:first]]

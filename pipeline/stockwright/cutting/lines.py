@@ -35,7 +35,9 @@ OUT_OF_TRAVEL = 1e6
 class Manner:
     """How one cut's lines run: `ways` along u are +1 and -1, or one of them alone; `across`: u is the work y.
 
-    `reach` is the radius of the cutter's flat, `bite` the widest bite, mm.
+    Where it `falls`, v falls as the work axis rises: the lines begin at its high side. `reach` is the radius
+    of the cutter's flat, `bite` the widest bite, mm. `to_rim`: the last line clears all that its rim passes.
+    `within`: no line lies below or above these v, steps, because of what stands beside the region.
     """
 
     ground: Ground
@@ -43,6 +45,9 @@ class Manner:
     across: bool
     ways: tuple[int, ...]
     bite: float
+    falls: bool = False
+    to_rim: bool = False
+    within: tuple[int, int] | None = None
 
     @property
     def reach(self) -> float:
@@ -51,11 +56,19 @@ class Manner:
 
     @classmethod
     def of(
-        cls, ground: Ground, tool: Tool, stepover: float, ways: tuple[int, ...], *, across: bool
+        cls,
+        ground: Ground,
+        tool: Tool,
+        stepover: float,
+        ways: tuple[int, ...],
+        *,
+        across: bool,
+        falls: bool = False,
+        to_rim: bool = False,
     ) -> Manner:
         """Give the manner; the bite is the stepover, unless neighbouring lines would then not overlap."""
         bite = min(stepover, widest_stepover(tool.radius - tool.corner_radius))
-        return cls(ground, tool, across, ways, bite)
+        return cls(ground, tool, across, ways, bite, falls, to_rim)
 
     @property
     def u(self) -> Span:
@@ -65,16 +78,18 @@ class Manner:
     @property
     def v(self) -> Span:
         """The travel across the lines, mm."""
-        return self.ground.x if self.across else self.ground.y
+        low, high = self.ground.x if self.across else self.ground.y
+        return (-high, -low) if self.falls else (low, high)
 
     def place(self, u: float, v: int, way: int) -> tuple[int, int]:
         """Give x, y in steps; `u` is rounded outwards as seen in the direction `way`."""
         whole = self.ground.steps.up(u) if way > 0 else self.ground.steps.down(u)
+        v = -v if self.falls else v
         return (v, whole) if self.across else (whole, v)
 
     def xy(self, u: float, v: int) -> tuple[float, float]:
         """Give x, y in mm."""
-        at = self.ground.steps.mm(v)
+        at = self.ground.steps.mm(-v if self.falls else v)
         return (at, u) if self.across else (u, at)
 
 
@@ -122,6 +137,10 @@ class Lines:
         self._stop = tool.feed / 60 / ground.machine.acceleration
         _, low, _, high = wood.box
         places = line_places(ground.steps, low, high, tool.radius, manner.bite, manner.v)
+        if manner.within is not None:
+            first, last = manner.within
+            places = tuple(dict.fromkeys(min(max(place, first), last) for place in places))
+        self.places = places
         lines = self._lines(places, low, high, wood, every)
         self._runs_of_all = [run for line in lines for run in line]
         self.begin(None)
@@ -164,7 +183,7 @@ class Lines:
         at = [mm(place) for place in places]
         gaps = [b - a for a, b in pairwise(at)]
         under = [at[0] - low, *(gap / 2 for gap in gaps)]
-        over = [*(gap / 2 for gap in gaps), high - at[-1]]
+        over = [*(gap / 2 for gap in gaps), self.manner.reach if self.manner.to_rim else high - at[-1]]
         # Before the next line comes, what is left for it must not be wider than a bite.
         ahead = [*(max(gap / 2, radius - (bite - gap)) for gap in gaps), over[-1]]
         widest = max(gaps, default=bite)

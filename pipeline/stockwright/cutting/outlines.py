@@ -33,6 +33,7 @@ WALK_SHARE = 0.5
 SPOT_MARGIN = 5.0
 # How far apart the places lie that are tried, mm; our own choice.
 SPOT_GRID = 20.0
+SPOTS = 256  # places asked about at once
 
 
 def covered(programs: tuple[Program, ...]) -> tuple[float, float, float, float]:
@@ -81,15 +82,17 @@ def bare_spot(
     if not xs.size:
         return None
     points = np.asarray(shapely.points(xs.ravel(), ys.ravel()))
-    free = np.full(xs.size, fill_value=True)
-    for outline in outlines:
-        free = free & (shapely.distance(points, shapely.Polygon(outline)) >= away)
-    if not free.any():
-        return None
     far = shapely.distance(points, shapely.box(*near))
     # Rounded, so that equal distances stay equal on every processor; then the least x, then y.
-    order = np.lexsort((ys.ravel(), xs.ravel(), np.round(far, 6), ~free))
-    return float(xs.ravel()[order[0]]), float(ys.ravel()[order[0]])
+    order = np.lexsort((ys.ravel(), xs.ravel(), np.round(far, 6)))
+    shapes = [shapely.Polygon(outline) for outline in outlines]
+    for first in range(0, len(order), SPOTS):  # the nearest first: most are never asked
+        some = order[first : first + SPOTS]
+        for shape in shapes:
+            some = some[shapely.distance(points[some], shape) >= away]
+        if len(some):
+            return float(xs.ravel()[some[0]]), float(ys.ravel()[some[0]])
+    return None
 
 
 def lay_outline(
@@ -115,6 +118,6 @@ def lay_outline(
         return False
     path.over(steps.nearest(spot[0]), steps.nearest(spot[1]))
     path.feed(steps.nearest(spot[0]), steps.nearest(spot[1]), down, tool.plunge_feed)
-    path.say(Pause(f"Spindle off: a {CHECK_HEIGHT:g} mm block must just slide under the bit."))
+    path.say(Pause(f"Spindle off: a {CHECK_HEIGHT:g} mm block must just slide under the cutter."))
     path.raise_up()
     return True

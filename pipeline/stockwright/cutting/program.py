@@ -16,7 +16,7 @@ from stockwright.cutting.ground import ground
 from stockwright.cutting.outlines import lay_outline
 from stockwright.cutting.path import Path
 from stockwright.motion.nodes import Program, Rapid, Remark, SpindleOff, SpindleOn, UseTool
-from stockwright.planning.setup import EdgeCut
+from stockwright.planning.setup import EdgeCut, FaceCut
 
 if TYPE_CHECKING:
     from stockwright.cutting.ground import Ground
@@ -31,24 +31,58 @@ LETTERS = "abcdefghijklmnopqrstuvwxyz"
 LONGEST_STEM = 24
 
 
-def stem(setup: int, number: int, names: tuple[str, ...]) -> str:
-    """Give a file name's stem, as "4b-end-1-end-2-edge-2": setup, order in it, what it cuts."""
+def stem(setup: int, number: int, names: tuple[str, ...], of: int = 1) -> str:
+    """Give a file name's stem, as "4b-end-1-end-2-edge-2": setup, order in it, what it cuts.
+
+    Of so many setups: with ten, the first is "01", so that a folder lists it first.
+    """
     letter = LETTERS[number] if number < len(LETTERS) else f"z{number:03d}"
     words = [re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") for name in names]
-    whole = f"{setup}{letter}-{'-'.join(words)}"
+    which = f"{setup:0{len(str(of))}d}{letter}"
+    whole = f"{which}-{'-'.join(words)}"
     if len(whole) > LONGEST_STEM:
-        whole = f"{setup}{letter}-{words[0]}-and-{len(words) - 1}-more" if len(words) > 1 else whole
+        whole = f"{which}-{words[0]}-and-{len(words) - 1}-more" if len(words) > 1 else whole
     return whole[:LONGEST_STEM].rstrip("-")
 
 
 def programs(setup: Setup, shop: Shop, resolution: float) -> tuple[Program, ...]:
     """Give the setup's programs in the order they are run; none if it cuts nothing."""
     around = ground(setup, shop, resolution)
-    standing = tuple(solid.name for solid in setup.solids)
+    states = _states(setup)
     made: list[Program] = []
-    for tool, group in groupby(setup.cuts, key=lambda cut: cut.tool):
+    for number, (standing, cuts) in enumerate(states, 1):
+        said = f", clamps in place {number} of {len(states)}" if len(states) > 1 else ""
+        made += _of_state(setup, shop, around, standing, cuts, len(made), said)
+    return tuple(made)
+
+
+def _states(setup: Setup) -> list[tuple[tuple[str, ...], tuple[Cut, ...]]]:
+    """Give what stands, and what is cut meanwhile, in order; most setups have one such state."""
+    standing = tuple(solid.name for solid in setup.solids)
+    found: list[tuple[tuple[str, ...], tuple[Cut, ...]]] = []
+    for cut in setup.cuts:
+        stands = cut.standing if isinstance(cut, FaceCut) else None
+        if found and stands in (None, found[-1][0]):
+            found[-1] = (found[-1][0], (*found[-1][1], cut))
+        else:
+            found.append((standing if stands is None else stands, (cut,)))
+    return found
+
+
+def _of_state(
+    setup: Setup,
+    shop: Shop,
+    around: Ground,
+    standing: tuple[str, ...],
+    cuts_of_state: tuple[Cut, ...],
+    before: int,
+    said: str,
+) -> tuple[Program, ...]:
+    """Give the programs that are run while the same things stand: the outline, then one a tool."""
+    made: list[Program] = []
+    for tool, group in groupby(cuts_of_state, key=lambda cut: cut.tool):
         cuts = tuple(group)
-        names = tuple(cut.name for cut in cuts)
+        names = tuple(dict.fromkeys(cut.name for cut in cuts))
         path = _begun(around, tool, f"Setup {setup.index}: {', '.join(names)}", turning=True)
         for cut in cuts:
             path.say(Remark(_told(cut)))
@@ -59,8 +93,8 @@ def programs(setup: Setup, shop: Shop, resolution: float) -> tuple[Program, ...]
         _end(path, setup, shop, around, turning=True)
         made.append(
             Program(
-                stem=stem(setup.index, len(made) + 1, names),
-                title=f"{setup.title}: {', '.join(names)}",
+                stem=stem(setup.index, before + len(made) + 1, names, setup.of),
+                title=f"{setup.title}: {', '.join(names)}{said}",
                 setup=setup.index,
                 purpose="cut",
                 tool=tool,
@@ -69,15 +103,13 @@ def programs(setup: Setup, shop: Shop, resolution: float) -> tuple[Program, ...]
                 touch_off=setup.zero_how,
             )
         )
-    if not made:
-        return ()
     first = made[0].tool
     path = _begun(around, first, f"Setup {setup.index}: outline in the air, spindle off", turning=False)
     lay_outline(path, setup, shop, around, first, tuple(made))
     _end(path, setup, shop, around, turning=False)
     outline = Program(
-        stem=stem(setup.index, 0, ("outline",)),
-        title=f"{setup.title}: outline in the air",
+        stem=stem(setup.index, before, ("outline",), setup.of),
+        title=f"{setup.title}: outline in the air{said}",
         setup=setup.index,
         purpose="outline",
         tool=first,

@@ -16,7 +16,7 @@ from stockwright.cutting.lines import Lines
 
 if TYPE_CHECKING:
     from stockwright.cutting.lines import Manner
-    from stockwright.cutting.wood import Area, Cells
+    from stockwright.cutting.wood import Area, Cells, Wood
 
 __all__ = ["regions"]
 
@@ -29,32 +29,41 @@ Place = tuple[float, float]
 
 
 def regions(
-    manner: Manner, wood: Cells, area: Area, whole: Lines, depth: int, surface: int, here: Place | None
+    manner: Manner,
+    wood: Cells,
+    area: Area,
+    whole: Lines,
+    depth: int,
+    surface: int,
+    here: Place | None,
+    every: Wood | None = None,
 ) -> tuple[Lines, ...]:
     """Give the lines of each region of a level in the order of cutting, from `here` (x, y) on; no wood: none.
 
     `depth` and `surface` in steps. `whole` are lines over all of the face's `area`, of any level: how long
-    they take hardly hangs on the depth.
+    they take hardly hangs on the depth. `every` is all the wood to be lowered beside, where that is more
+    than `wood`.
     """
     if not wood.marked.any():
         return ()
-    found = _in_order(_joined(manner, wood, depth, surface), here)
+    every = every or wood
+    found = _in_order(_joined(manner, wood, every, depth, surface), here)
     back = whole.starts
     whole.begin(here)
     share, seconds = WORTH
     if _time(found, here, back) >= _time((whole,), here, back) * (1 - share) - seconds:
-        return (Lines(manner, area, wood, depth, surface),)
+        return (Lines(manner, area, every, depth, surface),)
     return found
 
 
-def _joined(manner: Manner, wood: Cells, depth: int, surface: int) -> list[Lines]:
+def _joined(manner: Manner, wood: Cells, every: Wood, depth: int, surface: int) -> list[Lines]:
     """Give the regions, joined pair by pair as long as that saves time."""
     room = manner.tool.radius + LEAD
     parts = wood.parts(room)
     while len(parts) > MOST_PARTS:
         room *= 2
         parts = wood.parts(room)
-    found = {label: (part, Lines(manner, part, wood, depth, surface)) for label, part in enumerate(parts)}
+    found = {label: (part, Lines(manner, part, every, depth, surface)) for label, part in enumerate(parts)}
     tried: dict[tuple[int, int], tuple[float, Cells, Lines]] = {}
     next_label = len(parts)
     while True:
@@ -62,7 +71,7 @@ def _joined(manner: Manner, wood: Cells, depth: int, surface: int) -> list[Lines
             if pair not in tried and _near(*(found[label] for label in pair)):
                 (one, by_itself), (two, too) = (found[label] for label in pair)
                 both = one.joined(two)
-                lines = Lines(manner, both, wood, depth, surface)
+                lines = Lines(manner, both, every, depth, surface)
                 apart = by_itself.seconds + too.seconds + _between(by_itself, too)
                 tried[pair] = (apart - lines.seconds, both, lines)
         best = max(tried, key=lambda pair: tried[pair][0], default=None)

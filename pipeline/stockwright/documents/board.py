@@ -44,11 +44,16 @@ __all__ = [
     "Grid",
     "Nominal",
     "Probed",
+    "Round",
     "Rows",
     "Size",
     "Straightedge",
     "Twist",
 ]
+
+
+MOST_CORNERS = 500  # of an outline or a void
+MOST_VOIDS = 50
 
 
 def _rising(value: tuple[float, ...]) -> tuple[float, ...]:
@@ -105,6 +110,13 @@ class Size(Part):
 
     length: PositiveLength
     width: PositiveLength
+
+
+class Round(Part):
+    """A line all the way round, such as a natural edge: the places of its corners, in order."""
+
+    along: Annotated[tuple[SignedLength, ...], Field(min_length=3, max_length=MOST_CORNERS)]
+    across: Annotated[tuple[SignedLength, ...], Field(min_length=3, max_length=MOST_CORNERS)]
 
 
 class Grid(Part):
@@ -242,8 +254,8 @@ class BoardDocument(Part):
     """One rough board, read in one of four ways.
 
     `heights` and `thickness` on a grid, `probed` logs, `straightedge` readings, or `nominal` sizes and
-    `surface: rough`. The outline is `edge-1`, `edge-2` and `ends`, or else `size`; nominal sizes are their
-    own.
+    `surface: rough`. The outline is `edge-1`, `edge-2` and `ends`, or `size`, or, where it follows no
+    straight lines, `outline`; nominal sizes are their own. `voids` are places inside it without wood.
     """
 
     model_config = ConfigDict(json_schema_extra=_one_way)
@@ -255,6 +267,8 @@ class BoardDocument(Part):
     moisture: Moisture | None = None
     sawn: Annotated[Literal["flat", "quarter", "unknown"], OneOf()] = "unknown"
     size: Size | None = None
+    outline: Round | None = None
+    voids: Annotated[tuple[Round, ...], Field(max_length=MOST_VOIDS)] = ()
     edge_1: EdgeLine | None = None
     edge_2: EdgeLine | None = None
     ends: Ends | None = None

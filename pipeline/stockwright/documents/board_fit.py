@@ -19,7 +19,7 @@ __all__ = ["misfits"]
 Fault = tuple[tuple[str | int, ...], str, str, str]
 
 _KEYS = tuple(str(each.alias) for each in BoardDocument.model_fields.values())
-_OUTLINES = ("size", "edge-1", "edge-2", "ends")
+_OUTLINES = ("size", "outline", "voids", "edge-1", "edge-2", "ends")
 
 
 def misfits(root: Mapping[str, Any]) -> Iterator[Fault]:
@@ -41,6 +41,16 @@ def misfits(root: Mapping[str, Any]) -> Iterator[Fault]:
                 (key, "offset"),
                 "wrong-count",
                 f"got {len(offset)} offsets for {len(along)} stations, expected as many",
+                "",
+            )
+    rounds = [("outline",), *(("voids", index) for index, _ in enumerate(_items(root, "voids") or ()))]
+    for path in rounds:
+        along, across = _items(root, *path, "along"), _items(root, *path, "across")
+        if along is not None and across is not None and len(along) != len(across):
+            yield (
+                (*path, "across"),
+                "wrong-count",
+                f"got {len(across)} places across for {len(along)} along, expected one for each corner",
                 "",
             )
     along, across = _items(root, "heights", "along"), _items(root, "heights", "across")
@@ -125,7 +135,7 @@ def _outlines(root: Mapping[str, Any]) -> Iterator[Fault]:
                 )
         return
     measured = [key for key in ("edge-1", "edge-2", "ends") if key in root]
-    if "size" in root and measured:
+    if "size" in root and measured and "outline" not in root:
         where = _line(root, measured[0])
         yield (
             ("size",),
@@ -133,7 +143,14 @@ def _outlines(root: Mapping[str, Any]) -> Iterator[Fault]:
             f"'size' says a rectangle, '{measured[0]}'{where} that it was measured, expected one of both",
             "keep the measured lines; they are the truer",
         )
-    elif "size" not in root:
+    if "outline" in root and (others := [key for key in ("size", *measured) if key in root]):
+        yield (
+            ("outline",),
+            "contradiction",
+            f"'outline' and '{others[0]}'{_line(root, others[0])} both say the outline, expected one of them",
+            "keep 'outline' where its edges follow no straight lines",
+        )
+    elif "size" not in root and "outline" not in root:
         for key in ("edge-1", "edge-2", "ends"):
             if key not in root:
                 hint = "" if measured else "or, for a rectangle, 'size: {length: 800 mm, width: 150 mm}'"
@@ -176,10 +193,13 @@ def _line(table: Mapping[str, Any], key: str) -> str:
     return f" in line {table.keys_at[key][0]}" if isinstance(table, Table) and key in table.keys_at else ""
 
 
-def _items(root: Mapping[str, Any], *keys: str) -> Items | None:
+def _items(root: Mapping[str, Any], *keys: str | int) -> Items | None:
     node: Any = root
     for key in keys:
-        if not isinstance(node, Mapping):
+        if isinstance(node, Items) and isinstance(key, int):
+            node = node[key]
+        elif isinstance(node, Mapping):
+            node = node.get(key)
+        else:
             return None
-        node = node.get(key)
     return node if isinstance(node, Items) else None

@@ -20,13 +20,18 @@ CODES: dict[str, str] = {
     ),
     "bad-expression": (
         "Text beginning with `=` is no sum, or comes to something that is no length. A sum has lengths, "
-        "numbers, the recipe's inputs, `+ - * /`, brackets, `min(...)`, `max(...)` and `abs(...)`; it "
+        "numbers, the recipe's inputs, `+ - * /`, brackets, `min(...)`, `max(...)`, `abs(...)`, "
+        "`round(x, step)` and `if(a < b, x, y)`; it "
         "has at most 200 characters and 64 parts, nested at most 12 deep."
     ),
     "bad-key": "A table or a list stands where a key is expected. Keys are plain words.",
     "binary": (
         "A file is no text in UTF-8: it holds zero bytes, control characters, or bytes of another "
         "encoding. Save it as UTF-8, or see whether it is the right file."
+    ),
+    "circle": (
+        "Things hang on each other in a circle, so that none of them can come first: defaults of a recipe's "
+        "inputs, or recipes that extend each other. Break it at one place."
     ),
     "contradiction": (
         "Two options exclude each other, or two readings of a board cannot both be right; the place of the "

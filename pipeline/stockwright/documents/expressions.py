@@ -34,13 +34,16 @@ _TOKEN = re.compile(
     (?P<length>(?:(?:\d+(?:-|\ +))?\d+/\d+|\d+(?:\.\d+)?|\.\d+)\ *(?:{_UNITS})(?![A-Za-z0-9_]))
   | (?P<number>\d+(?:\.\d+)?|\.\d+)(?![0-9_.]|\ *[A-Za-z])
   | (?P<name>[A-Za-z_][A-Za-z0-9_]*(?:-[A-Za-z_][A-Za-z0-9_]*)*)
-  | (?P<sign>[-+*/(),])
+  | (?P<sign><=|>=|[-+*/(),<>=])
   """,
     re.VERBOSE | re.ASCII,
 )
 _UNKNOWN_UNIT = re.compile(r"(?:\d+(?:\.\d+)?|\.\d+) *[A-Za-z]\w*", re.ASCII)
 
-_CALLS = {"min": (1, 8), "max": (1, 8), "abs": (1, 1)}  # name: fewest and most arguments
+# Name: fewest and most arguments. `round(x, step)` is the nearest whole step, a half away from zero;
+# `if(a < b, x, y)` compares two sums of one dimension, and only the one chosen is worked out.
+_CALLS = {"min": (1, 8), "max": (1, 8), "abs": (1, 1), "round": (1, 2), "if": (3, 3)}
+_COMPARED = ("<", "<=", ">", ">=", "=")
 
 
 class ExpressionError(ValueError):
@@ -140,6 +143,9 @@ class Expression:
             raise _by_zero(self.text) from None
         if not math.isfinite(value):
             raise ExpressionError("bad-expression", f"'{self.text}' comes to no finite number")
+        if abs(value) > LENGTH.most:
+            message = f"'{self.text}' comes to {value:g}, expected at most {LENGTH.most:,.0f}"
+            raise ExpressionError("out-of-range", message, "is a digit or a unit wrong?")
         value = round(value, 9)  # as `units` rounds
         shown = Quantity(value, self.power)
         if self.least is not None and value < self.least:
@@ -192,7 +198,7 @@ class _Reading:
         return ExpressionError(
             "bad-expression",
             f"'{rest}' in '{self.text}' belongs to no sum",
-            "a sum has lengths, numbers, names, + - * / ( ), min, max and abs",
+            "a sum has lengths, numbers, names, + - * / ( ), min, max, abs, round and if(a < b, x, y)",
         )
 
     def whole(self) -> _Part:
@@ -282,7 +288,7 @@ class _Reading:
                 f"did you mean '{close[0]}'?" if close else "",
             )
         self._expect("(")
-        parts = [self._sum()]
+        parts = [self._compared() if name == "if" else self._sum()]
         while self._peek() == ",":
             self.at += 1
             parts.append(self._sum())
@@ -290,9 +296,23 @@ class _Reading:
         fewest, most = _CALLS[name]
         if not fewest <= len(parts) <= most:
             raise ExpressionError(
-                "bad-expression", f"'{name}' in '{self.text}' takes at most {most}, got {len(parts)}"
+                "bad-expression",
+                f"'{name}' in '{self.text}' takes "
+                f"{f'{fewest} to {most}' if fewest < most else most}, got {len(parts)}",
             )
         return _Part(name, tuple(parts))
+
+    def _compared(self) -> _Part:
+        """Read what an `if` asks: two sums and what stands between them."""
+        left, sign = self._sum(), self._peek()
+        if sign not in _COMPARED:
+            raise ExpressionError(
+                "bad-expression",
+                f"'if' in '{self.text}' compares nothing at first, expected one of {' '.join(_COMPARED)}",
+                "as in if(width > 200 mm, 2 mm, 1 mm)",
+            )
+        self.at += 1
+        return _Part(sign, (left, self._sum()))
 
 
 def _names(part: _Part) -> Iterable[str]:
@@ -327,7 +347,16 @@ def _power(part: _Part, powers: Mapping[str, int]) -> int:
         return part.quantity.power
     if part.does == "name":
         return powers.get(part.name, 1)
+    if part.does == "if":
+        _power(part.parts[0], powers)  # what is compared may be of another dimension than the result
+        part = _Part("max", part.parts[1:])
     below = [_power(each, powers) for each in part.parts]
+    if part.does == "round" and len(below) == 1 and below != [0]:
+        raise ExpressionError(
+            "bad-expression",
+            f"{_dimension(below[0])} is rounded to no step",
+            "say to what, as in round(width / 3, 1 mm)",
+        )
     if part.does == "*":
         return below[0] + below[1]
     if part.does == "/":
@@ -350,6 +379,9 @@ def _value(part: _Part, values: Mapping[str, Quantity]) -> float:
         return part.quantity.value
     if part.does == "name":
         return values[part.name].value
+    if part.does == "if":
+        compared, yes, no = part.parts
+        return _value(yes if _holds(compared, values) else no, values)
     below = [_value(each, values) for each in part.parts]
     match part.does:
         case "+":
@@ -366,5 +398,23 @@ def _value(part: _Part, values: Mapping[str, Quantity]) -> float:
             return min(below)
         case "max":
             return max(below)
+        case "round":
+            step = below[1] if len(below) > 1 else 1.0
+            return math.copysign(math.floor(abs(below[0] / step) + 0.5) * abs(step), below[0])
         case _:
             return abs(below[0])
+
+
+def _holds(part: _Part, values: Mapping[str, Quantity]) -> bool:
+    left, right = (round(_value(each, values), 9) for each in part.parts)  # as results are
+    match part.does:
+        case "<":
+            return left < right
+        case "<=":
+            return left <= right
+        case ">":
+            return left > right
+        case ">=":
+            return left >= right
+        case _:
+            return left == right

@@ -7,13 +7,15 @@ one, `Expression`, words of a set, names, yes and no.
 from __future__ import annotations
 
 import re
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, model_validator
 
 from stockwright import units
+from stockwright.documents.described import phrase
 from stockwright.documents.expressions import Expression
 from stockwright.documents.kinds import (
+    AllOrCount,
     Bounds,
     Context,
     Dated,
@@ -36,6 +38,10 @@ from stockwright.documents.kinds import (
 )
 from stockwright.documents.source import Table
 
+if TYPE_CHECKING:
+    from pydantic import GetJsonSchemaHandler
+    from pydantic_core import CoreSchema
+
 __all__ = [
     "Acceleration",
     "Angle",
@@ -56,6 +62,7 @@ __all__ = [
     "Length",
     "LengthOrExpression",
     "LengthRange",
+    "LightTake",
     "Measured",
     "Moisture",
     "Name",
@@ -79,6 +86,7 @@ __all__ = [
     "Summed",
     "Temperature",
     "Text",
+    "Together",
     "UnitSystem",
     "Version",
     "WordOrSummed",
@@ -128,6 +136,8 @@ FilePath = Annotated[str, Written("a file's name", None, 500)]
 RoleName = Annotated[str, Referring("roles", "tool")]
 ZoneName = Annotated[str, Referring("zones", "holding zone")]
 YesNo = Annotated[bool, YesOrNo()]
+LightTake = Annotated[float, Measured(units.LENGTH, Bounds(above=0.0, most=0.5))]
+Together = Annotated[int, AllOrCount()]
 Date = Annotated[str, Dated()]
 Side = Annotated[Literal["edge-1", "edge-2", "end-1", "end-2"], OneOf()]
 Edge = Annotated[Literal["edge-1", "edge-2"], OneOf()]
@@ -140,6 +150,7 @@ class Part(BaseModel):
     """Base of every table of a document: frozen, no unknown keys, keys in kebab-case."""
 
     model_config = ConfigDict(
+        defer_build=True,  # a table is built once, within the document that is asked for
         extra="forbid",
         frozen=True,
         alias_generator=lambda name: name.rstrip("_").replace("_", "-"),
@@ -153,6 +164,25 @@ class Part(BaseModel):
         if isinstance(value, Table):
             value.known = [str(each.alias) for each in cls.model_fields.values()]
         return value
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler, /
+    ) -> dict[str, Any]:
+        """Describe each key to editors: what it means, then how it is written."""
+        made = handler(core_schema)
+        for key, each in handler.resolve_ref_schema(made).get("properties", {}).items():
+            means = phrase(cls, key)
+            if means is not None:
+                written = each.get("description") or _written(each)
+                each["description"] = f"{means}; {written}" if written else means
+        return made
+
+
+def _written(schema: dict[str, Any]) -> str:
+    """Return how a value that may be left out is written, as the one kind that it has says it."""
+    kinds = [each for each in schema.get("anyOf", ()) if each.get("type") != "null"]
+    return str(kinds[0].get("description", "")) if len(kinds) == 1 else ""
 
 
 class BedPlace(Part):

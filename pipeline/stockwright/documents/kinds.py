@@ -265,16 +265,32 @@ def _measure(text: str, measure: Measure) -> float:
 class InputValue(_Informed):
     """A value of an input: of the kind that its `is` says, which stands before it."""
 
-    def read_in(self, value: object, info: ValidationInfo) -> Quantity | None:
+    def read_in(self, value: object, info: ValidationInfo) -> Quantity | Expression | None:
         """Return what the value means in its document, or raise a fault."""
         kind = info.data.get("kind")
         if kind is None:
             return None  # `is` itself is a mistake already; what this should be is not known
-        return read_input(value, kind)
+        text = _scalar(value, f"a {kind}, or a sum of other inputs")
+        if not text.startswith("="):
+            return read_input(value, kind)
+        names = info.context.names if isinstance(info.context, Context) else None
+        least = None if kind == "number" else 0.0
+        try:
+            made = Expression(text, power=1 if kind == "length" else 0, least=least)
+            if names is not None:
+                if wrong := made.unknown(names):
+                    raise wrong
+                made.check_dimension(names)
+        except ExpressionError as error:
+            raise fault(error.code, error.message, error.hint) from None
+        return made if made.names else made.evaluate({})
 
     def schema(self) -> dict[str, Any]:
         """Return how an editor is told what may stand here."""
-        return {"type": ["string", "number"], "description": "a value of the kind that 'is' says"}
+        return {
+            "type": ["string", "number"],
+            "description": "a value of the kind that 'is' says, or a sum of inputs",
+        }
 
 
 def read_input(value: object, kind: Literal["length", "number", "count"]) -> Quantity:
@@ -403,6 +419,22 @@ class YesOrNo(_Kind):
     def schema(self) -> dict[str, Any]:
         """Return how an editor is told what may stand here."""
         return {"anyOf": [{"type": "boolean"}, {"enum": ["yes", "no"]}]}
+
+
+class AllOrCount(_Kind):
+    """The word `all`, or a count of at least two."""
+
+    ALL: ClassVar[int] = 999  # more boards than any bed holds side by side
+
+    def read(self, value: object) -> int:
+        """Return how many at most, or raise a fault."""
+        if _scalar(value, "all, or a count such as 4") == "all":
+            return self.ALL
+        return int(Measured(units.COUNT, Bounds(least=2.0, most=float(self.ALL))).read(value))
+
+    def schema(self) -> dict[str, Any]:
+        """Return how an editor is told what may stand here."""
+        return {"anyOf": [{"const": "all"}, {"type": "integer", "minimum": 2, "maximum": self.ALL}]}
 
 
 class Dated(_Kind):

@@ -9,15 +9,16 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass
 from functools import partial
-from pathlib import Path, PurePosixPath, PureWindowsPath
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pydantic_core import PydanticCustomError
-
 from stockwright.documents.board import BoardDocument
-from stockwright.documents.expressions import ExpressionError, Quantity
-from stockwright.documents.fields import fault, nearest, read_input, shown
+from stockwright.documents.expressions import ExpressionError
+from stockwright.documents.extending import child_schema
+from stockwright.documents.fields import nearest, shown
+from stockwright.documents.folder import ELSEWHERE, elsewhere
 from stockwright.documents.loaded import KINDS, Loaded, validate
+from stockwright.documents.parents import told_of_parent, whole_recipe
 from stockwright.documents.points import (
     LARGEST_CSV,
     CsvBoard,
@@ -28,18 +29,31 @@ from stockwright.documents.points import (
     read_log,
     read_points,
 )
-from stockwright.documents.recipe import Input, RecipeDocument
 from stockwright.documents.shipped import recipes_folder, shipped_names
 from stockwright.documents.source import Steps, Table, Tree, Word, parse_yaml, read_text
+from stockwright.documents.values import values_of
+from stockwright.documents.written import written
 from stockwright.mistakes import InputError, Mistake
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
+    from stockwright.documents.expressions import Quantity
     from stockwright.documents.job import JobDocument
+    from stockwright.documents.recipe import RecipeDocument
     from stockwright.documents.shop import ShopDocument
 
-__all__ = ["Documents", "Gathered", "gather", "read_board", "read_document", "read_job", "schema"]
+__all__ = [
+    "Documents",
+    "Gathered",
+    "gather",
+    "read_board",
+    "read_document",
+    "read_job",
+    "read_recipe",
+    "recipe_text",
+    "schema",
+]
 
 AnyBoard = BoardDocument | CsvBoard | ProbedBoard
 
@@ -79,6 +93,29 @@ def read_document(path: str | os.PathLike[str], kind: str) -> Loaded[Any]:
     return loaded
 
 
+def recipe_text(name: str, *, resolved: bool = False) -> str:
+    """Return a recipe's text, a shipped one by its name or another by its path; as written, or whole.
+
+    Raises `InputError` where it is not right.
+    """
+    _, tree, path = read_recipe(name)
+    return written(tree.root) if resolved else read_text(path)[0]
+
+
+def read_recipe(name: str) -> tuple[Loaded[RecipeDocument], Tree, str]:
+    """Return a recipe, a shipped one by its name or another by its path; its whole tree; where it lies.
+
+    Raises `InputError` where it is not right.
+    """
+    shipped = not name.endswith((".yaml", ".yml"))
+    path = str(recipes_folder() / f"{name}.yaml") if shipped else name
+    display = f"recipes/{name}.yaml" if shipped else name
+    loaded, mistakes, tree = _read(path, "recipe", display)
+    if loaded is None:
+        raise InputError(mistakes)
+    return loaded, tree, path
+
+
 def read_board(path: str | os.PathLike[str]) -> Loaded[AnyBoard]:
     """Return one board, YAML or, where the name ends in `.csv`, a list of points. Raises `InputError`."""
     return read_document(path, "board")
@@ -110,14 +147,18 @@ def gather(
     boards: Sequence[str | os.PathLike[str]] = (),
     sets: Mapping[str, str] | None = None,
     shipped_recipes: Path | None = None,
+    ask: Callable[[str], str | None] | None = None,
 ) -> Gathered:
-    """Return what `read_job` returns, or what of it could be read and every mistake of the rest."""
+    """Return what `read_job` returns, or what of it could be read and every mistake of the rest.
+
+    `ask` is called with a question where an input is given nowhere; see `values.values_of`.
+    """
     gathering = _Gathering(os.fspath(job_path), shipped_recipes or recipes_folder())
     job, tree = gathering.job()
     recipe, recipe_tree = gathering.recipe(tree)
     loaded_shop = gathering.shop(tree, None if shop is None else os.fspath(shop))
     loaded_boards = gathering.boards(tree, [os.fspath(each) for each in boards])
-    values = gathering.values(tree, recipe_tree, sets or {})
+    values = gathering.values(tree, recipe_tree, sets or {}, ask)
     if recipe is not None and values is not None:
         gathering.sums(recipe, values)
     documents = None
@@ -130,6 +171,9 @@ def gather(
 def schema(kind: str) -> dict[str, Any]:
     """Return the JSON Schema of a kind of document, for editors. Raises `KeyError` for no such kind."""
     made = KINDS[kind].model_json_schema(by_alias=True)
+    if kind == "recipe":
+        parts = made.pop("$defs", {})
+        made = {"$defs": parts, "if": {"required": ["extends"]}, "then": child_schema(made), "else": made}
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         **made,
@@ -137,7 +181,9 @@ def schema(kind: str) -> dict[str, Any]:
     }
 
 
-def _read(path: str, kind: str, display: str | None = None) -> tuple[Loaded[Any] | None, list[Mistake], Tree]:
+def _read(
+    path: str, kind: str, display: str | None = None, shipped: Path | None = None
+) -> tuple[Loaded[Any] | None, list[Mistake], Tree]:
     shown_path = display or path
     csv = kind == "board" and path.lower().endswith(".csv")
     text, mistakes = _text_of(path, shown_path, LARGEST_CSV if csv else None)
@@ -150,7 +196,14 @@ def _read(path: str, kind: str, display: str | None = None) -> tuple[Loaded[Any]
             return None, tree.mistakes, tree
         return Loaded(shown_path, text, points, lambda at: place_of(tree, points, at)), [], tree
     tree = parse_yaml(shown_path, text)
+    extends = tree.root.values_at.get("extends") if kind == "recipe" and tree.complete else None
+    if extends is not None:
+        tree, mistakes = whole_recipe(tree, path, shipped or recipes_folder())
+        if mistakes:
+            return None, mistakes, Tree(shown_path, "")
     loaded = validate(tree, kind)
+    if extends is not None:
+        told_of_parent(tree, extends)
     logs, mistakes = _logs(tree, Path(path).parent) if kind == "board" else ({}, [])
     if loaded is not None and not mistakes and "upper" in logs:
         both = ProbedBoard(loaded.model, logs["upper"], logs.get("lower"))
@@ -178,8 +231,8 @@ def _logs(tree: Tree, folder: Path) -> tuple[dict[str, Loaded[Log]], list[Mistak
         if name is None:
             continue
         place = tree.where(("probed", key))
-        if wrong := _elsewhere(name, folder):
-            mistakes.append(Mistake(tree.path, *place, "outside-folder", wrong, _ELSEWHERE))
+        if wrong := elsewhere(name, folder):
+            mistakes.append(Mistake(tree.path, *place, "outside-folder", wrong, ELSEWHERE))
             continue
         path = str(folder / name)
         text, unread = _text_of(path, path, LARGEST_CSV)
@@ -271,68 +324,17 @@ class _Gathering:
                 if path := self._beside(str(each), at):
                     yield path, at
 
-    def values(self, tree: Tree, recipe_tree: Tree, sets: Mapping[str, str]) -> dict[str, Quantity] | None:
+    def values(
+        self,
+        tree: Tree,
+        recipe_tree: Tree,
+        sets: Mapping[str, str],
+        ask: Callable[[str], str | None] | None,
+    ) -> dict[str, Quantity] | None:
         """Return the value of each input; None where one is missing or wrong, or the recipe's inputs are."""
-        inputs = recipe_tree.root.get("inputs", Table((1, 1)))
-        if not (tree.complete and recipe_tree.root and recipe_tree.complete and isinstance(inputs, Table)):
-            return None
-        given = tree.root.get("set", Table((1, 1)))
-        given = given if isinstance(given, Table) else Table((1, 1))
-        for name in given:
-            if name not in inputs:
-                place = given.keys_at[name]
-                message = _no_input(name, list(inputs))
-                self.mistakes.append(
-                    Mistake(self.path, *place, "unknown-name", message, nearest(name, list(inputs)))
-                )
-        for name, text in sets.items():
-            if name not in inputs:
-                message = _no_input(name, list(inputs))
-                self.mistakes.append(
-                    Mistake(
-                        f"--set {name}={text}", 0, 0, "unknown-name", message, nearest(name, list(inputs))
-                    )
-                )
-        strange = [name for name in (*given, *sets) if name not in inputs]
-        found: dict[str, Quantity] = {}
-        for name, raw in inputs.items():
-            wanted = _input(raw)
-            if wanted is None:
-                continue
-            value = self._value(name, wanted, given, sets, strange)
-            if value is not None:
-                found[name] = value
-        return found if len(found) == len(inputs) else None
-
-    def _value(
-        self, name: str, wanted: Input, given: Table, sets: Mapping[str, str], strange: Sequence[str]
-    ) -> Quantity | None:
-        """Return an input's value; none of `strange` is an input, and one misspelt is said once, as that."""
-        raw: object
-        if name in sets:
-            file, place, raw = f"--set {name}={sets[name]}", (0, 0), sets[name]
-        elif name in given:
-            file, place, raw = self.path, given.values_at[name], given[name]
-        elif wanted.default is not None:
-            return wanted.default
-        else:
-            if self.job_tree.root and not nearest(name, strange):
-                self._fault(
-                    ("set",),
-                    "missing-key",
-                    f"'{name}' is missing: {wanted.ask}",
-                    f"add '{name}: ...' below 'set', or say it with --set {name}=...",
-                )
-            return None
-        try:
-            value = read_input(raw, wanted.kind)
-            _within(value, wanted)
-        except PydanticCustomError as error:
-            context = error.context or {}
-            mistake = Mistake(file, *place, error.type, str(context["message"]), str(context["hint"]))
-            self.mistakes.append(mistake)
-            return None
-        return value
+        found, mistakes = values_of(tree, recipe_tree, sets, ask)
+        self.mistakes += mistakes
+        return found
 
     def sums(self, recipe: Loaded[RecipeDocument], values: Mapping[str, Quantity]) -> None:
         """Work out every sum of the recipe once, so that one that cannot be worked out is known now."""
@@ -347,7 +349,7 @@ class _Gathering:
     def _take(
         self, path: str, kind: str, display: str | None, at: Steps | None
     ) -> tuple[Loaded[Any] | None, Tree]:
-        loaded, mistakes, tree = _read(path, kind, display)
+        loaded, mistakes, tree = _read(path, kind, display, self.shipped)
         for each in mistakes:
             if each.line == 0 and at is not None:
                 # The file has no place to point at, so point at where it was named.
@@ -358,8 +360,8 @@ class _Gathering:
 
     def _beside(self, name: str, at: Steps) -> str | None:
         """Return the path of a file named in the job, which lies in the job's folder or below."""
-        if wrong := _elsewhere(name, self.folder):
-            self._fault(at, "outside-folder", wrong, _ELSEWHERE)
+        if wrong := elsewhere(name, self.folder):
+            self._fault(at, "outside-folder", wrong, ELSEWHERE)
             return None
         return str(self.folder / name)
 
@@ -368,47 +370,6 @@ class _Gathering:
         self.mistakes.append(Mistake(self.path, line, column, code, message, hint))
 
 
-_ELSEWHERE = "copy the file here, or name it on the command line"
-
-
-def _elsewhere(name: str, folder: Path) -> str:
-    """Return what is wrong with a file's name in a document of `folder`, or nothing where it lies within."""
-    windows = PureWindowsPath(name)
-    if PurePosixPath(name).is_absolute() or windows.drive or windows.root or name.startswith("~"):
-        return f"got {shown(name)}, expected a path that starts at this file's folder"
-    if ".." in windows.parts or not _below(folder / name, folder):
-        return f"{shown(name)} leaves this file's folder, expected a path within it"
-    return ""
-
-
-def _below(path: Path, folder: Path) -> bool:
-    try:
-        return path.resolve().is_relative_to(folder.resolve())
-    except (OSError, ValueError, RuntimeError):
-        return True  # no such path, or one that no system takes: said when it is read
-
-
 def _text(root: Table, key: str) -> str | None:
     value = root.get(key)
     return str(value) if isinstance(value, Word) and value else None
-
-
-def _input(raw: object) -> Input | None:
-    """Return an input of a recipe's tree, whatever the rest of it; None where it is itself wrong."""
-    try:
-        return Input.model_validate(raw)
-    except ValueError:
-        return None
-
-
-def _no_input(name: str, inputs: Sequence[str]) -> str:
-    if not inputs:
-        return f"got {shown(name)}, but the recipe asks for no value"
-    return f"the recipe has no input {shown(name)}, expected one of {', '.join(inputs)}"
-
-
-def _within(value: Quantity, wanted: Input) -> None:
-    if wanted.low is not None and value.value < wanted.low.value:
-        raise fault("out-of-range", f"got {value}, expected at least {wanted.low}: {wanted.ask}")
-    if wanted.high is not None and value.value > wanted.high.value:
-        raise fault("out-of-range", f"got {value}, expected at most {wanted.high}: {wanted.ask}")

@@ -13,13 +13,15 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from pydantic import ValidationError
 
-from stockwright.documents import board_fit, job, recipe, shop
+from stockwright.documents import board_fit, job, measured, recipe, recipe_fit, shop
 from stockwright.documents.board import BoardDocument
 from stockwright.documents.fields import Context, Part, nearest, shown
+from stockwright.documents.hold_downs import HOLD_DOWN_KINDS
 from stockwright.documents.job import JobDocument
+from stockwright.documents.measured import MeasuredDocument
 from stockwright.documents.post import PostDocument
 from stockwright.documents.recipe import STEP_KINDS, RecipeDocument
-from stockwright.documents.shop import HOLD_DOWN_KINDS, ShopDocument
+from stockwright.documents.shop import ShopDocument
 from stockwright.documents.source import MOST_MISTAKES, Place, Steps, Table, Tree
 from stockwright.mistakes import Mistake
 
@@ -38,6 +40,7 @@ KINDS: dict[str, type[Part]] = {
     "board": BoardDocument,
     "job": JobDocument,
     "post": PostDocument,
+    "measured": MeasuredDocument,
 }
 _HEADER = re.compile(r"([a-z]+)/(\d{1,9})", re.ASCII)
 
@@ -121,13 +124,15 @@ def _model(tree: Tree, kind: str) -> Part | None:
     beside: Iterable[tuple[Steps, str, str, str]] = ()
     match kind:
         case "recipe":
-            beside = recipe.contradictions(tree.root)
+            beside = recipe_fit.contradictions(tree.root)
         case "shop":
             beside = shop.repeats(tree.root)
         case "board":
             beside = board_fit.misfits(tree.root)
         case "job":
             beside = job.half_said(tree.root)
+        case "measured":
+            beside = measured.misfits(tree.root)
     for path, code, message, hint in beside:
         tree.mistake(tree.where(path), code, message, hint)
     return model

@@ -14,6 +14,7 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 from stockwright.documents.source import MOST_MISTAKES, Place, Steps, Tree
+from stockwright.units import LONGEST_LENGTH
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -187,5 +188,9 @@ def _row(tree: Tree, number: int, line: str, cells: list[str], columns: Sequence
                 "csv",
                 f"{got} for {columns[index]}, expected a number in mm without its unit",
             )
+        elif abs(value) > LONGEST_LENGTH:
+            message = f"got '{cell[:40]}' for {columns[index]}, expected at most {LONGEST_LENGTH:,.0f} mm"
+            tree.mistake((number, _column(line, index)), "csv", message, "is a digit wrong?")
+            value = math.nan
         values.append(value)
     return values if all(map(math.isfinite, values)) else None

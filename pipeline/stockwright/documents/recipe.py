@@ -22,6 +22,7 @@ from stockwright.documents.fields import (
     InputValue,
     Length,
     LengthOrExpression,
+    LightTake,
     Name,
     OneOf,
     Part,
@@ -32,6 +33,7 @@ from stockwright.documents.fields import (
     RoleName,
     Side,
     Text,
+    Together,
     Version,
     WordOrSummed,
     YesNo,
@@ -39,7 +41,6 @@ from stockwright.documents.fields import (
     fault,
     one_or_more,
 )
-from stockwright.documents.source import Items, Table
 
 __all__ = [
     "STEP_KINDS",
@@ -50,6 +51,7 @@ __all__ = [
     "Finished",
     "FlipStep",
     "Input",
+    "MateStep",
     "PauseStep",
     "RecipeDocument",
     "Role",
@@ -58,12 +60,14 @@ __all__ = [
     "TurnStep",
     "Zone",
     "context_of",
-    "contradictions",
 ]
 
 Kind = Annotated[Literal["length", "number", "count"], OneOf()]
 Does = Annotated[Literal["face", "edge", "end", "bed"], OneOf()]
-ZoneSide = Annotated[Literal["face", "edge-1", "edge-2", "end-1", "end-2"], OneOf()]
+Already = Annotated[Literal["faces", "edge-1", "edge-2"], OneOf()]
+Alone = Literal["face", "underneath", "waste"]
+ALONE: tuple[Alone, ...] = ("face", "underneath", "waste")
+ZoneSide = Annotated[Literal["face", "underneath", "waste", "edge-1", "edge-2", "end-1", "end-2"], OneOf()]
 # Left out of a step, the same clamping goes on.
 Hold = Annotated[tuple[ZoneName, ...], Field(min_length=1), one_or_more]
 Take = Annotated[
@@ -77,18 +81,28 @@ Moved = Annotated[
 
 
 class Input(Part):
-    """A value that the job gives: `is` its kind, `from` and `to` its limits, all in mm or plain numbers."""
+    """A value that the job gives: `is` its kind, `from` and `to` its limits, all in mm or plain numbers.
+
+    A limit or the default may be a sum of other inputs.
+    """
 
     kind: Kind = Field(alias="is")
     ask: Text
-    low: Annotated[Quantity | None, InputValue()] = Field(default=None, alias="from")
-    high: Annotated[Quantity | None, InputValue()] = Field(default=None, alias="to")
-    default: Annotated[Quantity | None, InputValue()] = None
+    low: Annotated[Quantity | Expression | None, InputValue()] = Field(default=None, alias="from")
+    high: Annotated[Quantity | Expression | None, InputValue()] = Field(default=None, alias="to")
+    default: Annotated[Quantity | Expression | None, InputValue()] = None
 
     @field_validator("high", "default")
     @classmethod
-    def _in_order(cls, value: Quantity | None, info: ValidationInfo) -> Quantity | None:
-        low, high = info.data.get("low"), info.data.get("high")
+    def _in_order(
+        cls, value: Quantity | Expression | None, info: ValidationInfo
+    ) -> Quantity | Expression | None:
+        low, high = (
+            None if isinstance(limit, Expression) else limit
+            for limit in (info.data.get("low"), info.data.get("high"))
+        )
+        if isinstance(value, Expression):
+            return value  # judged once the job's values are known
         if value is not None and low is not None and value.value < low.value:
             raise fault("out-of-range", f"got {value}, less than 'from', which is {low}")
         if value is not None and high is not None and value.value > high.value:
@@ -106,8 +120,11 @@ class Role(Part):
     centre_cutting: YesNo | None = None
 
 
+_WHERE = {"underneath": "underneath", "waste": "in waste"}
+
+
 class Zone(Part):
-    """Where holding is wanted: sides held below a height over face B, or the face clear of some sides."""
+    """Where holding is wanted: sides held below a height, the face clear of some sides, underneath, waste."""
 
     where: Annotated[tuple[ZoneSide, ...], Field(min_length=1), one_or_more]
     below: PositiveLengthOrExpression | None = None
@@ -115,13 +132,28 @@ class Zone(Part):
 
     @field_validator("where")
     @classmethod
-    def _face_alone(cls, value: tuple[str, ...]) -> tuple[str, ...]:
-        if "face" in value and len(value) > 1:
+    def _alone(cls, value: tuple[str, ...]) -> tuple[str, ...]:
+        found = next((word for word in ALONE if word in value), None)
+        if found is not None and len(value) > 1:
             raise fault(
                 "contradiction",
-                "a zone is on the face or at the sides, expected one of both",
+                "a zone is on the face or at the sides, expected one of both"
+                if found == "face"
+                else f"a zone is {_WHERE[found]} or at the sides, expected one of both",
                 "make two zones of it, and let the step hold both",
-                at=(value.index("face"),),
+                at=(value.index(found),),
+            )
+        return value
+
+    @field_validator("below", "clear_of")
+    @classmethod
+    def _means_something(cls, value: object, info: ValidationInfo) -> object:
+        found = next((word for word in ("underneath", "waste") if word in info.data.get("where", ())), None)
+        if found is not None and value:
+            key = str(info.field_name).replace("_", "-")
+            raise fault(
+                "contradiction",
+                f"'{key}' means nothing for what holds {_WHERE[found]}, expected it left out",
             )
         return value
 
@@ -162,6 +194,10 @@ class FaceStep(Part):
     stepover: Percent | None = None
     stepdown: PositiveLength | None = None
     light: Length | None = None
+    # By how much regions overlap where clamps stand on this face and move; left out, the cutter's radius.
+    overlap: PositiveLength | None = None
+    # How many boards of the job at most lie side by side in one clamping; left out, each lies alone.
+    together: Together = Field(default=1, json_schema_extra={"default": 1})
 
 
 class SideStep(Part):
@@ -175,12 +211,20 @@ class SideStep(Part):
     # Left sideways for the last full-height pass, which hides the depths' steps; common practice, no source.
     light: Length = Field(default=0.4, json_schema_extra={"default": "0.4 mm"})
     stepdown: PositiveLength | None = None
+    # The last pass once more at the same place; left out, where the cutter bends enough for it.
+    spring: YesNo | None = None
+    # How many boards of the job at most lie side by side in one clamping; left out, each lies alone.
+    together: Together = Field(default=1, json_schema_extra={"default": 1})
 
 
 class EdgeStep(SideStep):
-    """Cut an edge straight and square to the faces."""
+    """Cut an edge straight and square to the faces.
+
+    `hollow`: how far its middle lies inside the line of its ends, on purpose.
+    """
 
     edge: Edge
+    hollow: LengthOrExpression | None = None
 
 
 class EndStep(SideStep):
@@ -189,10 +233,23 @@ class EndStep(SideStep):
     end: End
 
 
+class MateStep(Part):
+    """Cut edge-2 of every board and edge-1 of the next one in one pass between them, so that they mate."""
+
+    mate: Annotated[Literal["neighbours"], OneOf()]
+    tool: RoleName
+    hold: Hold
+    # Off each edge; more would climb heavily on one of the two: common practice, no source.
+    take: LightTake = Field(default=0.4, json_schema_extra={"default": "0.4 mm"})
+    # How far below the boards the tip goes, so that no feather is left; common practice, no source.
+    below: Length = Field(default=0.5, json_schema_extra={"default": "0.5 mm"})
+
+
 class FlipStep(Part):
-    """Turn the board over."""
+    """Turn the board over; `of`: every board of the job, or the second, the fourth and so on alone."""
 
     flip: Annotated[Literal["edge-over-edge", "end-over-end"], OneOf()]
+    of: Annotated[Literal["every-board", "every-second-board"], OneOf()] = "every-board"
 
 
 class ToFence(Part):
@@ -226,7 +283,7 @@ class PauseStep(Part):
 
 MOST_NAMES = 100  # of inputs, of tool roles, of zones
 MOST_STEPS = 500
-STEP_KINDS = ("face", "flip", "turn", "edge", "end", "bed", "pause")
+STEP_KINDS = ("face", "flip", "turn", "edge", "end", "mate", "bed", "pause")
 _TAG = "a {} step"  # with spaces, so that it is never taken for a key of the document
 
 
@@ -243,6 +300,7 @@ Step = Annotated[
     | Annotated[TurnStep, Tag(_TAG.format("turn"))]
     | Annotated[EdgeStep, Tag(_TAG.format("edge"))]
     | Annotated[EndStep, Tag(_TAG.format("end"))]
+    | Annotated[MateStep, Tag(_TAG.format("mate"))]
     | Annotated[BedStep, Tag(_TAG.format("bed"))]
     | Annotated[PauseStep, Tag(_TAG.format("pause"))],
     Discriminator(_step_kind),
@@ -261,6 +319,10 @@ class RecipeDocument(Part):
     holding: dict[InputName, Zone] = Field(default={}, max_length=MOST_NAMES)
     tolerance: ToleranceAsked = ToleranceAsked()
     finished: Finished = Finished()
+    # A board longer than the machine reaches is slid along and cut in parts; else it is refused.
+    slide: YesNo = False
+    # What of every board is true when it comes: both faces flat and parallel, an edge straight and square.
+    already: Annotated[tuple[Already, ...], one_or_more] = ()
     steps: tuple[Step, ...] = Field(min_length=1, max_length=MOST_STEPS)
 
     def expressions(self) -> Iterator[tuple[tuple[str | int, ...], Expression]]:
@@ -287,7 +349,7 @@ def context_of(root: Mapping[str, Any]) -> Context:
     inputs, tools, zones = (root.get(key, {}) for key in ("inputs", "tools", "holding"))
     powers = None
     if isinstance(inputs, Mapping) and len(inputs) <= MOST_NAMES:
-        powers = {name: 0 if _kind(each) in {"number", "count"} else 1 for name, each in inputs.items()}
+        powers = {name: 0 if _kind(each) in ("number", "count") else 1 for name, each in inputs.items()}
     return Context(
         names=powers,
         roles=_few(tools),
@@ -301,18 +363,3 @@ def _few(value: object) -> tuple[str, ...] | None:
 
 def _kind(value: object) -> object:
     return value.get("is") if isinstance(value, Mapping) else None
-
-
-def contradictions(root: Table) -> Iterator[tuple[tuple[str | int, ...], str, str, str]]:
-    """Yield (path, code, message, hint) of options that exclude each other."""
-    steps = root.get("steps")
-    if not isinstance(steps, Items):
-        return
-    for index, step in enumerate(steps):
-        if isinstance(step, Table) and "face" in step and "take" in step and "to" in step:
-            yield (
-                ("steps", index, "take"),
-                "contradiction",
-                "'take' and 'to' both say how much comes off this face, expected one of them",
-                "keep 'to' for the second face, whose thickness it sets",
-            )

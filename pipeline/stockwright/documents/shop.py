@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Discriminator, Field, Tag
+from pydantic import AfterValidator, BeforeValidator, Field
 
 from stockwright import units
+from stockwright.documents.accuracy import ErrorsPart, ZeroPart
 from stockwright.documents.fields import (
     Acceleration,
     Angle,
@@ -39,38 +40,53 @@ from stockwright.documents.fields import (
     fault,
     one_or_more,
 )
+from stockwright.documents.hold_downs import ChannelPart, Force, HoldDownPart, PlacesPart
+from stockwright.documents.sliding import SlidePart  # noqa: TC001 - pydantic reads it
 from stockwright.documents.source import Table
 
 __all__ = [
     "AttachedPart",
-    "BackingPiece",
     "BedPart",
     "ColletPart",
     "FencePart",
-    "HoldDownPart",
     "MachinePart",
     "ProbePart",
     "ShopDocument",
-    "SideClampPart",
     "SpindlePart",
-    "StopPart",
     "ToolPart",
-    "TopClampPart",
     "repeats",
 ]
 
 # Nearer than a shim is long there is nothing to put between two; common practice, no source.
 LongestSpan = Annotated[float, Measured(units.LENGTH, Bounds(least=50.0))]
+InchAs = Annotated[Literal["decimals", "fractions"], OneOf()]
+Paper = Annotated[Literal["a4", "letter"], OneOf()]
+Torque = Annotated[float, Measured(units.TORQUE, Bounds(above=0.0))]
+# The greatest reading known here is 0.65, air-dry wood on unpolished steel (McKenzie, Karpovich 1968).
+Friction = Annotated[float, Measured(units.NUMBER, Bounds(above=0.0, most=0.7))]
+CuttingPressure = Annotated[float, Measured(units.STRESS, Bounds(above=0.0))]
+Helix = Annotated[float, Measured(units.ANGLE, Bounds(least=0.0, most=60.0))]
 Does = Annotated[Literal["face", "edge", "end", "bed"], OneOf()]
-HOLD_DOWN_KINDS = ("side-clamp", "stop", "top-clamp", "backing")
+
+
+HoldDowns = dict[InputName, HoldDownPart]
+
+
+def _wide(value: tuple[float, float]) -> tuple[float, float]:
+    if value[0] == value[1]:
+        raise fault("out-of-range", f"got {value[0]:g} mm alone, expected a range from one place to another")
+    return value
+
+
+Extent = Annotated[LengthRange, AfterValidator(_wide)]  # what anything is to move or lie within
 
 
 class Travel(Part):
     """How far the spindle nose goes, bed frame."""
 
-    x: LengthRange
-    y: LengthRange
-    z: LengthRange
+    x: Extent
+    y: Extent
+    z: Extent
 
 
 class AttachedPart(Part):
@@ -99,6 +115,7 @@ class MachinePart(Part):
     margin: PositiveLength
     park: BedPlace
     attached: dict[InputName, AttachedPart] = Field(default={})
+    errors: ErrorsPart = ErrorsPart()
 
 
 class ColletPart(Part):
@@ -111,17 +128,26 @@ class ColletPart(Part):
 
 def _one_size_once(value: object) -> object:
     """Refuse two collets of one size under two writings, of which one would be lost."""
+    return _once(value, units.LENGTH, "size")
+
+
+def _one_speed_once(value: object) -> object:
+    """Refuse the power at one speed under two writings."""
+    return _once(value, units.SPEED, "speed")
+
+
+def _once(value: object, measure: units.Measure, word: str) -> object:
     if isinstance(value, Mapping):
         seen: dict[float, str] = {}
         for key in value:
             try:
-                size = units.parse_length(key)
+                size = units.parse(str(key), measure)
             except units.MeasureError:
                 continue  # said by the key's own type
             if size in seen:
                 raise fault(
                     "duplicate-key",
-                    f"'{key}' is the size of '{seen[size]}' again",
+                    f"'{key}' is the {word} of '{seen[size]}' again",
                     "keep one of the two",
                     at=(key,),
                 )
@@ -130,10 +156,12 @@ def _one_size_once(value: object) -> object:
 
 
 class SpindlePart(Part):
-    """The spindle; `collets` by the shank they hold, mm."""
+    """The spindle; `collets` by the shank they hold, mm; `torque` in N mm or `power_at` by speed, rpm."""
 
     speed: SpeedRange
     power: Power
+    torque: Torque | None = None
+    power_at: Annotated[dict[Speed, Power], BeforeValidator(_one_speed_once)] = Field(default={})
     nose_diameter: PositiveLength
     nose_length: PositiveLength
     collets: Annotated[dict[PositiveLength, ColletPart], BeforeValidator(_one_size_once)] = Field(
@@ -144,16 +172,22 @@ class SpindlePart(Part):
 class Area(Part):
     """Where on the bed a board may lie."""
 
-    x: LengthRange
-    y: LengthRange
+    x: Extent
+    y: Extent
 
 
 class BedPart(Part):
-    """The bed: `mark` is zero of x and y in every setup; `skimmed` is when, None for never."""
+    """The bed: `mark` is zero of x and y in every setup; `skimmed` is when, None for never.
+
+    `places` is where hold-downs are bolted, left out where they may stand anywhere; `marks` are channels of
+    earlier cuts.
+    """
 
     mark: BedPlace
     skimmed: Date | None = None
     area: Area
+    places: PlacesPart | None = None
+    marks: Annotated[tuple[ChannelPart, ...], Field(max_length=200), one_or_more] = ()
 
 
 class FencePart(Part):
@@ -167,68 +201,11 @@ class FencePart(Part):
     wooden: YesNo
     straightness: Length
     angle: Angle
-
-
-class SideClampPart(Part):
-    """Squeezes an edge from the side."""
-
-    kind: Annotated[Literal["side-clamp"], OneOf()]
-    count: Count
-    length: PositiveLength
-    depth: PositiveLength
-    height: PositiveLength
-
-
-class StopPart(Part):
-    """Stands against a side and carries the feed force."""
-
-    kind: Annotated[Literal["stop"], OneOf()]
-    count: Count
-    length: PositiveLength
-    depth: PositiveLength
-    height: PositiveLength
-
-
-class TopClampPart(Part):
-    """Presses on the upper face with an arm from a body beside the board."""
-
-    kind: Annotated[Literal["top-clamp"], OneOf()]
-    count: Count
-    width: PositiveLength
-    arm: PositiveLength
-    arm_height: PositiveLength
-    body_depth: PositiveLength
-    reach: PositiveLength
-
-
-class BackingPiece(Part):
-    """Scrap that backs an edge where teeth leave the wood."""
-
-    kind: Annotated[Literal["backing"], OneOf()]
-    count: Count
-    length: PositiveLength
-    depth: PositiveLength
-
-
-_TAG = "a {} hold-down"  # with spaces, so that it is never taken for a key of the document
-
-
-def _hold_down_kind(value: object) -> str | None:
-    kind = value.get("kind") if isinstance(value, Mapping) else None
-    return _TAG.format(kind) if kind in HOLD_DOWN_KINDS else None
-
-
-HoldDownPart = Annotated[
-    Annotated[SideClampPart, Tag(_TAG.format("side-clamp"))]
-    | Annotated[StopPart, Tag(_TAG.format("stop"))]
-    | Annotated[TopClampPart, Tag(_TAG.format("top-clamp"))]
-    | Annotated[BackingPiece, Tag(_TAG.format("backing"))],
-    Discriminator(_hold_down_kind),
-]
+    carries: Force | None = None
 
 
 class ToolPart(Part):
-    """One cutter of the shop's. `ramp` is its steepest descent in wood, 0 for none."""
+    """One cutter of the shop's. `ramp`: its steepest descent in wood, 0 for none; `fluted`: flutes' reach."""
 
     kind: Annotated[Literal["facing-cutter", "end-mill"], OneOf()]
     does: Annotated[tuple[Does, ...], Field(min_length=1), one_or_more]
@@ -248,6 +225,9 @@ class ToolPart(Part):
     plunge_feed: Feed
     stepover: Percent
     stepdown: PositiveLength
+    material: Annotated[Literal["carbide", "steel"], OneOf()] | None = None
+    helix: Helix | None = None
+    fluted: PositiveLength | None = None
 
 
 class ProbePart(Part):
@@ -274,15 +254,21 @@ class ShopDocument(Part):
     about: Text = ""
     post: Name | None = None
     units: UnitSystem = "mm"
+    inch_as: InchAs = "decimals"
+    paper: Paper | None = None
     machine: MachinePart
     spindle: SpindlePart
     bed: BedPart
     fence: FencePart | None = None
-    hold_downs: dict[InputName, HoldDownPart] = Field(default={})
+    hold_downs: HoldDowns = Field(default={})
     shims: Annotated[tuple[PositiveLength, ...], one_or_more] = ()
+    friction: Friction | None = None
+    cutting_pressure: CuttingPressure | None = None
     longest_span: LongestSpan = Field(default=400.0, json_schema_extra={"default": "400 mm"})
     tools: dict[InputName, ToolPart] = Field(min_length=1)
     probe: ProbePart | None = None
+    zero: ZeroPart | None = None
+    slide: SlidePart | None = None
 
 
 def repeats(root: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str, str, str]]:

@@ -5,6 +5,7 @@ Promise: importing this loads nothing heavy; `motion.moves` and `motion.timing` 
 
 from stockwright.motion.nodes import (
     NODES,
+    Arc,
     Dust,
     Dwell,
     Feed,
@@ -21,6 +22,7 @@ from stockwright.motion.nodes import (
 
 __all__ = [
     "NODES",
+    "Arc",
     "Dust",
     "Dwell",
     "Feed",

@@ -1,4 +1,4 @@
-"""A program's moves as columns. In: a `Program`. Out: `Moves`, one row a straight move.
+"""A program's moves as columns. In: a `Program`. Out: `Moves`, one row a straight move or chord.
 
 Promise: nothing is guessed; an axis that no move has named yet is NaN, not zero.
 """
@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.motion.nodes import Feed, Probe, Rapid, UseTool
+from stockwright.motion.arcs import SAGITTA, chords
+from stockwright.motion.nodes import Arc, Feed, Probe, Rapid, UseTool
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -50,7 +51,8 @@ def moves(program: Program) -> Moves:
     """Give the moves of a program, (n,) rows in order.
 
     After a tool change nothing is known of where the machine stands, so every axis is NaN again. A probing
-    move is given as if it touched nothing: down to its floor, which is where the next move starts.
+    move is given as if it touched nothing: down to its floor, which is where the next move starts. An arc is
+    given as chords that stand `arcs.SAGITTA` off it at most. Raises ValueError for an arc that is none.
     """
     here = np.full(3, np.nan)
     ends: list[NDArray[np.float64]] = []
@@ -65,6 +67,9 @@ def moves(program: Program) -> Moves:
             feed = np.nan
         elif isinstance(node, Feed):
             to = np.asarray(node.points, dtype=np.float64).reshape(-1, 3)
+            feed = node.feed
+        elif isinstance(node, Arc):
+            to = chords(here, node, SAGITTA)
             feed = node.feed
         elif isinstance(node, Probe):
             to = np.array([[here[0], here[1], node.z]])

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "NODES",
+    "Arc",
     "Dust",
     "Dwell",
     "Feed",
@@ -77,6 +78,20 @@ class Feed:
 
 
 @dataclass(frozen=True)
+class Arc:
+    """An arc about `centre` (x, y) from the present place to `end` (x, y, z) at `feed` mm/min, mm.
+
+    `clockwise` as seen from above; z rises or falls evenly along it. At most a quarter turn, so that rounding
+    never makes a whole circle of it; `motion.arcs` judges and measures it. A longer arc is several.
+    """
+
+    centre: tuple[float, float]
+    end: tuple[float, float, float]
+    clockwise: bool
+    feed: float
+
+
+@dataclass(frozen=True)
 class Probe:
     """Go straight down at `feed` mm/min until something is touched, at most to `z`; then z is not known.
 
@@ -108,9 +123,12 @@ class Dust:
     on: bool
 
 
-Node = Remark | UseTool | SpindleOn | SpindleOff | Rapid | Feed | Probe | Dwell | Pause | Dust
+Node = Remark | UseTool | SpindleOn | SpindleOff | Rapid | Feed | Arc | Probe | Dwell | Pause | Dust
 
-NODES: tuple[type, ...] = (Remark, UseTool, SpindleOn, SpindleOff, Rapid, Feed, Probe, Dwell, Pause, Dust)
+NODES: tuple[type, ...] = (
+    *(Remark, UseTool, SpindleOn, SpindleOff, Rapid, Feed, Arc),
+    *(Probe, Dwell, Pause, Dust),
+)
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,17 +12,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stockwright.motion.arcs import bow_of
 from stockwright.motion.moves import moves
-from stockwright.motion.nodes import Dwell, Feed, Program, Rapid, Remark, SpindleOn
+from stockwright.motion.nodes import Arc, Dwell, Feed, Program, Rapid, Remark, SpindleOn
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from stockwright.motion.moves import Moves
     from stockwright.motion.nodes import Node
 
     Floats = NDArray[np.float64]
 
-__all__ = ["along", "corner_speed", "run_time", "seconds", "segment_time"]
+__all__ = ["along", "corner_speed", "run_time", "run_times", "seconds", "segment_time"]
 
 # One less the sine of half the interior angle: below this a corner is a straight line, but for rounding.
 _ALMOST_STRAIGHT = 1e-12
@@ -66,7 +68,12 @@ def segment_time(length: Floats, cap: Floats, acceleration: Floats, enter: Float
 
 
 def run_time(length: Floats, cap: Floats, acceleration: Floats, junction: Floats) -> float:
-    """Give seconds for a chain of pieces with look-ahead over all of it.
+    """Give seconds for a chain of pieces: `run_times` summed."""
+    return float(np.sum(run_times(length, cap, acceleration, junction)))
+
+
+def run_times(length: Floats, cap: Floats, acceleration: Floats, junction: Floats) -> Floats:
+    """Give seconds (n,) for each piece of a chain, with look-ahead over all of it.
 
     `length`, `cap`, `acceleration` (n,) in mm, mm/s, mm/s2, lengths above zero; `junction` (n - 1,) mm/s,
     the fastest speed between neighbours (0: a stop). The chain begins and ends at rest.
@@ -75,7 +82,7 @@ def run_time(length: Floats, cap: Floats, acceleration: Floats, junction: Floats
     minimum of v^2 + 2 E from the end. Speeding up is the same from the start. No loop is needed.
     """
     if len(length) == 0:
-        return 0.0
+        return np.empty(0)
     square = np.zeros(len(length) + 1)
     square[1:-1] = np.minimum(junction, np.minimum(cap[:-1], cap[1:])) ** 2
     energy = np.concatenate([[0.0], np.cumsum(2 * acceleration * length)])
@@ -84,7 +91,7 @@ def run_time(length: Floats, cap: Floats, acceleration: Floats, junction: Floats
     gained = np.minimum.accumulate(square - energy) + energy
     square = np.clip(np.minimum(square, gained), 0.0, None)
     speed = np.sqrt(square)
-    return float(np.sum(segment_time(length, cap, acceleration, speed[:-1], speed[1:])))
+    return segment_time(length, cap, acceleration, speed[:-1], speed[1:])
 
 
 def seconds(
@@ -114,6 +121,8 @@ def seconds(
     unit = step / length[:, None]
     top, push = _along(machine_rapid, unit), _along(acceleration, unit)
     cap = np.where(rapid, top, np.fmin(columns.feed[moving], top))
+    # On an arc the push bends the path: v^2 / r. Its chords meet too flatly for `corner` to say so.
+    cap = np.fmin(cap, 60 * np.sqrt(push * _radii(program, columns)[moving]))
     junction = corner_speed(unit[:-1], unit[1:], np.minimum(push[:-1], push[1:]), corner)
     block = _blocks(program.nodes)[columns.node[moving]]
     junction[block[:-1] != block[1:]] = 0.0
@@ -126,7 +135,17 @@ def _along(limit: float | tuple[float, float, float], units: Floats) -> Floats:
     return np.full(len(units), float(limit))
 
 
+def _radii(program: Program, columns: Moves) -> Floats:
+    """Give the radius of the arc that each move is a chord of, mm, (n,); infinite where it is none."""
+    radii = np.full(len(columns), np.inf)
+    for index, node in enumerate(program.nodes):
+        if isinstance(node, Arc):
+            chords = np.flatnonzero(columns.node == index)
+            radii[chords] = bow_of(columns.start[chords[0]], node).radius
+    return radii
+
+
 def _blocks(nodes: tuple[Node, ...]) -> NDArray[np.intp]:
     """Give each node the number of its stretch between machine words: motion stops where it changes."""
-    stops = np.array([not isinstance(node, Feed | Rapid | Remark) for node in nodes], dtype=np.intp)
+    stops = np.array([not isinstance(node, Feed | Arc | Rapid | Remark) for node in nodes], dtype=np.intp)
     return np.cumsum(stops)

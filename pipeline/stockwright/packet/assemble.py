@@ -8,12 +8,14 @@ rounded numbers; nothing that only the planner believes.
 from __future__ import annotations
 
 import hashlib
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Literal, Protocol, cast
 
 import numpy as np
 
 from stockwright import __version__
+from stockwright.job import EdgeStep
 from stockwright.packet import model
+from stockwright.packet.expected import expected_of
 from stockwright.planning.setup import EdgeCut, PlaneGoal
 
 if TYPE_CHECKING:
@@ -23,10 +25,10 @@ if TYPE_CHECKING:
 
     from stockwright.board.surface import Board
     from stockwright.findings import Finding
-    from stockwright.job import Job, Wanted
+    from stockwright.job import Job
     from stockwright.machine import Machine
     from stockwright.motion.nodes import Program
-    from stockwright.planning.setup import Goal, Setup
+    from stockwright.planning.setup import Goal, Setup, Slid
     from stockwright.tooling import Tool
 
 __all__ = ["Outcome", "Written", "assemble", "digest", "file_in_packet", "with_proof"]
@@ -69,6 +71,7 @@ def assemble(
     findings: Iterable[Finding],
     post_name: str,
     reader: str | None,
+    machine_zero: tuple[float, float, float] | None = None,
 ) -> model.Packet:
     """Build the packet, not yet proven. `programs[i]` are those of `setups[i]`, in the order they are run.
 
@@ -84,19 +87,22 @@ def assemble(
     return model.Packet(
         job=job.name,
         units=job.shop.units,
+        inch_as=job.shop.inch_as,
+        paper=job.shop.paper,
         shim_stock=[_number(thickness) for thickness in job.shop.shims],
         guesses=[f"{board.name}: {note}" for board in job.boards for note in board.notes],
         made_with=model.MadeWith(name="stockwright", version=__version__),
         recipe=model.RecipeUsed(name=job.recipe, version=job.recipe_version, digest=job.recipe_digest),
-        wanted={board.name: _wanted(job.wanted) for board in job.boards},
+        wanted={board.name: _wanted(job) for board in job.boards},
         boards={board.name: _board(board) for board in job.boards},
-        machine=_machine(job.shop.machine),
+        machine=_machine(job.shop.machine, machine_zero),
         tools={name: _tool(tool, *_bites(tool, setups)) for name, tool in used.items()},
         setups=[
             _setup(setup, group, files, post_name, reader, of_boards)
             for setup, group in zip(setups, programs, strict=True)
         ],
         findings=[_finding(f, stems) for f in findings],
+        expected=expected_of(job, setups),
     )
 
 
@@ -131,8 +137,11 @@ def _span(ends: tuple[float, float]) -> tuple[float, float]:
     return (_number(ends[0]), _number(ends[1]))
 
 
-def _wanted(wanted: Wanted) -> model.Wanted:
+def _wanted(job: Job) -> model.Wanted:
+    wanted = job.wanted
     asked = wanted.tolerance
+    edges = ("edge-1", "edge-2")
+    hollow = {s.side: s.hollow for s in job.steps if isinstance(s, EdgeStep) and s.side in edges and s.hollow}
     return model.Wanted(
         length=wanted.length,
         width=wanted.width,
@@ -146,6 +155,7 @@ def _wanted(wanted: Wanted) -> model.Wanted:
             squareness=asked.squareness,
             straightness=asked.straightness,
         ),
+        hollow=cast("dict[Literal['edge-1', 'edge-2'], float]", hollow),
     )
 
 
@@ -188,10 +198,11 @@ def _read(
     return np.array([np.interp(board.y, board.y[every_y], row) for row in along])
 
 
-def _machine(machine: Machine) -> model.Machine:
+def _machine(machine: Machine, zero: tuple[float, float, float] | None) -> model.Machine:
     return model.Machine(
         name=machine.name,
         travel=model.Travel(x=_span(machine.x), y=_span(machine.y), z=_span(machine.z)),
+        zero=zero,
         rapid=machine.rapid,
         rapids=machine.rapids,
         acceleration=machine.acceleration,
@@ -258,7 +269,15 @@ def _setup(
     return model.Setup(
         index=setup.index,
         title=setup.title,
-        cuts=[model.Cut(board=getattr(cut, "board", None), name=cut.name) for cut in setup.cuts],
+        # A face cut in several regions is one cut with several goals.
+        cuts=[
+            model.Cut(board=board, name=name)
+            for board, name in dict.fromkeys(
+                (board, cut.name)
+                for cut in setup.cuts
+                for board in (getattr(cut, "board", None), *getattr(cut, "also", ()))
+            )
+        ],
         lies=[
             model.Lies.model_validate(
                 {
@@ -289,6 +308,15 @@ def _setup(
             )
             for solid in setup.solids
         ],
+        beneath=[
+            model.Beneath(
+                name=grip.name,
+                kind="vacuum" if grip.how == "draw" else "tape",
+                outline=_points(grip.outline),
+            )
+            for grip in setup.grips
+            if grip.outline
+        ],
         shims=[
             model.Shim(board=s.board, x=_number(s.x), y=_number(s.y), thickness=_number(s.thickness))
             for s in setup.shims
@@ -300,7 +328,14 @@ def _setup(
         ],
         # What a board's readings left open is said once, among the guesses.
         notes=[note for note in setup.notes if note not in said_before],
+        position=None if setup.slid is None else _position(setup.slid),
         programs=[_program(program, files, setup, post, reader) for program in programs],
+    )
+
+
+def _position(slid: Slid) -> model.Position:
+    return model.Position(
+        number=slid.number, count=slid.count, by=_number(slid.by), reach=_span(slid.reach), then=slid.then
     )
 
 

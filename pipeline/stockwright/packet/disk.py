@@ -6,12 +6,16 @@ reason; nothing outside the folder is read.
 
 from __future__ import annotations
 
+import errno
+import json
+import stat
 from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
 from stockwright.mistakes import InputError, Mistake
 from stockwright.packet.assemble import digest
+from stockwright.packet.deliver import LARGEST_PACKET_FILE, completed
 from stockwright.packet.model import load_packet
 
 if TYPE_CHECKING:
@@ -21,6 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = ["read_packet"]
 
+FORMAT = 1  # of packets so far
 LARGEST_PROGRAM = 200_000_000  # bytes; a slab of a million lines is an eighth of it
 
 
@@ -31,8 +36,11 @@ def read_packet(folder: Path) -> tuple[Packet, dict[str, str], list[str]]:
     missing is left out of the texts: the proof says so.
     """
     place = folder / "packet.json"
+    said = "" if folder.exists() else completed(folder)
     try:
-        packet = load_packet(place.read_text(encoding="utf-8"))
+        text = _plain_file(place, LARGEST_PACKET_FILE).decode()
+        _of_this_format(place, text)
+        packet = load_packet(text)
     except (FileNotFoundError, NotADirectoryError):
         raise _mistake(place, "missing-file", "no such file, expected a packet's folder") from None
     except OSError as error:
@@ -48,7 +56,7 @@ def read_packet(folder: Path) -> tuple[Packet, dict[str, str], list[str]]:
     except ValueError as error:
         raise _mistake(place, "not-a-packet", str(error)) from None
     texts: dict[str, str] = {}
-    notes: list[str] = []
+    notes: list[str] = [said] if said else []
     root = folder.resolve()
     for setup in packet.setups:
         for program in setup.programs:
@@ -56,11 +64,8 @@ def read_packet(folder: Path) -> tuple[Packet, dict[str, str], list[str]]:
             if not path.is_relative_to(root):
                 raise _mistake(place, "outside-folder", f"'{program.file}' leaves the packet's folder")
             try:
-                if path.stat().st_size > LARGEST_PROGRAM:
-                    raise _mistake(path, "too-large", f"over {LARGEST_PROGRAM} bytes")
                 # Bytes that are no text become marks that no reader takes for a word.
-                with path.open(encoding="utf-8", errors="replace", newline="") as stream:
-                    text = stream.read()
+                text = _plain_file(path, LARGEST_PROGRAM).decode("utf-8", "replace")
             except OSError as error:
                 notes.append(f"{program.file}: {error.strerror or 'cannot be read'}")
                 continue
@@ -68,6 +73,35 @@ def read_packet(folder: Path) -> tuple[Packet, dict[str, str], list[str]]:
             if digest(text) != program.digest:
                 notes.append(f"{program.file} is not as it was made: its digest differs")
     return packet, texts, notes
+
+
+def _plain_file(path: Path, largest: int) -> bytes:
+    """Return a file's bytes; only of a plain file, as a pipe would be waited for, at most `largest`."""
+    status = path.stat()
+    if stat.S_ISDIR(status.st_mode):
+        raise IsADirectoryError(errno.EISDIR, "a folder, expected a file")
+    if not stat.S_ISREG(status.st_mode):
+        raise OSError(errno.EINVAL, "neither a file nor a folder, expected a file")
+    with path.open("rb") as stream:
+        content = stream.read(largest + 1)
+    if len(content) > largest:
+        raise _mistake(path, "too-large", f"more than {largest:,} bytes, expected at most that many")
+    return content
+
+
+def _of_this_format(place: Path, text: str) -> None:
+    """Raise `InputError` for a packet of another format; what is no packet at all is said by its model."""
+    try:
+        content = json.loads(text)
+    except (ValueError, RecursionError):
+        return
+    number = content.get("packet_format") if isinstance(content, dict) else None
+    if type(number) is not int or number == FORMAT:
+        return
+    older = number < FORMAT
+    message = f"this packet is of format {number}, and this program reads format {FORMAT}"
+    hint = "make it anew from its job" if older else "install a newer version of stockwright"
+    raise InputError([Mistake(str(place), 0, 0, "older-format" if older else "newer-format", message, hint)])
 
 
 def _mistake(path: Path, code: str, message: str) -> InputError:

@@ -13,6 +13,9 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 from markupsafe import Markup, escape
 
+from stockwright.packet.ink import INK, LINE, drawn_as, written_as
+from stockwright.packet.ink import number as _n
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
@@ -23,6 +26,7 @@ __all__ = ["ALONG", "AROUND", "FIXED", "UPRIGHT", "Canvas", "Moves", "Window", "
 Point = tuple[float, float]
 TEXT = 3.3  # paper mm; legible at arm's length, about 9 points
 LETTER, WIDE_LETTER = 0.6, 0.98  # width of a letter by its height, on the wide side of plain sans serifs
+GAP = 1.2  # paper mm between what is measured and its extension line, as ISO 129-1 allows; from memory
 SHORTEST_STEP = 4.0  # paper mm: a short word moves at least so far aside
 # Where else a word may stand, in its own widths and heights: round about, or along a line.
 AROUND = tuple(
@@ -73,8 +77,10 @@ class Canvas:
     scale: float = field(init=False)
     height: float = field(init=False)
     _drawn: list[str] = field(default_factory=list, init=False)
+    _lined: list[str] = field(default_factory=list, init=False)
     _written: list[str] = field(default_factory=list, init=False)
     _taken: list[tuple[float, float, float, float]] = field(default_factory=list, init=False)
+    _hatches: set[str] = field(default_factory=set, init=False)
 
     def __post_init__(self) -> None:
         w = self.window
@@ -98,6 +104,18 @@ class Canvas:
         """Draw a closed outline, to scale; `name` becomes its data-name."""
         self._shape("polygon", kind, points, name)
 
+    def patches(self, kind: str, outlines: Iterable[Iterable[Point]], hatch: str) -> None:
+        """Draw many closed outlines as one shape filled with a hatching, to a tenth of a millimetre."""
+        path = "".join(
+            "M" + "L".join(f"{_n(x, 1)} {_n(y, 1)}" for x, y in outline) + "Z" for outline in outlines
+        )
+        if path:
+            self._drawn.append(
+                Markup('<path class="{}"{} d="{}"/>').format(
+                    kind, drawn_as(kind, self.scale, self.filled(hatch)), path
+                )
+            )
+
     def line(self, kind: str, points: Iterable[Point], name: str = "") -> None:
         """Draw an open line, to scale."""
         self._shape("polyline", kind, points, name)
@@ -107,18 +125,32 @@ class Canvas:
         named = Markup(' data-name="{}"').format(name) if name else ""
         self.keep_free(self.at(point), radius)
         self._drawn.append(
-            Markup('<circle class="{}" cx="{}" cy="{}" r="{}"{}/>').format(
-                kind, _n(point[0]), _n(point[1]), _n(radius / self.scale), named
+            Markup('<circle class="{}"{} cx="{}" cy="{}" r="{}"{}/>').format(
+                kind,
+                drawn_as(kind, self.scale),
+                _n(point[0]),
+                _n(point[1]),
+                _n(radius / self.scale),
+                named,
             )
         )
 
     def stroke(self, kind: str, a: Point, b: Point) -> None:
         """Draw a line between two places on paper."""
-        self._written.append(
-            Markup('<line class="{}" x1="{}" y1="{}" x2="{}" y2="{}"/>').format(
-                kind, _n(a[0]), _n(a[1]), _n(b[0]), _n(b[1])
+        self._lined.append(
+            Markup('<line class="{}"{} x1="{}" y1="{}" x2="{}" y2="{}"/>').format(
+                kind, drawn_as(kind), _n(a[0]), _n(a[1]), _n(b[0]), _n(b[1])
             )
         )
+
+    def sample(self, at: Point, size: Point, hatch: str) -> None:
+        """Draw a box with its upper left corner at a place on paper, filled with a hatching, for a legend."""
+        w = self.window
+        x, y = (at[0] - w.left - self._shift) / self.scale, (at[1] - w.above) / self.scale
+        wide, high = size[0] / self.scale, size[1] / self.scale
+        left, top = w.low[0] + x, w.high[1] - y
+        corners = ((left, top), (left + wide, top), (left + wide, top - high), (left, top - high))
+        self.hatched("sample", corners, hatch)
 
     def arrow(self, kind: str, tip: Point, direction: Point, size: float = 3.4) -> None:
         """Draw an arrow head on paper, `direction` in paper sense (y down)."""
@@ -127,9 +159,9 @@ class Canvas:
         back = (tip[0] - dx * size, tip[1] - dy * size)
         half = size * 0.38
         points = (tip, (back[0] - dy * half, back[1] + dx * half), (back[0] + dy * half, back[1] - dx * half))
-        self._written.append(
-            Markup('<polygon class="{}" points="{}"/>').format(
-                kind, " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
+        self._lined.append(
+            Markup('<polygon class="{}"{} points="{}"/>').format(
+                kind, drawn_as(kind), " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
             )
         )
 
@@ -156,8 +188,8 @@ class Canvas:
         moved = (box[0] - boxes[0][0], box[1] - boxes[0][1])
         x = {"start": box[0], "middle": (box[0] + box[2]) / 2, "end": box[2]}[anchor]
         self._written.append(
-            Markup('<text class="{}" x="{}" y="{}" text-anchor="{}">{}</text>').format(
-                kind, _n(x), _n((box[1] + box[3]) / 2 + TEXT * 0.36), anchor, text
+            Markup('<text class="{}"{} x="{}" y="{}" text-anchor="{}">{}</text>').format(
+                kind, written_as(kind), _n(x), _n((box[1] + box[3]) / 2 + TEXT * 0.36), anchor, text
             )
         )
         return moved
@@ -172,23 +204,44 @@ class Canvas:
         up = half if half_up is None else half_up
         self._taken.append((at[0] - half, at[1] - up, at[0] + half, at[1] + up))
 
-    def span_across(self, x0: float, x1: float, paper_y: float, text: str) -> None:
-        """Draw a dimension between two work x, at a paper height."""
+    def span_across(
+        self, x0: float, x1: float, paper_y: float, text: str, edge: tuple[float, float] | None = None
+    ) -> None:
+        """Draw a dimension between two work x, at a paper height.
+
+        `edge`: the work y of what is measured at either end; extension lines come from there.
+        """
         a, b = self.at((x0, 0.0))[0], self.at((x1, 0.0))[0]
         self.stroke("measure", (a, paper_y), (b, paper_y))
-        for x in (a, b):
+        for x, y in zip((a, b), edge or (None, None), strict=True):
             self.stroke("measure", (x - 1.0, paper_y + 1.0), (x + 1.0, paper_y - 1.0))
-            self.stroke("measure", (x, paper_y - 1.8), (x, paper_y + 1.8))
-        self.keep_free(((a + b) / 2, paper_y), abs(b - a) / 2, 1.0)
+            begin = paper_y - 1.8 if y is None else self.at((0.0, y))[1]
+            sense = 1.0 if paper_y > begin else -1.0
+            gap = 0.0 if y is None else GAP
+            if abs(paper_y - begin) > gap:
+                self.stroke("extension", (x, begin + sense * gap), (x, paper_y + sense * 1.8))
+        self.keep_free(((a + b) / 2, paper_y), abs(b - a) / 2, 0.5)
         self.word(((a + b) / 2, paper_y - 2.6), text, tries=ALONG)
 
-    def span_up(self, y0: float, y1: float, paper_x: float, text: str, anchor: str = "start") -> None:
-        """Draw a dimension between two work heights, at a paper place across."""
+    def span_up(
+        self,
+        y0: float,
+        y1: float,
+        paper_x: float,
+        text: str,
+        anchor: str = "start",
+        edge: tuple[float, float] | None = None,
+    ) -> None:
+        """Draw a dimension between two work heights, at a paper place across; `edge` as above, work x."""
         a, b = self.at((0.0, y0))[1], self.at((0.0, y1))[1]
         self.stroke("measure", (paper_x, a), (paper_x, b))
-        for y in (a, b):
+        for y, x in zip((a, b), edge or (None, None), strict=True):
             self.stroke("measure", (paper_x - 1.0, y + 1.0), (paper_x + 1.0, y - 1.0))
-            self.stroke("measure", (paper_x - 1.8, y), (paper_x + 1.8, y))
+            begin = paper_x - 1.8 if x is None else self.at((x, 0.0))[0]
+            along = 1.0 if paper_x > begin else -1.0
+            gap = 0.0 if x is None else GAP
+            if abs(paper_x - begin) > gap:
+                self.stroke("extension", (begin + along * gap, y), (paper_x + along * 1.8, y))
         self.keep_free((paper_x, (a + b) / 2), 1.0, abs(b - a) / 2)
         sense = 1.0 if anchor == "start" else -1.0
         across, _ = self.in_words(text, (-sense * (_size(text)[0] + 4.8), 0.0))  # to the line's other side
@@ -203,14 +256,19 @@ class Canvas:
         hatches = Markup("").join(
             Markup(
                 '<pattern id="{}-{}" width="{}" height="{}" patternUnits="userSpaceOnUse" '
-                'patternTransform="scale({}) rotate({})"><path d="{}" class="hatch"/></pattern>'
+                'patternTransform="scale({}) rotate({})"><path d="{}" class="hatch" fill="none" '
+                'stroke="#777" stroke-width="0.28"/></pattern>'
             ).format(self.key, name, size, size, _n(1 / self.scale, 6), turn, path)
-            for name, size, turn, path in HATCHES
+            for name, size, turn, path in (*HATCHES, *(h for h in MORE_HATCHES if h[0] in self._hatches))
         )
         return Markup(
             '<svg class="drawing {}" viewBox="0 0 {} {}" role="img" aria-label="{}">'
             "<title>{}</title><defs>{}</defs>"
-            '<g data-frame="work" transform="matrix({} 0 0 {} {} {})">{}</g><g>{}</g></svg>'
+            '<g data-frame="work" fill="none" stroke="{}" stroke-width="{}" '
+            'transform="matrix({} 0 0 {} {} {})">{}</g>'
+            '<g fill="none" stroke="{}" stroke-width="{}">{}</g>'
+            '<g class="words" fill="{}" stroke="#fff" stroke-width="0.9" stroke-linejoin="round" '
+            'paint-order="stroke" font-size="{}">{}</g></svg>'
         ).format(
             self.key,
             _n(self.width),
@@ -218,31 +276,41 @@ class Canvas:
             self.title,
             self.title,
             hatches,
+            INK,
+            _n(LINE / self.scale),
             _n(self.scale, 6),
             _n(-self.scale, 6),
             _n(x, 6),
             _n(y, 6),
             Markup("").join(self._drawn),
+            INK,
+            LINE,
+            Markup("").join(self._lined),
+            INK,
+            TEXT,
             Markup("").join(self._written),
         )
 
     def filled(self, hatch: str) -> str:
         """Return the fill of a named hatching."""
+        self._hatches.add(hatch)
         return f"url(#{self.key}-{hatch})"
 
     def hatched(self, kind: str, points: Sequence[Point], hatch: str, name: str = "") -> None:
         """Draw a closed outline filled with a hatching."""
         named = Markup(' data-name="{}"').format(name) if name else ""
         self._drawn.append(
-            Markup('<polygon class="{}" fill="{}" points="{}"{}/>').format(
-                kind, self.filled(hatch), _listed(points), named
+            Markup('<polygon class="{}"{} points="{}"{}/>').format(
+                kind, drawn_as(kind, self.scale, self.filled(hatch)), _listed(points), named
             )
         )
 
     def _shape(self, element: str, kind: str, points: Iterable[Point], name: str) -> None:
         named = Markup(' data-name="{}"').format(name) if name else ""
         self._drawn.append(
-            Markup('<{} class="{}" points="{}"{}/>').format(element, kind, _listed(points), named)
+            Markup('<{} class="{}"{} points="{}"{}/>').format(
+                element, kind, drawn_as(kind, self.scale), _listed(points), named
+            )
         )
 
     def _free(self, box: tuple[float, float, float, float]) -> bool:
@@ -256,6 +324,11 @@ HATCHES = (
     ("wide", 3.2, 45, "M0 0V3.2"),
     ("cross", 2.4, 45, "M0 0V2.4M0 0H2.4"),
     ("dots", 1.8, 0, "M0.5 0.5h0.35"),
+)
+MORE_HATCHES = (  # of drawings that need more than one density
+    ("grid", 2.4, 0, "M0 0V2.4M0 0H2.4"),
+    ("close-slant", 1.1, 45, "M0 0V1.1"),
+    ("close-grid", 1.2, 0, "M0 0V1.2M0 0H1.2"),
 )
 
 
@@ -274,11 +347,6 @@ def _size(text: str) -> tuple[float, float]:
 def _box(x: float, y: float, wide: float, high: float, anchor: str) -> tuple[float, float, float, float]:
     left = {"start": x, "middle": x - wide / 2, "end": x - wide}[anchor]
     return (left, y - high / 2, left + wide, y + high / 2)
-
-
-def _n(value: float, decimals: int = 3) -> str:
-    text = f"{value:.{decimals}f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
 
 
 def _listed(points: Iterable[Point]) -> Markup:

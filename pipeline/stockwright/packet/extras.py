@@ -31,8 +31,10 @@ class Extras:
     """By setup: heights of travel, heights to read (x, y, reads, within), notes. By tool: rpm and feed.
 
     `titles` by file; `comes_down`, by file, how high over the bed an outline program stops for a block to be
-    tried; `shim_stock` the thicknesses the shop has, mm; `guesses` what was not stated and taken; `movement`,
-    by board, what its moisture will do to it. Where something is cut again, `now_says` is what the first page
+    tried; `shim_stock` the thicknesses the shop has, mm; `guesses` what was not stated and taken;
+    `said_otherwise` what the post cannot say as meant; `movement`,
+    by board, what its moisture will do to it; `choices` why each
+    cutter was taken. Where something is cut again, `now_says` is what the first page
     begins with, and `now`, by setup, the steps that come first.
     """
 
@@ -45,9 +47,11 @@ class Extras:
     titles: Mapping[str, str] = field(default_factory=dict)
     comes_down: Mapping[str, float] = field(default_factory=dict)
     guesses: tuple[str, ...] = ()
+    said_otherwise: tuple[str, ...] = ()
     now_says: tuple[str, ...] = ()
     now: Mapping[int, tuple[Group, ...]] = field(default_factory=dict)
     movement: Mapping[str, str] = field(default_factory=dict)
+    choices: tuple[str, ...] = ()
 
 
 def extras_of(
@@ -55,6 +59,7 @@ def extras_of(
     setups: tuple[Setup, ...],
     programs: tuple[tuple[Program, ...], ...],
     files: Mapping[str, Written],
+    said_otherwise: tuple[str, ...] = (),
 ) -> Extras:
     """Gather them from what the stages before have made; `files` as for `assemble`."""
     every = [program for group in programs for program in group]
@@ -73,7 +78,9 @@ def extras_of(
             for p in every
             if p.purpose == "outline" and (height := _stops_at(p)) is not None
         },
+        said_otherwise=said_otherwise,
         guesses=tuple(f"{board.name}: {note}" for board in job.boards for note in board.notes),
+        choices=job.choices,
         movement={
             f"{board.name} ({SPECIES[board.species].title})": in_words(moves, job)
             for board in job.boards

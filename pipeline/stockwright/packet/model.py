@@ -12,6 +12,7 @@ import math
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     ConfigDict,
     Field,
@@ -22,7 +23,9 @@ from pydantic import (
 
 __all__ = [
     "Attached",
+    "Beneath",
     "Cut",
+    "Expected",
     "Finished",
     "Goal",
     "Lies",
@@ -35,11 +38,13 @@ __all__ = [
     "Part",
     "Placing",
     "PlaneGoal",
+    "Position",
     "Program",
     "Proof",
     "Reason",
     "RecipeUsed",
     "Setup",
+    "Share",
     "Shim",
     "Solid",
     "Tolerance",
@@ -50,22 +55,54 @@ __all__ = [
     "WallGoal",
     "Wanted",
     "Zero",
+    "ZeroWrong",
     "dump_packet",
     "load_packet",
 ]
 
-Verdict = Literal["proven", "unproven", "refused"]
-Length = Annotated[float, Field(gt=0)]
-NotBelow = Annotated[float, Field(ge=0)]
-Point2 = tuple[float, float]
-Point3 = tuple[float, float, float]
-Outline = Annotated[list[Point2], Field(min_length=3)]
-Row4 = tuple[float, float, float, float]
-Matrix = tuple[Row4, Row4, Row4, Row4]
-Span = tuple[float, float]
-
 GRID_POINTS = 20_000  # the published bound on one board's readings
+MOST_CORNERS = 20_000  # of one outline
+FARTHEST = 1e6  # mm, of any place: ten times the longest length a document may say
+GREATEST = 1e9  # of any other number, as in documents
+CROSSED = 0.01  # mm2; what rounding to a nanometre can fold over along the longest outline stays far below
 DECIMALS = 6  # a nanometre: far below any measure here, far above a float's noise
+
+
+def _uncrossed(outline: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Refuse an outline that crosses itself: of such a one nobody can say what lies within."""
+    import shapely
+
+    polygon = shapely.Polygon(outline)
+    if not polygon.is_valid:
+        around = abs(
+            math.fsum(a[0] * b[1] - b[0] * a[1] for a, b in itertools.pairwise([*outline, outline[0]]))
+        )
+        within = shapely.make_valid(polygon).area
+        # One that only touches itself, as rounded corners may, has the same area either way.
+        if abs(around / 2 - within) > CROSSED:
+            raise ValueError("the outline crosses itself")
+    return outline
+
+
+def _within(name: str) -> str:
+    """Refuse a file's name that could lead out of the packet's folder, or to none."""
+    from stockwright.packet.deliver import stays_inside
+
+    stays_inside(name)
+    return name
+
+
+Verdict = Literal["proven", "unproven", "refused"]
+Length = Annotated[float, Field(gt=0, le=GREATEST)]
+NotBelow = Annotated[float, Field(ge=0, le=GREATEST)]
+Place = Annotated[float, Field(ge=-FARTHEST, le=FARTHEST)]
+Point2 = tuple[Place, Place]
+Point3 = tuple[Place, Place, Place]
+Outline = Annotated[list[Point2], Field(min_length=3, max_length=MOST_CORNERS), AfterValidator(_uncrossed)]
+Row4 = tuple[Place, Place, Place, Place]
+Matrix = tuple[Row4, Row4, Row4, Row4]
+Span = tuple[Place, Place]
+FileName = Annotated[str, Field(max_length=300), AfterValidator(_within)]
 
 
 class Border(BaseModel):
@@ -104,12 +141,22 @@ class Tolerance(Border):
 
 
 class Wanted(Border):
-    """The finished size of one board, mm; None where nothing is asked."""
+    """The finished size of one board, mm; None where nothing is asked.
+
+    `hollow`: how far the middle of an edge lies inside the line of its ends on purpose; left out where it is
+    straight.
+    """
 
     length: Length | None = None
     width: Length | None = None
     thickness: Length | None = None
     tolerance: Tolerance = Tolerance()
+    hollow: dict[Literal["edge-1", "edge-2"], NotBelow] = {}
+
+    @model_serializer(mode="wrap")
+    def _without_hollow(self, handler: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        plain: dict[str, Any] = handler(self)
+        return plain if self.hollow else {key: value for key, value in plain.items() if key != "hollow"}
 
 
 class MeasuredBoard(Border):
@@ -117,10 +164,10 @@ class MeasuredBoard(Border):
 
     outline: Outline
     holes: list[Outline] = []
-    x: Annotated[list[float], Field(min_length=1)]
-    y: Annotated[list[float], Field(min_length=1)]
-    top: list[list[float]]
-    bottom: list[list[float]]
+    x: Annotated[list[Place], Field(min_length=1)]
+    y: Annotated[list[Place], Field(min_length=1)]
+    top: list[list[Place]]
+    bottom: list[list[Place]]
     uncertainty: NotBelow
 
     @model_validator(mode="after")
@@ -149,8 +196,8 @@ class Attached(Border):
 
     name: str
     outline: Outline
-    bottom: Annotated[float, Field(alias="from")]
-    top: Annotated[float, Field(alias="to")]
+    bottom: Annotated[Place, Field(alias="from")]
+    top: Annotated[Place, Field(alias="to")]
     moves_with: Literal["z", "gantry"]
     soft: bool
 
@@ -177,8 +224,8 @@ class Part(Border):
     """One cylinder of a tool's assembly, heights above the tip."""
 
     diameter: Length
-    bottom: Annotated[float, Field(alias="from")]
-    top: Annotated[float, Field(alias="to")]
+    bottom: Annotated[Place, Field(alias="from")]
+    top: Annotated[Place, Field(alias="to")]
 
 
 class Tool(Border):
@@ -248,8 +295,8 @@ class Lies(Border):
 class Zero(Border):
     """Where the operator touches off; `how` is a sentence."""
 
-    x: float | str
-    y: float | str
+    x: Place | str
+    y: Place | str
     z: Literal["support", "bed", "stock-top"]
     how: str
 
@@ -260,7 +307,7 @@ class PlaneGoal(Border):
     kind: Literal["plane"] = "plane"
     board: str | None = None
     cut: str
-    z: float
+    z: Place
     region: Outline
 
 
@@ -280,14 +327,22 @@ Goal = Annotated[PlaneGoal | WallGoal, Field(discriminator="kind")]
 
 
 class Solid(Border):
-    """Something that stands: a prism; the cutting part may enter it above `may_cut_to` (None: never)."""
+    """Something that stands; the cutting part may enter it above `may_cut_to` (None: never)."""
 
     name: str
     kind: str
     outline: Outline
-    bottom: float
-    top: float
-    may_cut_to: float | None = None
+    bottom: Place
+    top: Place
+    may_cut_to: Place | None = None
+
+
+class Beneath(Border):
+    """What lies between board and bed and holds: a strip of tape, an area of vacuum with its seal."""
+
+    name: str
+    kind: Literal["tape", "vacuum"]
+    outline: Outline
 
 
 class Offcut(Border):
@@ -302,16 +357,16 @@ class Shim(Border):
     """A shim under a board."""
 
     board: str
-    x: float
-    y: float
+    x: Place
+    y: Place
     thickness: NotBelow
 
 
 class Placing(Border):
     """Two distances from a line on the bed, and the sentence that says how to set them."""
 
-    x: float
-    y: float
+    x: Place
+    y: Place
     text: str
 
 
@@ -322,13 +377,26 @@ class TouchOff(Border):
     how: str
 
 
+class FeedRange(Border):
+    """How far the feed may be turned at the machine, as shares of the programmed one.
+
+    `below` and `above` say what happens beyond either end.
+    """
+
+    low: NotBelow
+    high: NotBelow
+    below: str
+    above: str
+
+
 class Program(Border):
     """One file, in the order they are run. `reader` names the proving reader; without it, `post` does.
 
-    `title` is for people; `done`: it has been run, and stands here so that the proof knows the wood.
+    `title` is for people; `done`: it has been run, and stands here so that the proof knows the wood;
+    `override` is what the check stage worked out, which no proof needs.
     """
 
-    file: str
+    file: FileName
     title: str = ""
     done: bool = False
     purpose: Literal["outline", "cut", "probe"]
@@ -340,11 +408,50 @@ class Program(Border):
     seconds: NotBelow
     blocks: Annotated[int, Field(ge=0)]
     standing: list[str]
+    override: FeedRange | None = None
     verdict: Verdict = "unproven"
 
 
+class ZeroWrong(Border):
+    """What a zero wrongly taken does in a setup, mm: every move is `off` from where it belongs.
+
+    `case`: z "kept" from the cutter `before`, taken "on-the-wood" or "on-the-support" instead, x and y
+    "at-the-corner". `meets`: solids run into, first in the file `first`; `bed`: how deep the tip goes below
+    the bed, `bed_allows`: how deep it may, `outline_bed`: how deep with the spindle off; `nut`: it meets
+    wood; `stops`: the end of the travel that is run against.
+    """
+
+    case: Literal["kept", "on-the-wood", "on-the-support", "at-the-corner"]
+    off: Point3
+    tool: str
+    before: str | None = None
+    meets: list[str] = []
+    first: str | None = None
+    bed: NotBelow = 0.0
+    bed_allows: NotBelow = 0.0
+    outline_bed: NotBelow = 0.0
+    nut: bool = False
+    stops: Literal["", "upper", "lower", "side"] = ""
+
+
+class Position(Border):
+    """Position `number` of `count` of a board too long for the machine, slid by `by` mm since the last.
+
+    `reach`: between which work x the cutter's middle can go; `then`: what is done before it is slid on.
+    """
+
+    number: Annotated[int, Field(ge=1)]
+    count: Annotated[int, Field(ge=1)]
+    by: Place
+    reach: Span
+    then: str = ""
+
+
 class Setup(Border):
-    """One clamping. `seat_check`: places x, y and what the upper face must read there, within how much."""
+    """One clamping. `seat_check`: places x, y and what the upper face must read there, within how much.
+
+    `position`: which of several along one board it is; left out where a board is cut in one place.
+    """
 
     index: int
     title: str
@@ -354,12 +461,22 @@ class Setup(Border):
     zero: Zero
     goals: list[Goal]
     solids: list[Solid]
+    beneath: list[Beneath] = []
     offcuts: list[Offcut] = []
     shims: list[Shim] = []
     placing: list[Placing] = []
     seat_check: list[Row4] = []
     notes: list[str] = []
     programs: list[Program]
+    if_zero_wrong: list[ZeroWrong] = []
+    position: Position | None = None
+
+    @model_serializer(mode="wrap")
+    def _without_position(self, handler: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        plain: dict[str, Any] = handler(self)
+        if self.position is None:
+            plain.pop("position", None)
+        return plain
 
 
 class PacketFinding(Border):
@@ -388,8 +505,33 @@ class Finished(Border):
     straightness: dict[str, float | None] = {}
 
 
+class Share(Border):
+    """One cause's share of one measure, mm; `key` names its figure in the shop's document, "" for none."""
+
+    key: str = ""
+    words: str
+    size: NotBelow
+    kind: Literal["rectangular", "normal"]
+    source: Literal["stated", "measured", "guess"]
+
+
+class Expected(Border):
+    """What one measure may be out by, from the machine's errors, mm, not from the simulated board.
+
+    `of`: a face, a side, or "" for the whole; `asked`: the tolerance, None where nothing is asked; `expected`
+    by the root sum of squares with k = 2, `worst` by the plain sum; `shares` largest first.
+    """
+
+    name: str
+    of: str = ""
+    asked: NotBelow | None = None
+    expected: NotBelow
+    worst: NotBelow
+    shares: list[Share] = []
+
+
 class Reason(Border):
-    """Why a packet is not proven; `line` counts from 1."""
+    """Why a packet is not proven; `line` counts from 1, `block` is its text, `place` where it is in words."""
 
     rule: str
     setup: int | None = None
@@ -399,6 +541,9 @@ class Reason(Border):
     measured: float | None = None
     limit: float | None = None
     message: str
+    block: str | None = None
+    board: str | None = None
+    place: str | None = None
 
 
 class Proof(Border):
@@ -413,16 +558,22 @@ class Proof(Border):
 class Packet(Border):
     """What a packet says about itself.
 
-    `job`, `units`, `shim_stock` (mm) and `guesses` are for people; `again` says, oldest first, what was cut
-    once more than the job asked. The proof uses none of them.
+    `job`, `units`, `inch_as`, `paper`, `shim_stock` (mm) and `guesses` are for people; `again` says, oldest
+    first, what was cut once more than the job asked; `said_otherwise` what the post could not say as meant;
+    `expected`, by board, what the machine's errors let it be out by, which `finished`, from the simulated
+    board, knows nothing of.
+    The proof uses none of them.
     """
 
     packet_format: Literal[1] = 1
     job: str = ""
     units: Literal["mm", "inch"] = "mm"
+    inch_as: Literal["decimals", "fractions"] = "decimals"
+    paper: Literal["a4", "letter"] | None = None
     shim_stock: list[NotBelow] = []
     guesses: list[str] = []
     again: list[str] = []
+    said_otherwise: list[str] = []
     made_with: MadeWith
     recipe: RecipeUsed
     wanted: dict[str, Wanted]
@@ -432,6 +583,7 @@ class Packet(Border):
     setups: list[Setup]
     findings: list[PacketFinding] = []
     finished: dict[str, Finished] = {}
+    expected: dict[str, list[Expected]] = {}
     proof: Proof = Proof()
 
     @model_validator(mode="after")
@@ -450,6 +602,11 @@ class Packet(Border):
                 wrong += [f"{program.file} names the solid {n!r}" for n in program.standing if n not in known]
         if wrong:
             raise ValueError("; ".join(f"{text}, which is not in the packet" for text in wrong))
+        from stockwright.packet.deliver import one_elsewhere
+
+        files = [program.file for setup in self.setups for program in setup.programs]
+        if len(set(files)) < len(files) or one_elsewhere(files):
+            raise ValueError("two programs have one file")
         return self
 
 

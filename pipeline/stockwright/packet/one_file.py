@@ -20,8 +20,10 @@ __all__ = ["deliver_file"]
 _LOOKED_AT = 4096  # bytes in which an earlier drawing says that it is one
 
 
-def deliver_file(path: Path, content: bytes, mark: bytes) -> None:
-    """Write `content` to `path`; a file that stands there gives way only where `mark` is near its start.
+def deliver_file(path: Path, content: bytes, mark: bytes | None, what: str = "drawing") -> None:
+    """Write `content` to `path`; a file that stands there gives way only where `mark` is in its first bytes.
+
+    Without a mark nothing gives way.
 
     Raises `InputError` (`exists`, `cannot-write`) and then leaves everything as it was.
     """
@@ -29,7 +31,7 @@ def deliver_file(path: Path, content: bytes, mark: bytes) -> None:
     aside = path.with_name(f".{path.name}.new")
     try:
         if path.is_symlink() or path.exists():
-            _may_give_way(path, mark)
+            _may_give_way(path, mark, what)
         aside.write_bytes(content)
         try:
             aside.replace(path)
@@ -38,18 +40,18 @@ def deliver_file(path: Path, content: bytes, mark: bytes) -> None:
                 aside.unlink()
             raise
     except OSError as error:
-        message = f"the drawing could not be written: {error.strerror or type(error).__name__}"
+        message = f"the {what} could not be written: {error.strerror or type(error).__name__}"
         raise InputError([Mistake(shown, 0, 0, "cannot-write", message, "nothing was changed")]) from error
 
 
-def _may_give_way(path: Path, mark: bytes) -> None:
-    if path.is_file() and not path.is_symlink():
+def _may_give_way(path: Path, mark: bytes | None, what: str) -> None:
+    if mark is not None and path.is_file() and not path.is_symlink():
         with path.open("rb") as file:
             start = file.read(_LOOKED_AT)
         if mark in start:
             return
     kind = "folder" if path.is_dir() else "file"
-    message = f"a {kind} that is no drawing of this program stands there, expected none"
+    message = f"a {kind} that is no {what} of this program stands there, expected none"
     raise InputError(
         [Mistake(os.fspath(path), 0, 0, "exists", message, "take another name, or move it away")]
     )

@@ -12,24 +12,36 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.packet.drawing import ALONG, UPRIGHT, Canvas, Window, cutting_moves
+from stockwright.packet.drawing import ALONG, AROUND, UPRIGHT, Canvas, Window, cutting_moves
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
     from markupsafe import Markup
 
+    from stockwright.packet.clamp_states import State
     from stockwright.packet.drawing import Moves
     from stockwright.packet.model import Setup
     from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
 
-__all__ = ["HATCH_OF", "Tagged", "draw_plan"]
+__all__ = ["HATCH_OF", "Shown", "Tagged", "draw_plan"]
 
 Point = tuple[float, float]
+WIDE, TALL = 186.0, 54.0  # paper mm; two of them and all words of a setup share a page
 AXIS = 11.0  # paper mm: how long the arrows of x and y are
+GRAIN = 13.0  # paper mm: half the arrow of the grain
 MOST_POINTS = 3000  # of one program's passes; a drawing that holds only the first of them says so
-HATCH_OF = {"fence": "back", "side-clamp": "slant", "stop": "slant", "top-clamp": "cross", "backing": "dots"}
+HATCH_OF = {
+    "fence": "back",
+    "side-clamp": "slant",
+    "stop": "slant",
+    "top-clamp": "cross",
+    "backing": "dots",
+    "wedge": "slant",
+    "lever-stop": "slant",
+    "screw": "cross",
+}
 
 
 @dataclass(frozen=True)
@@ -41,19 +53,36 @@ class Tagged:
     checks: Sequence[tuple[str, float, float]]
 
 
+@dataclass(frozen=True)
+class Shown:
+    """One state to draw alone: outlines of what it cuts, and of what was cut before."""
+
+    state: State
+    now: Sequence[Sequence[Point]]
+    before: Sequence[Sequence[Point]]
+
+
 def draw_plan(
     setup: Setup,
     woods: Mapping[str, Wood],
     paths: Mapping[str, Moves],
     tags: Tagged,
     writing: Writing,
+    shown: Shown | None = None,
+    now: Sequence[Sequence[Point]] = (),
 ) -> Markup:
-    """Return the plan of `setup`; `paths` by file, `writing` gives lengths in the user's units."""
-    canvas = Canvas(
-        f"plan-{setup.index}", f"Setup {setup.index} from above", _window(setup, woods), 186.0, 104.0
-    )
-    always = _always_standing(setup)
-    for solid in setup.solids:
+    """Return the plan of `setup`; `paths` by file, `writing` gives lengths in the user's units.
+
+    `shown`: one state of it only, where things move between its programs; `now`: outlines of what is cut,
+    where nothing moves.
+    """
+    key, said = f"plan-{setup.index}", f"Setup {setup.index} from above"
+    if shown is not None:
+        key, said = f"{key}-{shown.state.number}", f"{said}, part {shown.state.number}"
+    canvas = Canvas(key, said, _window(setup, woods), WIDE, TALL)
+    always = _always_standing(setup) if shown is None else shown.state.standing
+    standing = [s for s in setup.solids if shown is None or s.name in shown.state.standing]
+    for solid in standing:
         kind = "solid" if solid.name in always else "solid sometimes"
         canvas.hatched(f"{kind} {solid.kind}", solid.outline, HATCH_OF.get(solid.kind, "slant"), solid.name)
     for name, wood in woods.items():
@@ -61,9 +90,21 @@ def draw_plan(
     for goal in setup.goals:
         if goal.kind == "plane" and goal.board is None:
             canvas.polygon("board", goal.region, goal.cut)
+    for outline in () if shown is None else shown.before:
+        canvas.hatched("cut-before", outline, "dots", "cut before")
+    for outline in now if shown is None else shown.now:
+        canvas.polygon("cut-now", outline, "cut in this setup" if shown is None else "cut in this part")
+    for name, wood in woods.items():
+        for void in wood.voids:
+            canvas.polygon("paper", void, f"{name}, a void")
+    for under in setup.beneath:
+        canvas.hatched("beneath", under.outline, "wide", under.name)
+    _reach(canvas, setup)
     starts_at = []
     complete = True
     for number, program in enumerate(setup.programs, 1):
+        if shown is not None and number not in shown.state.numbers:
+            continue
         if program.purpose == "cut" and program.file in paths:
             passes, whole = _drawable(last_level(paths[program.file]))
             complete = complete and whole
@@ -73,7 +114,7 @@ def draw_plan(
                 starts_at.append((number, passes))
     for name, wood in woods.items():
         canvas.polygon("piece", wood.piece, f"{name}, finished")
-    for solid in setup.solids:  # arms lie over the wood
+    for solid in standing:  # arms lie over the wood
         if solid.kind == "top-clamp" and solid.bottom > 0:
             canvas.hatched("solid arm", solid.outline, "cross")
     for goal in setup.goals:
@@ -82,7 +123,7 @@ def draw_plan(
     for tag, shim in zip(tags.shims, setup.shims, strict=True):
         canvas.dot("shim", (shim.x, shim.y), f"shim {tag}")
     _zero(canvas)
-    for solid in setup.solids:
+    for solid in standing:
         _tag(canvas, solid.outline, tags.solids[solid.name])
     _zero_words(canvas)
     for _, x, y in tags.checks:
@@ -96,17 +137,29 @@ def draw_plan(
     for tag, shim in zip(tags.shims, setup.shims, strict=True):
         _beside(canvas, (shim.x, shim.y), f"{tag} {writing.bare(shim.thickness)}", "word strong")
     for number, passes in starts_at:
-        _beside(canvas, passes[0][0], f"start {number}", "word strong")
+        which = f"start, file {number}" if len(starts_at) > 1 else "start"
+        _beside(canvas, passes[0][0], which, "word strong")
     for tag, x, y in tags.checks:
         _beside(canvas, (x, y), tag, "word")
-    for wood in woods.values():
-        _side_names(canvas, wood)
+    for name, wood in woods.items():
+        _side_names(canvas, wood, _hidden(wood, woods))
+        _grain(canvas, wood, f"{name}, " if len(woods) > 1 else "")
     canvas.word(
         (canvas.width / 2, canvas.height - 2.4), "near side: you stand here", "word quiet", tries=ALONG
     )
     if not complete:
         canvas.word((canvas.width - 2, canvas.height - 2.4), "first passes only", "word quiet", "end", ALONG)
     return canvas.svg()
+
+
+def _reach(canvas: Canvas, setup: Setup) -> None:
+    """Draw how far the machine reaches along a board that is longer than that."""
+    if setup.position is None:
+        return
+    low, high = canvas.window.low, canvas.window.high
+    for x in setup.position.reach:
+        if low[0] < x < high[0]:
+            canvas.line("reach", [(x, low[1]), (x, high[1])], "end of reach")
 
 
 def _tag(canvas: Canvas, outline: list[Point], text: str) -> None:
@@ -187,8 +240,8 @@ def _window(setup: Setup, woods: Mapping[str, Wood]) -> Window:
         (float(high[0]), float(high[1])),
         left=9.0,
         right=26.0,
-        above=9.0,
-        below=10.0,
+        above=8.0,
+        below=8.0,
     )
 
 
@@ -198,11 +251,13 @@ def _measures(
     for wood in woods.values():
         (x0, y0), (x1, y1) = np.min(wood.before, axis=0).tolist(), np.max(wood.before, axis=0).tolist()
         top = 5.6
-        canvas.span_across(x0, x1, top, length(x1 - x0))
+        ends = (_at_end(wood.before, 0, x0)[1], _at_end(wood.before, 0, x1)[1])
+        canvas.span_across(x0, x1, top, length(x1 - x0), ends)
         if abs(x0) >= 0.5 and abs(x0) * canvas.scale > 12:
             canvas.span_across(0.0, x0, top, length(abs(x0)))
         across = canvas.at((canvas.window.high[0], 0.0))[0] + 4.0
-        canvas.span_up(y0, y1, across, length(y1 - y0))
+        edges = (_at_end(wood.before, 1, y0)[0], _at_end(wood.before, 1, y1)[0])
+        canvas.span_up(y0, y1, across, length(y1 - y0), edge=edges)
         if abs(y0) >= 0.5 and not setup.placing:
             canvas.span_up(0.0, y0, across, length(abs(y0)))
     outlines = [wood.before for wood in woods.values()]
@@ -212,6 +267,11 @@ def _measures(
         if near is None or at_the_end or abs(place.y) < 0.05:
             continue  # a distance along the board is among the ones drawn above it
         canvas.span_up(near - place.y, near, canvas.at((place.x, 0.0))[0], length(place.y))
+
+
+def _at_end(outline: Sequence[Point], axis: int, value: float) -> Point:
+    """Return the corner that reaches `value` on an axis: the rightmost or farthest of them."""
+    return max((p for p in outline if abs(p[axis] - value) < 1e-6), key=lambda p: p[1 - axis])
 
 
 def _crossings(outline: list[Point], x: float) -> list[float]:
@@ -252,7 +312,39 @@ def _start(canvas: Canvas, passes: list[list[Point]]) -> None:
     canvas.arrow("solid-ink", tip, (pb[0] - pa[0], pb[1] - pa[1]))
 
 
-def _side_names(canvas: Canvas, wood: Wood) -> None:
+def _grain(canvas: Canvas, wood: Wood, called: str) -> None:
+    """Say which face is up, `called` before it, and by an arrow both ways how the grain runs."""
+    (x0, y0), (x1, y1) = np.min(wood.before, axis=0).tolist(), np.max(wood.before, axis=0).tolist()
+    along_x = wood.sides["end-1"] in {"left", "right"}
+    x, y = canvas.at(((x0 + x1) / 2, (y0 + y1) / 2))
+    canvas.word((x, y), f"{called}face {wood.up} up", "word strong", tries=(*ALONG, *AROUND))
+    dx, dy = (1.0, 0.0) if along_x else (0.0, 1.0)
+    room = ((x1 - x0) if along_x else (y1 - y0)) * canvas.scale
+    half = min(GRAIN, 0.2 * room)
+    # Beside the middle, where the face's name stands.
+    x, y = x + dx * 0.25 * room, y + dy * 0.25 * room
+    canvas.keep_free((x, y), half * dx + 1.0, half * dy + 1.0)
+    canvas.stroke("grain", (x - dx * half, y - dy * half), (x + dx * half, y + dy * half))
+    for sense in (-1.0, 1.0):
+        tip = (x + sense * dx * half, y + sense * dy * half)
+        canvas.arrow("solid-ink", tip, (sense * dx, sense * dy), 2.2)
+    if along_x:
+        canvas.word((x, y + 3.0), "grain", "word", tries=(*ALONG, *AROUND))
+    else:
+        canvas.word((x + 2.0, y), "grain", "word", "start", UPRIGHT)
+
+
+def _hidden(wood: Wood, woods: Mapping[str, Wood]) -> set[str]:
+    """Return the ways in which a board of a row has a neighbour: what its side there is called is its own."""
+    low, high = (pick([p[1] for p in wood.before]) for pick in (min, max))
+    others = [[p[1] for p in other.before] for other in woods.values() if other is not wood]
+    hidden = {"near" for ys in others if min(ys) < low} | {"far" for ys in others if max(ys) > high}
+    nearest = min(woods.values(), key=lambda other: min(p[1] for p in other.before))
+    # Where the ends lie alike they are named once, at the nearest board.
+    return hidden | {"left", "right"} if nearest is not wood and nearest.sides == wood.sides else hidden
+
+
+def _side_names(canvas: Canvas, wood: Wood, hidden: set[str]) -> None:
     (x0, y0), (x1, y1) = np.min(wood.before, axis=0).tolist(), np.max(wood.before, axis=0).tolist()
     pad = 4.0 / canvas.scale
     places = {
@@ -262,6 +354,8 @@ def _side_names(canvas: Canvas, wood: Wood) -> None:
         "right": (x1 - pad / 2, (y0 + y1) / 2),
     }
     for name, where in wood.sides.items():
+        if where in hidden:
+            continue
         anchor = {"left": "start", "right": "end"}.get(where, "middle")
-        tries = UPRIGHT if where in ("left", "right") else ALONG
+        tries = UPRIGHT if where in ("left", "right") else (*ALONG, *AROUND)
         canvas.word(canvas.at(places[where]), name, "word name", anchor, tries)

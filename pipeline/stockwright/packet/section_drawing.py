@@ -28,8 +28,10 @@ __all__ = ["draw_section", "section_goal"]
 Point = tuple[float, float]
 BED = 10.0  # mm of the bed drawn under its surface
 NOSE = 16.0  # mm of the spindle drawn above its nose
-INSIDE, OUTSIDE = 120.0, 80.0  # mm drawn on either side of a wall
-WIDEST = 150.0  # mm; a wider board is drawn on the tool's side only
+INSIDE, OUTSIDE = 60.0, 56.0  # mm drawn on either side of a wall
+WIDE, TALL = 90.0, 41.0  # paper mm
+BESIDE = 32.0  # mm drawn beside a board
+WIDEST = 60.0  # mm; a wider board is drawn on the tool's side only
 
 
 def section_goal(setup: Setup) -> Goal:
@@ -67,9 +69,9 @@ def draw_section(
     canvas = Canvas(
         f"section-{setup.index}",
         f"Setup {setup.index} cut through, seen {'from the right' if axis == 1 else 'from the near side'}",
-        Window((low, bed - BED), (high, ceiling), left=34.0, right=36.0, above=7.0, below=8.0),
-        126.0,
-        86.0,
+        Window((low, bed - BED), (high, ceiling), left=23.0, right=36.0, above=2.0, below=6.5),
+        WIDE,
+        TALL,
     )
     canvas.hatched("bed", _rectangle(low, high, bed - BED, bed), "wide", "bed")
     for solid in standing:
@@ -129,8 +131,8 @@ def _across(goal: Goal, axis: int, wood: Wood | None, centre: float, outward: fl
         return min(ends), max(ends)
     points = np.array(wood.before if wood is not None else goal.region)
     low, high = float(points[:, axis].min()), float(points[:, axis].max())
-    far = max(high, centre) + 55.0
-    return (high - WIDEST if high - low > WIDEST else low - 55.0), far
+    far = max(high, centre) + BESIDE
+    return (high - WIDEST if high - low > WIDEST else low - BESIDE), far
 
 
 def _wood(canvas: Canvas, wood: Wood, axis: int, low: float, high: float) -> None:
@@ -193,12 +195,10 @@ def _words(
     side = 1.0 if outward > 0 else -1.0
     anchor = "start" if side > 0 else "end"
     edge = canvas.at((centre + side * widest, 0.0))[0] + side * 5.0
-    canvas.stroke(
-        "thin",
-        (canvas.at((centre, tip))[0], canvas.at((centre, tip))[1]),
-        (edge + side * 2, canvas.at((centre, tip))[1]),
-    )
-    canvas.span_up(tip, tip + tool.stickout, edge, f"stick-out {length(tool.stickout)}", anchor)
+    # From the tip's lowest corner and from the nut's lower edge, as they are held against a rule.
+    nut = next((p for p in tool.assembly[1:] if p.bottom >= tool.stickout - 1e-6), tool.assembly[-1])
+    measured = (centre + side * tool.diameter / 2, centre + side * nut.diameter / 2)
+    canvas.span_up(tip, tip + tool.stickout, edge, f"stick-out {length(tool.stickout)}", anchor, measured)
     x_nose = canvas.at((centre + side * widest, 0.0))[0] + side * 1.6
     canvas.word(
         (x_nose, canvas.at((0.0, tip + tool.assembly[-1].bottom + NOSE / 2))[1]),
@@ -212,21 +212,19 @@ def _words(
         canvas.word((x_nose, canvas.at((0.0, middle))[1]), "nut", "word quiet", anchor)
     if wood is None:
         return
-    inside = centre - side * (tool.diameter / 2 + 55.0)
+    inside = centre - side * (tool.diameter / 2 + 28.0)
     canvas.word(
         canvas.at((inside, (bed + wood.top_after) / 2)), f"face {wood.up} up", "word name", tries=FIXED
     )
     inner = 3.5 if side > 0 else canvas.width - 3.5
     inner_anchor = "start" if side > 0 else "end"
-    canvas.span_up(bed, wood.top_after, inner, f"{length(wood.top_after - bed)} after", inner_anchor)
-    if wood.top > wood.top_after + 0.05:
-        canvas.word(
-            (inner + (2.4 if side > 0 else -2.4), canvas.at((0.0, wood.top))[1] - 3.2),
-            f"{length(wood.top - bed)} before",
-            "word",
-            inner_anchor,
-        )
-    canvas.word((canvas.width / 2, canvas.height - 3.4), "bed", "word quiet", tries=FIXED)
+    low, high = canvas.window.low[0], canvas.window.high[0]
+    start = low if side > 0 else high
+    canvas.span_up(bed, wood.top_after, inner, length(wood.top_after - bed), inner_anchor, (start, start))
+    side_seen = "from the right" if "from the right" in canvas.title else "from where you stand"
+    before = f", {length(wood.top - bed)} before" if wood.top > wood.top_after + 0.05 else ""
+    told = f"seen {side_seen}{before}; dotted: cut away"
+    canvas.word((canvas.width / 2, canvas.height - 2.4), told, "word quiet", tries=FIXED)
 
 
 def _rectangle(u0: float, u1: float, z0: float, z1: float) -> list[Point]:

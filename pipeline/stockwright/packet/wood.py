@@ -36,7 +36,7 @@ class Wood:
     `before` and `after` are outlines as the setup finds and leaves the board, `piece` what remains when
     every wall of the packet is cut. `profile_before` runs along the section axis ("x" or "y") through the
     middle of the board: (n, 3) of place, lower and upper height; `top` and `bottom` are the board's
-    extreme heights, `top_after` the upper face once this setup is run.
+    extreme heights, `top_after` the upper face once this setup is run; `voids` are where it has no wood.
     """
 
     before: list[Point]
@@ -51,6 +51,7 @@ class Wood:
     sides: dict[str, str]
     profile_x: Floats
     profile_y: Floats
+    voids: tuple[list[Point], ...] = ()
 
 
 def wood_in(packet: Packet, setup: Setup, name: str) -> Wood:
@@ -58,9 +59,9 @@ def wood_in(packet: Packet, setup: Setup, name: str) -> Wood:
     lies = next(lie for lie in setup.lies if lie.board == name)
     board = packet.boards[name]
     here = np.array(lies.matrix)
-    outline = _outline(board, here)
+    outline = _outline(board, board.outline, here)
     lines = [
-        (other.index, _line(wall, other_lies, here))
+        (_whole_by(packet, other, wall.cut), _line(wall, other_lies, here))
         for other, other_lies in _clampings(packet, name)
         for wall in other.goals
         if isinstance(wall, WallGoal) and wall.board == name
@@ -92,6 +93,7 @@ def wood_in(packet: Packet, setup: Setup, name: str) -> Wood:
         sides=side_names(lies),
         profile_x=_profile(tops, bottoms, 0, known_top, known_bottom),
         profile_y=_profile(tops, bottoms, 1, known_top, known_bottom),
+        voids=tuple(_outline(board, hole, here) for hole in board.holes),
     )
 
 
@@ -130,14 +132,28 @@ def _clampings(packet: Packet, name: str) -> list[tuple[Setup, Lies]]:
     return [(setup, lie) for setup in packet.setups for lie in setup.lies if lie.board == name]
 
 
+def _whole_by(packet: Packet, setup: Setup, cut: str) -> int:
+    """Return the setup by whose end a cut is made all along the board, which may be slid on for it."""
+    if setup.position is None:
+        return setup.index
+    begins = setup.index - setup.position.number
+    return max(
+        other.index
+        for other in packet.setups
+        if other.position is not None
+        and other.index - other.position.number == begins
+        and any(goal.cut == cut for goal in other.goals)
+    )
+
+
 def _moved(points: Floats, matrix: Floats) -> Floats:
     moved: Floats = points @ matrix[:3, :3].T + matrix[:3, 3]
     return moved
 
 
-def _outline(board: MeasuredBoard, here: Floats) -> list[Point]:
+def _outline(board: MeasuredBoard, ring: Iterable[Point], here: Floats) -> list[Point]:
     middle = (np.mean(board.top) + np.mean(board.bottom)) / 2
-    flat = np.array([(x, y, middle) for x, y in board.outline])
+    flat = np.array([(x, y, middle) for x, y in ring])
     return [(float(x), float(y)) for x, y, _ in _moved(flat, here)]
 
 
@@ -170,7 +186,7 @@ def _faces(packet: Packet, setup: Setup, name: str, here: Floats) -> dict[str, d
             middle = np.mean(goal.region, axis=0)
             z = float(_moved(np.array([[middle[0], middle[1], goal.z]]), there)[0, 2])
             known["after"][goal.cut[-1]] = z
-            if other.index < setup.index:
+            if _whole_by(packet, other, goal.cut) < setup.index:
                 known["before"][goal.cut[-1]] = z
     return known
 

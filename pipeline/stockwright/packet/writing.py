@@ -1,28 +1,68 @@
-"""Numbers as the sheet prints them. In: millimetres and seconds. Out: words in the user's own units."""
+"""Numbers as the sheet prints them. In: millimetres and seconds. Out: words in the user's own units.
+
+Promise: metric people read millimetres and imperial people inches, in what others wrote too; a fraction is
+never farther than `TRUE` from what it stands for, or the decimal stands beside it.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+import re
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
 
-from stockwright.units import format_feed, format_length
+from stockwright.units import INCH, format_feed, format_length
 
-__all__ = ["Writing"]
+if TYPE_CHECKING:
+    from stockwright.packet.model import Packet
+
+__all__ = ["Row", "Writing", "in_fractions", "sentence", "short", "writing_of"]
+
+SMALLEST = 64  # parts of an inch: the finest marks of a common rule
+TRUE = 0.05  # mm a fraction may be off without saying so: what callipers in wood resolve; common practice
+# Lengths, places, feeds and areas in what a check or the planner wrote.
+_WRITTEN = re.compile(
+    r"(?P<low>-?\d+(?:\.\d+)?) to (?P<high>-?\d+(?:\.\d+)?) mm(?![/\w])"
+    r"|\bx (?P<x>-?\d+(?:\.\d+)?), y (?P<y>-?\d+(?:\.\d+)?)(?![\d.]| (?:mm|in)\b)"
+    r"|(?<![\w.])(?P<number>-?\d+(?:\.\d+)?) (?P<unit>mm(?:/min|2)?|in)(?![/\w])"
+)
+
+
+@dataclass(frozen=True)
+class Row:
+    """One line of a table: its name and its cells."""
+
+    name: str
+    cells: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class Writing:
-    """One system of units for a whole sheet."""
+    """One system of units for a whole sheet; `names` are left alone in what others wrote."""
 
     units: Literal["mm", "inch"]
+    inch_as: Literal["decimals", "fractions"] = "decimals"
+    names: tuple[str, ...] = field(default=())
 
     def length(self, value: float) -> str:
-        """Write what is set with a tape, a rule or shims: to a tenth of a millimetre, or a thou."""
+        """Write what is set with a tape, a rule or shims: a tenth of a millimetre, a thou, a 64th."""
+        if self._fractions:
+            told, off = in_fractions(value)
+            return f"{told} in" if off <= TRUE else f"{told} in ({self.decimal(value)})"
         return format_length(value, self.units, 1 if self.units == "mm" else 3)
 
     def bare(self, value: float) -> str:
-        """Write a length without its unit, for a column that names it."""
-        return self.length(value).rpartition(" ")[0]
+        """Write a length without its unit, for a column that names it: a decimal in either system."""
+        return self.decimal(value)
+
+    def decimal(self, value: float) -> str:
+        """Write the number alone, as a gauge or the machine shows it."""
+        return format_length(value, self.units, 1 if self.units == "mm" else 3).rpartition(" ")[0]
+
+    def shown(self, value: float) -> str:
+        """Write what the machine shows or a gauge reads: in inches, a fraction's decimal always beside it."""
+        if self._fractions:
+            return f"{in_fractions(value)[0]} in ({self.decimal(value)})"
+        return self.length(value)
 
     def spot(self, value: float) -> str:
         """Write a place on the bed without its unit."""
@@ -40,6 +80,40 @@ class Writing:
         """Write a feed."""
         return format_feed(value, self.units)
 
+    def words(self, text: str) -> str:
+        """Write a sentence of the planner or a check in the person's own units; names stay as they are."""
+        if self.units == "mm":
+            return text
+        kept = sorted((name for name in self.names if name), key=len, reverse=True)
+        if not kept:
+            return _WRITTEN.sub(self._again, text)
+        parts = re.split("(" + "|".join(map(re.escape, kept)) + ")", text)
+        return "".join(p if i % 2 else _WRITTEN.sub(self._again, p) for i, p in enumerate(parts))
+
+    def _again(self, found: re.Match[str]) -> str:
+        if found["low"] is not None:
+            low, high = (self._written(each, "mm") for each in (found["low"], found["high"]))
+            return f"{low} to {high}"
+        if found["x"] is not None:  # a place: written without a unit, mm
+            return f"x {self.place(float(found['x']))}, y {self.place(float(found['y']))}"
+        return self._written(found["number"], found["unit"])
+
+    def _written(self, number: str, unit: str) -> str:
+        value = float(number)
+        if unit == "in":
+            return self.length(value * INCH) if self._fractions else f"{number} in"
+        if unit == "mm/min":
+            return self.feed(value)
+        if unit == "mm2":
+            return f"{value / INCH**2:.2f} square in"
+        if abs(value) < 1.0:  # what is read off a feeler gauge
+            return self.fine(value)
+        return self.length(value)
+
+    @property
+    def _fractions(self) -> bool:
+        return self.units == "inch" and self.inch_as == "fractions"
+
     def time(self, seconds: float) -> str:
         """Write how long something takes, no closer than anyone waits."""
         whole = round(seconds)
@@ -50,3 +124,34 @@ class Writing:
             return f"{minutes} min {rest} s" if rest else f"{minutes} min"
         hours, minutes = divmod(round(whole / 60), 60)
         return f"{hours} h {minutes} min" if hours else f"{minutes} min"
+
+
+def in_fractions(value: float) -> tuple[str, float]:
+    """Return a length in mm as inches and the nearest 64th, and how far that is off, mm."""
+    parts = round(abs(value) / INCH * SMALLEST)
+    off = abs(abs(value) - parts * INCH / SMALLEST)
+    whole, rest = divmod(parts, SMALLEST)
+    below = SMALLEST
+    while rest and rest % 2 == 0:
+        rest, below = rest // 2, below // 2
+    told = f"{rest}/{below}" if rest else ""
+    told = f"{whole}-{told}" if whole and told else told or str(whole)
+    return (f"-{told}" if value < 0 and parts else told), off
+
+
+def writing_of(packet: Packet, units: Literal["mm", "inch"] | None = None) -> Writing:
+    """Return how a packet's people read numbers; what its documents name is left alone."""
+    solids = {solid.name for setup in packet.setups for solid in setup.solids}
+    names = {*packet.boards, *packet.tools, *solids, packet.machine.name, packet.job}
+    return Writing(units or packet.units, packet.inch_as, tuple(sorted(names)))
+
+
+def sentence(text: str, *, stop: bool = True) -> str:
+    """Begin with a capital and end with a stop, whatever a check or a post wrote."""
+    ended = not stop or not text or text.endswith((".", "!", "?", ":"))
+    return text[:1].upper() + text[1:] + ("" if ended else ".")
+
+
+def short(digest: str) -> str:
+    """Return the first eight figures of a digest: enough to see that two files are not the same."""
+    return digest.rpartition(":")[2][:8]

@@ -11,6 +11,7 @@ import numpy as np
 from stockwright.findings import Finding, Refused
 from stockwright.job import BedStep, Job
 from stockwright.planning.setup import BedCut, EdgeCut, Goal, PlaneGoal, Setup, Solid, WallGoal
+from stockwright.planning.words import touched_with
 
 __all__ = ["plan_bed"]
 
@@ -133,7 +134,7 @@ def _setup(
         lies=(),
         work_origin=(*shop.bed.mark, 0.0),
         zero_z="bed",
-        zero_how="z on the bed's surface; x and y at the mark on the bed",
+        zero_how="z on the bed's surface; x and y at the mark on the bed" + touched_with(shop),
         goals=goals,
         solids=solids,
         shims=(),

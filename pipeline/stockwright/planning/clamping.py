@@ -6,9 +6,10 @@ Work frame, mm.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
+import shapely
 
 from stockwright.findings import Finding
 
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = ["GAP", "Clamping", "beside_wall", "box", "no_hold_down"]
 
+FAR = 1e5  # mm: beyond every board
 GAP = 6.0  # between a clamp's body and what it stands beside; common practice, no source
 
 
@@ -39,6 +41,44 @@ class Clamping:
     walls: dict[Side, Tool] = field(default_factory=dict)
     stop_lines: dict[Side, float] = field(default_factory=dict)
     """Where a side that is cut in this setup will stand: its work x or y."""
+    cut_low: float = np.inf
+    """How low the lowest face cut of this setup comes."""
+    finished: shapely.Polygon | None = None
+    """Where the finished piece lies."""
+    bed: tuple[float, float] = (-FAR, FAR)
+    """Between which x anything can stand: a board that is slid along lies beyond the bed too."""
+
+    @property
+    def lying(self) -> shapely.Polygon:
+        """Where the board lies over the bed."""
+        outline = self.wood.plan(self.place)
+        x0, _, x1, _ = outline.bounds
+        if self.bed[0] <= x0 and x1 <= self.bed[1]:
+            return outline
+        parts = shapely.get_parts(outline.intersection(shapely.box(self.bed[0], -FAR, self.bed[1], FAR)))
+        return shapely.geometry.polygon.orient(max(parts, key=lambda part: part.area))
+
+    @property
+    def under(self) -> Literal["A", "B"]:
+        """The face that lies underneath."""
+        return "B" if self.place.up == "A" else "A"
+
+    def inside_walls(self, off: float, top: float) -> shapely.Polygon:
+        """Return where something of height `top` clears every wall cut here by `off` and the assembly."""
+        x0, y0, x1, y1 = -FAR, -FAR, FAR, FAR
+        for side, tool in self.walls.items():
+            keep = beside_wall(tool, self.tip, top, self.shop.machine.margin) + off
+            nx, ny = self.place.looks(side)
+            line = self.stop_lines[side]
+            if nx > 0.5:
+                x1 = min(x1, line - keep)
+            elif nx < -0.5:
+                x0 = max(x0, line + keep)
+            elif ny > 0.5:
+                y1 = min(y1, line - keep)
+            else:
+                y0 = max(y0, line + keep)
+        return shapely.box(x0, y0, max(x0, x1), max(y0, y1))
 
 
 def beside_wall(tool: Tool, tip: float, top: float, margin: float) -> float:
@@ -51,7 +91,11 @@ def beside_wall(tool: Tool, tip: float, top: float, margin: float) -> float:
 
 
 def no_hold_down(c: Clamping, zone: Zone, what: str, measured: float, limit: float) -> Finding:
-    """Return the refusal of a zone for which the shop has nothing that fits."""
+    """Return the refusal of a zone for which the shop has nothing that fits; `limit` is a height at sides."""
+    remedy = f"add a {what} that low to the shop's hold-downs, or take a thicker board"
+    if not measured:
+        low = f", at most {limit:.1f} mm high" if isinstance(zone.where, tuple) else ""
+        remedy = f"add one to the shop's hold-downs{low}, or take a recipe that holds the board another way"
     return Finding(
         rule="no-hold-down",
         level="refuse",
@@ -60,7 +104,7 @@ def no_hold_down(c: Clamping, zone: Zone, what: str, measured: float, limit: flo
             if measured
             else f"the zone {zone.name} asks for a {what}, and the shop lists none"
         ),
-        remedy=f"add a {what} that low to the shop's hold-downs, or ask for thicker stock",
+        remedy=remedy,
         measured=round(measured, 3),
         limit=round(limit, 3),
         setup=c.index,

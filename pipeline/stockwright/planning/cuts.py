@@ -13,6 +13,7 @@ import shapely
 
 from stockwright.mechanics import FACTOR, PRESSURE, depth_for_power
 from stockwright.planning.creases import upper_heights
+from stockwright.planning.hollow import hollow_wall
 from stockwright.planning.lay import wall_at
 from stockwright.planning.setup import EdgeCut, FaceCut, WallGoal
 
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["edge_cut", "face_cut", "ring"]
+__all__ = ["LEAN", "edge_cut", "face_cut", "ring", "wood_over"]
 
 GRID = 10.0  # mm between the heights handed to the cut stage
 SHALLOWEST = 0.5  # mm: a spindle too weak for so much is refused, not spared; common practice, no source
@@ -35,12 +36,26 @@ LEAN = 0.5  # mm a region is grown by: the board's sides lean by height times ti
 FAR = 1e5  # mm: beyond every board
 
 
-def _aside(heights: Floats, grid_x: Floats, grid_y: Floats) -> float:
-    """Return how much higher the wood may be anywhere, lying `ASIDE` off its place along both axes, mm."""
+def _aside(heights: Floats, grid_x: Floats, grid_y: Floats, wood: Wood, place: Place) -> float:
+    """Return how much higher the wood may be anywhere, lying `ASIDE` off its place along both axes, mm.
+
+    Between two stations a few millimetres apart the readings may be steeper than the grid shows: a step of
+    glued boards, or doubtful readings. So the stations themselves are asked too.
+    """
     steepest = [
         float(np.abs(np.diff(heights, axis=axis)).max()) / float(grid[1] - grid[0])
         for axis, grid in ((0, grid_x), (1, grid_y))
     ]
+    if place.up not in wood.faced:
+        board = wood.board
+        read = board.top if place.up == "A" else board.bottom
+        tilt = float(np.abs(wood.matrix(place)[2, :2]).sum())
+        between = [
+            float(np.abs(np.diff(read, axis=axis) / np.expand_dims(np.diff(at), 1 - axis)).max(initial=0.0))
+            for axis, at in ((0, board.x), (1, board.y))
+        ]
+        # A board's axes lie along the bed's but for its small swivel: the sum of both hardly changes.
+        return max(sum(steepest), sum(between) + tilt) * ASIDE
     return sum(steepest) * ASIDE
 
 
@@ -51,14 +66,8 @@ def face_cut(board: Board, wood: Wood, place: Place, step: FaceStep, power: floa
     """
     outline = wood.plan(place)
     region = shapely.geometry.polygon.orient(outline.buffer(LEAN, join_style="mitre"))
-    x0, y0, x1, y1 = region.bounds
-    grid_x = np.linspace(x0, x1, max(2, int(np.ceil((x1 - x0) / GRID)) + 1))
-    grid_y = np.linspace(y0, y1, max(2, int(np.ceil((y1 - y0) / GRID)) + 1))
     sure = 0.0 if place.up in wood.faced else board.uncertainty
-    heights = upper_heights(wood, place, grid_x, grid_y)
-    heights += sure + _aside(heights, grid_x, grid_y)
-    gx, gy = np.meshgrid(grid_x, grid_y, indexing="ij")
-    near = shapely.contains_xy(region.buffer(1.5 * GRID), gx, gy)
+    grid_x, grid_y, heights = wood_over(board, wood, place, region)
     z = float(place.matrix()[2] @ np.array([0.0, 0.0, wood.cut_to(step), 1.0]))
     borne = depth_for_power(power, FACTOR, PRESSURE, step.stepover, step.tool.feed)
     return FaceCut(
@@ -69,7 +78,7 @@ def face_cut(board: Board, wood: Wood, place: Place, step: FaceStep, power: floa
         region=ring(region),
         grid_x=grid_x,
         grid_y=grid_y,
-        wood=np.where(near, heights, -np.inf),
+        wood=heights,
         ceiling=max(wood.highest(place) + sure, z),
         passes=step.passes,
         direction=step.direction,
@@ -78,6 +87,21 @@ def face_cut(board: Board, wood: Wood, place: Place, step: FaceStep, power: floa
         stepdown=min(step.stepdown, max(borne, SHALLOWEST)),
         light=step.light,
     )
+
+
+def wood_over(
+    board: Board, wood: Wood, place: Place, region: shapely.Polygon
+) -> tuple[Floats, Floats, Floats]:
+    """Return an even grid over a region, x (n,) and y (m,), and how high wood may stand there (n, m)."""
+    x0, y0, x1, y1 = region.bounds
+    grid_x = np.linspace(x0, x1, max(2, int(np.ceil((x1 - x0) / GRID)) + 1))
+    grid_y = np.linspace(y0, y1, max(2, int(np.ceil((y1 - y0) / GRID)) + 1))
+    sure = 0.0 if place.up in wood.faced else board.uncertainty
+    heights = upper_heights(wood, place, grid_x, grid_y)
+    heights += sure + _aside(heights, grid_x, grid_y, wood, place)
+    gx, gy = np.meshgrid(grid_x, grid_y, indexing="ij")
+    near = shapely.contains_xy(region.buffer(1.5 * GRID), gx, gy)
+    return grid_x, grid_y, np.where(near, heights, -np.inf)
 
 
 def edge_cut(
@@ -111,6 +135,7 @@ def edge_cut(
         else (np.array([[corners[0], wall], [corners[2], wall]]))
     )
     path = span[np.argsort(span @ d)]
+    hollow = hollow_wall(path, "left", step.hollow) if step.hollow else None
     n = np.array([nx, ny])
     widest = max((float(((p - line[0]) @ n).max()) for p in polygons), default=0.0)
     bottom = -step.below
@@ -127,9 +152,15 @@ def edge_cut(
         stepover=step.stepover,
         stepdown=step.stepdown,
         light=step.light,
+        wall=hollow,
     )
     goal = WallGoal(
-        board.name, step.side, path, "left", (0.0, ceiling), float(np.ceil(widest + step.tool.diameter))
+        board.name,
+        step.side,
+        path if hollow is None else hollow,
+        "left",
+        (0.0, ceiling),
+        float(np.ceil(widest + step.tool.diameter)),
     )
     return cut, goal, kept
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from stockwright.job import BedStep, EdgeStep, FaceStep, FlipStep, PauseStep, Step, TurnStep, Zone
+from stockwright.job import BedStep, EdgeStep, FaceStep, FlipStep, MateStep, PauseStep, Step, TurnStep, Zone
 from stockwright.planning.wood import Place, flipped, turn_to_near
 
 __all__ = ["Group", "group"]
@@ -24,15 +24,20 @@ class Group:
     """
 
     place: Place
-    steps: tuple[FaceStep | EdgeStep, ...]
+    steps: tuple[FaceStep | EdgeStep | MateStep, ...]
     hold: tuple[Zone, ...]
     against_fence: bool
     before: tuple[str, ...] = ()
     moved: float | Literal["by-moisture"] | None = None
 
+    @property
+    def together(self) -> int:
+        """How many boards at most lie side by side in it; 1 where each lies alone."""
+        return self.steps[0].together
 
-def group(steps: tuple[Step, ...]) -> tuple[Group, ...]:
-    """Return the clampings of a board's steps; bed steps are planned apart."""
+
+def group(steps: tuple[Step, ...], number: int = 1) -> tuple[Group, ...]:
+    """Return the clampings of the steps of the job's board `number`, from 1; bed steps are planned apart."""
     first = next((s for s in steps if isinstance(s, FaceStep)), None)
     place = Place(first.face if first else "A", 0)
     groups: list[Group] = []
@@ -41,6 +46,8 @@ def group(steps: tuple[Step, ...]) -> tuple[Group, ...]:
     before: tuple[str, ...] = ()
     moved: float | Literal["by-moisture"] | None = None
     for step in steps:
+        if isinstance(step, FlipStep) and step.second_only and number % 2:
+            continue
         if isinstance(step, FlipStep):
             place, fresh, against_fence = flipped(place, step.how), True, False
         elif isinstance(step, TurnStep):
@@ -49,7 +56,7 @@ def group(steps: tuple[Step, ...]) -> tuple[Group, ...]:
             before, fresh = (*before, step.text), True
             moved = step.moved if step.moved is not None else moved
         elif not isinstance(step, BedStep):
-            new = fresh or bool(step.hold) or isinstance(step, FaceStep)
+            new = fresh or bool(step.hold) or isinstance(step, FaceStep | MateStep)
             hold = step.hold or hold
             if new:
                 groups.append(Group(place, (step,), hold, against_fence, before, moved))

@@ -9,11 +9,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 
 from stockwright.findings import Finding
+from stockwright.job import FaceStep
 from stockwright.machine import Backing
 from stockwright.planning.clamping import GAP
 from stockwright.planning.holding import room_beside
+from stockwright.planning.underneath import over_vacuum, wants_vacuum
 from stockwright.planning.wood import Place, Wood
 
 if TYPE_CHECKING:
@@ -26,30 +29,42 @@ if TYPE_CHECKING:
     from stockwright.planning.setup import Solid
     from stockwright.tooling import Tool
 
-__all__ = ["fence_too_little", "placed", "wall_at"]
+__all__ = ["fence_too_little", "finished_at", "lowest_face_cut", "placed", "wall_at"]
 
 
 def placed(
-    shop: Shop, wood: Wood, piece: Piece, g: Group, tools: dict[Side, Tool]
+    shop: Shop,
+    wood: Wood,
+    piece: Piece,
+    g: Group,
+    tools: dict[Side, Tool],
+    along: float | None = None,
 ) -> tuple[Place, tuple[tuple[float, float], ...]]:
-    """Shift the board to its place on the bed; also the spans of x that the fence must leave free."""
+    """Shift the board to its place on the bed; also the spans of x that the fence must leave free.
+
+    `along` is the shift in x where it is settled already.
+    """
     mark_x, mark_y = shop.bed.mark
     lying = Place(g.place.up, g.place.quarter_turns)
     outline = wood.plan(lying)
-    x0, y0, x1, _ = outline.bounds
+    x0, y0, x1, y1 = outline.bounds
     lo, hi = shop.bed.x[0] - mark_x, shop.bed.x[1] - mark_x
     z = wood.rests_at(lying.up)
     fence = shop.fence
     face = fence.face - mark_y if fence else shop.bed.y[0] - mark_y
     if not g.against_fence:
-        shift_x = (lo + hi) / 2 - (x0 + x1) / 2
-        shift_y = face + room_beside(shop) + GAP - y0
-        return Place(lying.up, lying.quarter_turns, (_whole(shift_x), _whole(shift_y), z)), ()
+        shift_x = _whole((lo + hi) / 2 - (x0 + x1) / 2)
+        shift_y = _whole(face + room_beside(shop) + GAP - y0)
+        if wants_vacuum(shop) and any(zone.where == "underneath" for zone in g.hold):
+            room = ((lo - x0, hi - x1), (face + GAP - y0, shop.bed.y[1] - mark_y - y1))
+            shift_x, shift_y = over_vacuum(shop, outline, (shift_x, shift_y), room)
+        shift_x = shift_x if along is None else along
+        return Place(lying.up, lying.quarter_turns, (shift_x, shift_y, z)), ()
     near = lying.side_looking(0.0, -1.0)
     shift_y = face - (wall_at(piece, lying, near) if near in wood.cut else y0)
     span = (lo - x0, hi - x1)
     keep = _keep_out(shop, wood, piece, lying, tools)
-    shift_x = _along_fence(shop, span, (x0, x1), keep)
+    shift_x = _along_fence(shop, span, (x0, x1), keep) if along is None else along
     return (
         Place(lying.up, lying.quarter_turns, (shift_x, shift_y, z)),
         tuple((a + shift_x, b + shift_x) for a, b in keep),
@@ -130,6 +145,21 @@ def wall_at(piece: Piece, place: Place, side: Side) -> float:
     at = place.matrix() @ np.array([x, y, 0.0, 1.0])
     nx, _ = place.looks(side)
     return float(at[0] if abs(nx) > 0.5 else at[1])
+
+
+def lowest_face_cut(wood: Wood, place: Place, g: Group) -> float:
+    """Return how low the face cuts of a clamping come, work frame; infinite where no face is cut."""
+    low = float("inf")
+    for step in g.steps:
+        if isinstance(step, FaceStep):
+            low = min(low, float(place.matrix()[2] @ np.array([0.0, 0.0, wood.cut_to(step), 1.0])))
+    return low
+
+
+def finished_at(piece: Piece, place: Place) -> shapely.Polygon:
+    """Return where the finished piece lies in plan, work frame."""
+    p = piece.placement
+    return place.plan(shapely.box(0.0, 0.0, p.length, p.width))
 
 
 def _whole(value: float) -> float:

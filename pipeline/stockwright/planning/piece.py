@@ -6,24 +6,32 @@ give and the reading that limits it; a size inside the readings' uncertainty is 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from stockwright.board.frame import levelled_outlines, piece_from_board
-from stockwright.board.placing import Margins, Placement, Spare, TooSmall, place_piece
+from stockwright.board.placing import (
+    Margins,
+    Placement,
+    Spare,
+    TooSmall,
+    largest_rectangle,
+    place_piece,
+)
 from stockwright.board.seating import Seating, seat
 from stockwright.findings import Finding, Refused
 from stockwright.job import FaceStep
+from stockwright.planning.already import along_true_edge, faced, mated_sides, true_sides
 from stockwright.planning.supports import badly_supported
 from stockwright.planning.wood import Wood
 
 if TYPE_CHECKING:
     from stockwright.board.surface import Board
-    from stockwright.job import Job
+    from stockwright.job import Job, Side
 
-__all__ = ["Piece", "find_piece"]
+__all__ = ["Piece", "find_piece", "seated"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,27 +49,20 @@ def find_piece(job: Job, board: Board, first_face: FaceStep | None) -> Piece:
 
     Raises `Refused` with every way in which the board is too small, at once.
     """
+    if "faces" in job.already:
+        return _faced_already(job, board)
     least = board.uncertainty  # a face that loses less may keep spots the readings did not show
-    first_slab, finished = _thicknesses(job)
-    seating = seat(
-        board,
-        policy=first_face.seat if first_face else "as-it-lies",
-        required=first_slab,
-        allow_a=least,
-        allow_b=least,
-        shop_shims=job.shop.shims,
-        longest_span=job.shop.longest_span,
-    )
+    seating, surplus = seated(job, board, first_face)
     found: list[Finding] = []
+    first_slab, finished = _thicknesses(job)
     thickness = finished if finished is not None else seating.thickness - least
     slab = first_slab if first_slab is not None else thickness
-    surplus = seating.thickness - slab
     if surplus < 0:
         found.append(_too_thin(board, seating, slab, slab - thickness))
     elif first_slab is not None and surplus < 2 * least:
         found.append(
             Finding(
-                rule="stock-barely-thick-enough",
+                rule="board-barely-thick-enough",
                 level="warn",
                 message=f"{board.name}: less wood over the finished thickness than the readings are sure of",
                 remedy="read the board at more places, or expect spots to be left",
@@ -83,8 +84,40 @@ def find_piece(job: Job, board: Board, first_face: FaceStep | None) -> Piece:
         raise Refused(tuple(found))
     matrix = piece_from_board(seating.a, seating.b, face_a, placement, height)
     under = (seating.rest - face_a) / root + height
-    wood = Wood.rough(board, matrix, height, under)
+    wood = replace(Wood.rough(board, matrix, height, under), cut=_straight(job, board))
     return Piece(wood, seating, placement, tuple(found))
+
+
+def _straight(job: Job, board: Board) -> frozenset[Side]:
+    """Return the edges that stand where the piece's do when the board comes."""
+    return true_sides(job) - set(mated_sides(job, board))
+
+
+def seated(job: Job, board: Board, first_face: FaceStep | None) -> tuple[Seating, float]:
+    """Return how a rough board lies for its first face, and how much thicker it is than needed, mm."""
+    first_slab, finished = _thicknesses(job)
+    seating = seat(
+        board,
+        policy=first_face.seat if first_face else "as-it-lies",
+        required=first_slab,
+        allow_a=board.uncertainty,
+        allow_b=board.uncertainty,
+        shop_shims=job.shop.shims,
+        longest_span=job.shop.longest_span,
+    )
+    thickness = finished if finished is not None else seating.thickness - board.uncertainty
+    return seating, seating.thickness - (first_slab if first_slab is not None else thickness)
+
+
+def _faced_already(job: Job, board: Board) -> Piece:
+    """Return the piece of a board that comes with both faces true; raises `Refused`."""
+    found: list[Finding] = []
+    lying = faced(job, board)
+    placement = _place(job, board, lying.outlines, found)
+    if placement is None:
+        raise Refused(tuple(found))
+    wood = replace(lying.wood(board, placement), cut=_straight(job, board))
+    return Piece(wood, lying.seating, placement, tuple(found))
 
 
 def _thicknesses(job: Job) -> tuple[float | None, float | None]:
@@ -125,7 +158,7 @@ def _face_a(seating: Seating, surplus: float, first_face: FaceStep | None, least
 def _too_thin(board: Board, seating: Seating, thickness: float, later: float) -> Finding:
     """Return the refusal; `later` is what of the thickness comes off in a second visit."""
     return Finding(
-        rule="stock-too-thin",
+        rule="board-too-thin",
         level="refuse",
         message=(
             f"{board.name} can be at most {seating.thickness:.2f} mm thick seated so, "
@@ -149,13 +182,20 @@ def _place(
     job: Job, board: Board, outlines: tuple[np.ndarray, ...], found: list[Finding]
 ) -> Placement | None:
     """Place the finished rectangle; where a measure is not asked for, the board keeps its own."""
+    if true_sides(job):
+        return along_true_edge(job, board, outlines, found)
     length, width = job.wanted.length, job.wanted.width
-    if length is None or width is None:
+    if length is None and width is None:
         # Nothing is squared here: the frame follows the board, and the piece is its bounding box.
         low = np.min([o.min(axis=0) for o in outlines], axis=0)
         high = np.max([o.max(axis=0) for o in outlines], axis=0)
         size = high - low
         return Placement(0.0, float(low[0]), float(low[1]), float(size[0]), float(size[1]), Spare(0, 0, 0, 0))
+    if length is None:  # as long as the board gives it at that width; its ends stay
+        length = largest_rectangle(outlines, width=width)[0] or _least(outlines, 0)
+    elif width is None:
+        width = largest_rectangle(outlines, length=length)[1] or _least(outlines, 1)
+    assert width is not None
     result = place_piece(outlines, length, width, Margins())
     if isinstance(result, Placement):
         return result
@@ -163,12 +203,17 @@ def _place(
     return None
 
 
+def _least(outlines: tuple[np.ndarray, ...], axis: int) -> float:
+    """Return how far the board reaches along an axis, mm: what is asked where no such piece is in it."""
+    return min(float(np.ptp(o[:, axis])) for o in outlines)
+
+
 def _too_small(board: Board, small: TooSmall, length: float, width: float) -> list[Finding]:
     found = []
     if small.largest_length < length and small.largest_length > 0:
         found.append(
             Finding(
-                rule="stock-too-short",
+                rule="board-too-short",
                 level="refuse",
                 message=f"{board.name}: {width:.1f} mm wide, it gives at most {small.largest_length:.1f} mm, "
                 f"{length:.1f} mm are wanted; {small.limiting}",
@@ -180,7 +225,7 @@ def _too_small(board: Board, small: TooSmall, length: float, width: float) -> li
     if small.largest_width < width or not found:
         found.append(
             Finding(
-                rule="stock-too-narrow",
+                rule="board-too-narrow",
                 level="refuse",
                 message=f"{board.name}: {length:.1f} mm long, it gives at most {small.largest_width:.1f} mm, "
                 f"{width:.1f} mm are wanted; {small.limiting}",

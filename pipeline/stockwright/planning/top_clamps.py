@@ -14,13 +14,14 @@ import shapely
 from stockwright.findings import Finding
 from stockwright.machine import TopClamp
 from stockwright.planning.clamping import GAP, beside_wall, box, no_hold_down
+from stockwright.planning.places import BoltPlaces, none_fits
 from stockwright.planning.setup import Solid
 
 if TYPE_CHECKING:
     from stockwright.job import Zone
     from stockwright.planning.clamping import Clamping
 
-__all__ = ["clamps_on_the_face"]
+__all__ = ["LEAST_REACH", "SPAN", "clamp_at", "clamps_on_the_face"]
 
 SPAN = 400.0  # no clamp further from the next than this; common practice, no source
 LEAST_REACH = 15.0  # of the arm on the board; common practice, no source
@@ -40,8 +41,16 @@ def clamps_on_the_face(
     from_near = c.place.side_looking(0.0, -1.0) not in zone.clear_of
     lo, hi = _span(c, h, standing)
     solids: list[Solid] = []
+    stood: list[float] = []
     for number, x in enumerate(_places(c, h, lo, hi, standing if from_near else ()), 1):
-        clamp = _clamp(c, zone, h, x, from_near, standing, f"{h.name} {number}")
+        tried = [x] if c.shop.bed.places is None else _near(x, lo, hi, h, stood)
+        name = f"{h.name} {number}"
+        clamp = clamp_at(c, zone, h, x, from_near, standing, name)
+        for at in tried:
+            clamp = clamp_at(c, zone, h, at, from_near, standing, name)
+            if not isinstance(clamp, Finding):
+                stood.append(at)
+                break
         if isinstance(clamp, Finding):
             found.append(clamp)
             return []
@@ -57,14 +66,28 @@ def clamps_on_the_face(
 
 def _span(c: Clamping, h: TopClamp, standing: tuple[Solid, ...]) -> tuple[float, float]:
     """Return where the middle of a clamp may stand along the board, clear of the ends that are cut."""
-    x0, _, x1, _ = c.wood.plan(c.place).bounds
+    x0, _, x1, _ = c.lying.bounds
     left, right = c.place.side_looking(-1.0, 0.0), c.place.side_looking(1.0, 0.0)
     lo = c.stop_lines.get(left, x0) + _keep(c, h, left)
     hi = c.stop_lines.get(right, x1) - _keep(c, h, right)
     inset = max(0.08 * (hi - lo), h.width / 2 + 3.0)
     lo, hi = lo + inset, hi - inset
-    beside = [float(s.outline[:, 0].max()) for s in standing if s.kind == "backing"]
-    return max([lo, *(b + h.width / 2 + GAP for b in beside)]), hi
+    blocks = [
+        (float(s.outline[:, 0].min()), float(s.outline[:, 0].max())) for s in standing if s.kind == "backing"
+    ]
+    middle, off = (lo + hi) / 2, h.width / 2 + GAP
+    low = max([lo, *(b + off for a, b in blocks if a + b < 2 * middle)])
+    return low, min([hi, *(a - off for a, b in blocks if a + b >= 2 * middle)])
+
+
+def _near(wanted: float, lo: float, hi: float, h: TopClamp, stood: list[float]) -> list[float]:
+    """Return the places to try where a clamp must stand on a slot or a hole, nearest to `wanted` first."""
+    free = [
+        float(x)
+        for x in (wanted, *np.arange(lo, hi + STEP / 2, STEP))
+        if all(abs(x - other) >= h.width + GAP for other in stood)
+    ]
+    return sorted(free, key=lambda x: (abs(x - wanted), x)) or [wanted]
 
 
 def _keep(c: Clamping, h: TopClamp, side: str) -> float:
@@ -101,7 +124,7 @@ def _places(c: Clamping, h: TopClamp, lo: float, hi: float, standing: tuple[Soli
     return sorted(chosen)
 
 
-def _clamp(
+def clamp_at(
     c: Clamping, zone: Zone, h: TopClamp, x: float, from_near: bool, standing: tuple[Solid, ...], name: str
 ) -> tuple[Solid, Solid] | Finding:
     """Return one clamp's arm and body, or why it does not fit."""
@@ -132,6 +155,17 @@ def _clamp(
         return _no_room(c, zone, h, f"its arm would bear on {reach:.1f} mm of the board", reach, LEAST_REACH)
     if need > h.arm:
         return _no_room(c, zone, h, f"it would need an arm of {need:.1f} mm", need, h.arm)
+    places = BoltPlaces.of(c.shop)
+    way = -1.0 if from_near else 1.0
+    out = places.outward(x, float(body[:, 1].mean()), way, h.arm - need)
+    if out is None:
+        off, _ = places.nearest(x, float(body[:, 1].mean()))
+        return none_fits(c.index, h.name, f"x {x:.0f} mm", off, places.play)
+    if out > 0:
+        body = body + np.array([0.0, way * out])
+        arm = arm + np.array(
+            [[0.0, way * out if (y == arm[:, 1].min()) == from_near else 0.0] for y in arm[:, 1]]
+        )
     top = c.face_height + h.arm_height
     return (
         Solid(f"{name} arm", "top-clamp", arm, c.face_height, top),

@@ -121,10 +121,12 @@ class Wood:
     @classmethod
     def rough(cls, board: Board, to_piece: Floats, face_a: float, under: float) -> Wood:
         """Return the board as it arrives: its outline seen along the piece's z at half its height."""
-        xy = np.asarray(board.outline, dtype=float)
-        middle = (board.top_at(xy) + board.bottom_at(xy)) / 2
-        points = np.column_stack([xy, middle, np.ones(len(xy))]) @ to_piece.T
-        return cls(board, to_piece, face_a, shapely.Polygon(points[:, :2]), under)
+        rings = []
+        for corners in (board.outline, *board.holes):
+            xy = np.asarray(corners, dtype=float)
+            middle = (board.top_at(xy) + board.bottom_at(xy)) / 2
+            rings.append((np.column_stack([xy, middle, np.ones(len(xy))]) @ to_piece.T)[:, :2])
+        return cls(board, to_piece, face_a, shapely.Polygon(rings[0], rings[1:]), under)
 
     @property
     def faced(self) -> frozenset[str]:
@@ -163,10 +165,15 @@ class Wood:
         assert isinstance(left, shapely.Polygon)
         return replace(self, outline=left, cut=self.cut | {side})
 
+    def after_part(self, kept: shapely.Geometry) -> Wood:
+        """Return the wood once a part of a side is cut; `kept` is what stays, piece frame."""
+        return replace(self.after_wall("edge-1", kept), cut=self.cut)
+
     def rests_at(self, up: Up) -> float:
         """Return the z shift that puts what is underneath on the support, piece frame to work frame."""
         if up == "B":
-            return self.heights.get("A", self.face_a)  # face A lies on the support
+            # Face A lies on the support; while it is rough, with its highest place.
+            return self.heights["A"] if "A" in self.heights else self.highest(Place("A", 0))
         return -self.heights.get("B", self.under) + 0.0
 
     def matrix(self, place: Place) -> Floats:

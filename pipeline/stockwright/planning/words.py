@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stockwright.job import FaceStep
+from stockwright.job import FaceStep, MateStep
 from stockwright.planning.setup import Placing, ShimPlace
 from stockwright.units import format_length
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["notes_of", "placing_of", "seat_check", "shims_under", "title_of", "zero_how"]
+__all__ = ["notes_of", "placing_of", "seat_check", "shims_under", "title_of", "touched_with", "zero_how"]
 
 FAR = 1e5  # mm: beyond every board
 SEAT_WITHIN = 0.5  # mm a height may differ from the plan once held; common practice, no source
@@ -33,7 +33,8 @@ SEAT_WITHIN = 0.5  # mm a height may differ from the plan once held; common prac
 
 def title_of(board: Board, g: Group, named: bool) -> str:
     """Return a clamping's title."""
-    parts = [f"face {s.face}" if isinstance(s, FaceStep) else s.side for s in g.steps]
+    steps = [s for s in g.steps if not isinstance(s, MateStep)]
+    parts = [f"face {s.face}" if isinstance(s, FaceStep) else s.side for s in steps]
     what = parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + " and " + parts[-1]
     where = ", against the fence" if g.against_fence else ""
     lies = "" if what == f"face {g.place.up}" else f", with face {g.place.up} up"
@@ -42,11 +43,28 @@ def title_of(board: Board, g: Group, named: bool) -> str:
     return f"{board.name}: {title}" if named else title
 
 
-def zero_how(wood: Wood, place: Place) -> str:
-    """Return how the zero is taken."""
+def zero_how(wood: Wood, place: Place, on_tape: float = 0.0) -> str:
+    """Return how the zero is taken; `on_tape` is how thick the tape under the board is, mm."""
     under = "B" if place.up == "A" else "A"
+    if on_tape:
+        return (
+            f"z on a strip of the same tape, stuck on the bed beside the board with its paper off (face "
+            f"{under} rests on tape {on_tape:g} mm thick), never on the bare bed and never on the board; x "
+            "and y at the mark on the bed"
+        )
     why = f"face {under} rests on it" if under in wood.faced else "the shims stand on it"
     return f"z on the bed beside the board ({why}), never on the board; x and y at the mark on the bed"
+
+
+def touched_with(shop: Shop) -> str:
+    """Return what z is touched with and what it is set to there, to follow `zero_how`; or nothing."""
+    touch = shop.z_touch
+    if touch is None:
+        return ""
+    thick = format_length(touch.thickness, shop.units, 2 if shop.units == "mm" else 4)
+    if touch.by == "paper":
+        return f"; lower until paper {thick} thick just drags under the tip, and set z to {thick} there"
+    return f"; lower onto the touch plate, {thick} thick, set z to {thick} there, and take the plate away"
 
 
 def shims_under(
@@ -63,8 +81,18 @@ def shims_under(
     return tuple(found)
 
 
-def placing_of(shop: Shop, wood: Wood, place: Place, *, against_fence: bool) -> tuple[Placing, ...]:
-    """Two distances from a line on the bed, and one along it: enough to lay a board without a reference."""
+def placing_of(
+    shop: Shop,
+    wood: Wood,
+    place: Place,
+    *,
+    against_fence: bool,
+    bed: tuple[float, float] = (-FAR, FAR),
+) -> tuple[Placing, ...]:
+    """Two distances from a line on the bed, and one along it: enough to lay a board without a reference.
+
+    `bed`: between which x there is a bed to measure from.
+    """
     units, outline = shop.units, wood.plan(place)
     x0, _, x1, _ = outline.bounds
     mark_y = shop.bed.mark[1]
@@ -80,6 +108,7 @@ def placing_of(shop: Shop, wood: Wood, place: Place, *, against_fence: bool) -> 
     if against_fence:
         return (lengthwise,)
     found = []
+    x0, x1 = max(x0, bed[0]), min(x1, bed[1])
     for x in (x0 + 0.1 * (x1 - x0), x1 - 0.1 * (x1 - x0)):
         near = outline.intersection(shapely.LineString([(x, -FAR), (x, FAR)])).bounds[1]
         far = format_length(round(float(near - line_y), 1), units)
@@ -89,13 +118,21 @@ def placing_of(shop: Shop, wood: Wood, place: Place, *, against_fence: bool) -> 
 
 
 def seat_check(
-    board: Board, wood: Wood, place: Place, matrix: Floats, g: Group
+    board: Board,
+    wood: Wood,
+    place: Place,
+    matrix: Floats,
+    g: Group,
+    bed: tuple[float, float] = (-FAR, FAR),
 ) -> tuple[tuple[float, float, float, float], ...]:
     """Three heights above the bed to read once the board is held: they must be what was planned from."""
     if not isinstance(g.steps[0], FaceStep) or place.up in wood.faced:
         return ()
     inside = shapely.Polygon(board.outline).buffer(-1.0)
     knots = np.array([(x, y) for x in board.x for y in board.y if inside.contains(shapely.Point(x, y))])
+    if len(knots):
+        at_x = np.column_stack([knots, np.zeros(len(knots)), np.ones(len(knots))]) @ matrix[0]
+        knots = knots[(at_x >= bed[0]) & (at_x <= bed[1])]
     if len(knots) < 3:
         return ()
     x_lo, x_hi = knots[:, 0].min(), knots[:, 0].max()

@@ -4,24 +4,39 @@ Promise: posts are found by entry point alone; every post states how each kind o
 is refused; what is not in its table does not go out. A post of your own needs only what is named here.
 """
 
+from stockwright.posting.dialect import Axes, Basics, Dialect, Told
+from stockwright.posting.digits import count, digits
 from stockwright.posting.load import BrokenPost, found, load_post, survey
+from stockwright.posting.plain_text import folded, plain, spelled, wrapped
 from stockwright.posting.post import Post, Refusal, faults
 from stockwright.posting.profile import load_profile
+from stockwright.posting.refusing import cannot_say
 from stockwright.posting.traits import TraitError, Traits, Units
 from stockwright.posting.word_address import Said, WordAddress
 
 __all__ = [
+    "Axes",
+    "Basics",
     "BrokenPost",
+    "Dialect",
     "Post",
     "Refusal",
     "Said",
+    "Told",
     "TraitError",
     "Traits",
     "Units",
     "WordAddress",
+    "cannot_say",
+    "count",
+    "digits",
     "faults",
+    "folded",
     "found",
     "load_post",
     "load_profile",
+    "plain",
+    "spelled",
     "survey",
+    "wrapped",
 ]

@@ -7,6 +7,7 @@ on both sides of the point.
 from __future__ import annotations
 
 import math
+from functools import cache, partial
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
@@ -15,12 +16,13 @@ if TYPE_CHECKING:
 
     from stockwright.posting.traits import Units
 
-__all__ = ["MM_PER_INCH", "Way", "count", "counts", "digits", "snap"]
+__all__ = ["MM_PER_INCH", "Numbers", "Way", "count", "counts", "digits", "grid", "snap"]
 
 MM_PER_INCH = 25.4  # exact since the international agreement of 1959
 Way = Literal["nearest", "down", "up"]
 # A value that was already on the grid may stand this far off it in units: rounding it down must not lose one.
 _ON_GRID = 1e-6
+_TABLED = 4  # decimals up to which every remainder's digits are kept ready: ten thousand short strings
 _FARTHEST = 1e6  # mm: a kilometre is a slip of the planner, not a place on a machine
 
 
@@ -43,6 +45,12 @@ def count(mm: float, units: Units, decimals: int, way: Way = "nearest") -> int:
 
 def counts(mm: NDArray[np.float64], units: Units, decimals: int) -> list[list[int]]:
     """Give positions (n, 3), mm, as rows of whole counts, nearest. Raises ValueError on inf or NaN."""
+    rows: list[list[int]] = grid(mm, units, decimals).tolist()
+    return rows
+
+
+def grid(mm: NDArray[np.float64], units: Units, decimals: int) -> NDArray[np.int64]:
+    """Give positions (n, 3), mm, as whole counts, nearest, (n, 3). Raises ValueError on inf or NaN."""
     import numpy as np
 
     if mm.size and not (np.abs(mm) <= _FARTHEST).all():
@@ -50,8 +58,8 @@ def counts(mm: NDArray[np.float64], units: Units, decimals: int) -> list[list[in
     scale = mm * 10.0**decimals
     if units == "inch":
         scale = scale / MM_PER_INCH
-    rows: list[list[int]] = np.rint(scale).astype(np.int64).tolist()
-    return rows
+    found: NDArray[np.int64] = np.rint(scale).astype(np.int64)
+    return found
 
 
 def snap(mm: float, units: Units, decimals: int, way: Way = "nearest") -> float:
@@ -61,10 +69,62 @@ def snap(mm: float, units: Units, decimals: int, way: Way = "nearest") -> float:
     return whole / scale if units == "mm" else whole * MM_PER_INCH / scale
 
 
-def digits(whole: int, decimals: int, *, point: bool = True) -> str:
-    """Write a whole count of 10**-decimals: `digits(-15000, 3)` is `-15.0`; without `point`, `-15`."""
+def digits(
+    whole: int, decimals: int, *, point: bool = True, full: bool = False, plus: bool = False, least: int = 1
+) -> str:
+    """Write a whole count of 10**-decimals: `digits(-15000, 3)` is `-15.0`; without `point`, `-15`.
+
+    `full`: all decimals, `-15.000`; `plus`: a sign before what is not below zero; `least`: digits before the
+    point at least, filled up with zeros.
+    """
     units, rest = divmod(abs(whole), 10**decimals)
-    sign = "-" if whole < 0 else ""
+    sign = "-" if whole < 0 else "+" if plus else ""
+    front = f"{sign}{units:0{least}d}"
+    if full and decimals:
+        return f"{front}.{rest:0{decimals}d}"
     if rest:
-        return f"{sign}{units}.{rest:0{decimals}d}".rstrip("0")
-    return f"{sign}{units}.0" if point else f"{sign}{units}"
+        return f"{front}.{rest:0{decimals}d}".rstrip("0")
+    return f"{front}.0" if point else front
+
+
+@cache
+def _ends(decimals: int, *, point: bool, full: bool) -> list[str]:
+    """Give what stands after the whole digits, for every remainder: looked up, not worked out."""
+    return [digits(rest, decimals, point=point, full=full)[1:] for rest in range(10**decimals)]
+
+
+class Numbers:
+    """One dialect's way of writing positions: whole counts of 10**-`decimals`, one or many at once."""
+
+    def __init__(
+        self, decimals: int, *, point: bool = True, full: bool = False, plus: bool = False, least: int = 1
+    ) -> None:
+        self.decimals = decimals
+        self._say = partial(digits, decimals=decimals, point=point, full=full, plus=plus, least=least)
+        self._sign = "+" if plus else ""
+        self._least = least
+        self._ends: list[str] | None = None
+        if decimals <= _TABLED:
+            self._ends = _ends(decimals, point=point, full=full)
+
+    def one(self, whole: int) -> str:
+        """Write one count."""
+        return self._say(whole)
+
+    def many(self, whole: NDArray[np.int64], letter: str = "") -> list[str]:
+        """Write a column of counts, (n,), each after `letter`."""
+        import numpy as np
+
+        ends = self._ends
+        if ends is None:
+            return [letter + self._say(each) for each in whole.tolist()]
+        units, rest = np.divmod(np.abs(whole), 10**self.decimals)
+        plus, form = self._sign, f"0{self._least}d" if self._least > 1 else ""
+        pairs = zip(units.tolist(), rest.tolist(), strict=True)
+        if not (whole < 0).any() and not plus and not form:
+            return [f"{letter}{unit}{ends[left]}" for unit, left in pairs]
+        signs = np.where(whole < 0, "-", plus).tolist()
+        return [
+            f"{letter}{sign}{unit:{form}}{ends[left]}"
+            for sign, (unit, left) in zip(signs, pairs, strict=True)
+        ]

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
-__all__ = ["plain", "wrapped"]
+__all__ = ["bare", "folded", "plain", "spelled", "wrapped"]
 
 _KEPT = re.compile(r"[^A-Za-z0-9 .+\-=/:'_]+", re.ASCII)
 _SAID = str.maketrans(
@@ -40,12 +40,17 @@ _SAID = str.maketrans(
 )
 
 
-def plain(text: str) -> str:
-    """Give text as printable ASCII on one line; what has no such form is left out."""
+def spelled(text: str) -> str:
+    """Give text with letters and signs that have a plain spelling in it; the others are left as they are."""
     # A fraction sign stands beside its whole number: 1 1/2 must not become 11/2.
     text = "".join(f" {c}" if unicodedata.decomposition(c).startswith("<fraction>") else c for c in text)
     text = unicodedata.normalize("NFKD", text.translate(_SAID)).translate(_SAID)
-    text = "".join(c for c in text if not unicodedata.combining(c))
+    return "".join(c for c in text if not unicodedata.combining(c))
+
+
+def plain(text: str) -> str:
+    """Give text as printable ASCII on one line; what has no such form is left out."""
+    text = spelled(text)
     text = re.sub(r"(?<=[0-9]),(?=[0-9])", ".", text, flags=re.ASCII)
     text = re.sub(r'(?<=[0-9])(\u2033|"|\u2032\u2032)', " in", text, flags=re.ASCII)
     # What stood apart stays apart: `on the bed, never on the board` must not lose its comma's sense.
@@ -54,11 +59,22 @@ def plain(text: str) -> str:
     return " - ".join(part for part in parts if part)
 
 
+def bare(text: str, *, signs: bool) -> str:
+    """Give plain text in capitals, with . + - and / alone as signs; without `signs` none is left."""
+    kept = r"[^A-Z0-9.+\-/]+" if signs else r"[^A-Z0-9]+"
+    return re.sub(kept, " ", plain(text).upper(), flags=re.ASCII).strip()
+
+
 def wrapped(text: str, width: int) -> list[str]:
     """Give plain text in lines of at most `width` characters, broken at spaces where there are any."""
+    return folded(plain(text), width)
+
+
+def folded(text: str, width: int) -> list[str]:
+    """Give text in lines of at most `width` characters, broken at spaces where there are any."""
     lines: list[str] = []
     line = ""
-    for word in plain(text).split():
+    for word in text.split():
         rest = word
         if line and len(line) + 1 + len(rest) > width:
             lines.append(line)

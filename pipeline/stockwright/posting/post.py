@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 from stockwright.motion.nodes import NODES
+from stockwright.posting.dialect import Basics
 from stockwright.posting.traits import Traits
 
 if TYPE_CHECKING:
@@ -41,7 +42,10 @@ class Post(Protocol):
     name: str
     reader: str | None
     about: str
-    traits: Traits
+
+    @property
+    def traits(self) -> Traits | Basics:
+        """What it says of itself as a table."""
 
     @property
     def extension(self) -> str:
@@ -86,8 +90,8 @@ def faults(post: Post) -> tuple[str, ...]:
     found = [f"it has no {part}" for part in _PARTS if not hasattr(post, part)]
     if found:
         return tuple(found)
-    if not isinstance(post.traits, Traits):
-        return ("its traits are no stockwright.posting.Traits",)
+    if not isinstance(post.traits, Traits | Basics):
+        return ("its traits are no stockwright.posting.Traits, nor Basics",)
     written, refused = post.written(), post.refused()
     for node in NODES:
         if node in written and node in refused:

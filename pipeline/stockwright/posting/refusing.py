@@ -1,25 +1,37 @@
-"""What a word-address dialect cannot say of one program. In: post, program, units. Out: findings.
+"""What a dialect cannot say of one program. In: post, program, units. Out: findings.
 
 Promise: all of them at once, each with a remedy, before a line is written; each said once.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol, TypeAlias
 
 from stockwright.findings import Finding
-from stockwright.motion.nodes import Feed, Pause, Probe, SpindleOff, SpindleOn, UseTool
+from stockwright.motion.nodes import Arc, Feed, Pause, Probe, SpindleOff, SpindleOn, UseTool
 from stockwright.posting.digits import MM_PER_INCH
 
 if TYPE_CHECKING:
     from stockwright.motion.nodes import Node, Program
+    from stockwright.posting.dialect import Dialect
     from stockwright.posting.traits import Units
     from stockwright.posting.word_address import WordAddress
 
-__all__ = ["refusals", "slanting", "too_long", "too_near_to_touch"]
+    Speaker: TypeAlias = WordAddress | Dialect
+
+__all__ = ["cannot_say", "no_arc", "refusals", "slanting", "too_big", "too_long", "too_near_to_touch"]
 
 
-def refusals(post: WordAddress, program: Program, units: Units) -> tuple[Finding, ...]:
+class Named(Protocol):
+    """Whoever refuses: its name, and the name it gives a file."""
+
+    name: str
+
+    def file_name(self, stem: str) -> str:
+        """Give the file name for a program's stem."""
+
+
+def refusals(post: Speaker, program: Program, units: Units) -> tuple[Finding, ...]:
     """Give what `post` refuses in `program`, in the order of the nodes, each once."""
     found: dict[Finding, None] = {}
     if units not in post.traits.units:
@@ -34,28 +46,50 @@ def refusals(post: WordAddress, program: Program, units: Units) -> tuple[Finding
     return tuple(found)
 
 
-def slanting(post: WordAddress, program: Program) -> Finding:
+def slanting(post: Named, program: Program) -> Finding:
     """Refuse a rapid that goes up and along at once: machines differ in the path they take."""
     message = "a rapid goes vertically and level at once"
     return _finding(post, program, message, "move up, then along, then down")
 
 
-def too_long(post: WordAddress, program: Program, line: str) -> Finding:
+def too_long(post: Speaker, program: Program, line: str) -> Finding:
     """Refuse a line that has more characters than the dialect takes."""
     message = f"a line is longer than {post.name} takes"
     remedy = "take a post with longer lines, or fewer decimals"
     return _finding(post, program, message, remedy, len(line), post.traits.line_length)
 
 
-def too_near_to_touch(post: WordAddress, program: Program, least: float) -> Finding:
+def no_arc(post: Named, program: Program, why: str) -> Finding:
+    """Refuse an arc that is none: `why` says what it lacks."""
+    return _finding(post, program, why, "move to a known place on the arc first, a quarter turn at a time")
+
+
+def too_near_to_touch(post: Named, program: Program, least: float) -> Finding:
     """Refuse a probing move from a place that is not known, or too near to where it must stop."""
     message = f"a probing move does not begin {least:g} mm or more straight above where it must stop"
     return _finding(post, program, message, "move to a known height above the place first", 0.0, least)
 
 
-def _refusal(
-    post: WordAddress, program: Program, node: Node, units: Units, *, running: bool
-) -> Finding | None:
+def cannot_say(
+    post: Named,
+    program: Program,
+    message: str,
+    remedy: str,
+    measured: float | None = None,
+    limit: float | None = None,
+) -> Finding:
+    """Refuse what a dialect of its own kind cannot say."""
+    return _finding(post, program, message, remedy, measured, limit)
+
+
+def too_big(post: Named, program: Program, measured: int, limit: int, what: str) -> Finding:
+    """Refuse a file that has more bytes or lines than the dialect takes."""
+    message = f"a file has more {what} than {post.name} takes, and cannot be split further"
+    remedy = f"state a greater file-{what} where the control can take it, or take another post"
+    return _finding(post, program, message, remedy, measured, limit)
+
+
+def _refusal(post: Speaker, program: Program, node: Node, units: Units, *, running: bool) -> Finding | None:
     refused, traits = post.refused(), post.traits
     if type(node) in refused:
         reason = refused[type(node)]
@@ -74,7 +108,7 @@ def _refusal(
         message = f"{post.name} cannot say {node.rpm:g} rpm"
         least = 10.0**-traits.speed_decimals
         return _finding(post, program, message, "ask for a speed the spindle has", node.rpm, least)
-    if isinstance(node, Feed | Probe) and post.feed_count(node.feed, units) <= 0:
+    if isinstance(node, Feed | Arc | Probe) and post.feed_count(node.feed, units) <= 0:
         message = f"{post.name} cannot say a feed of {node.feed:g} mm/min"
         least = 10.0 ** -traits.feed_decimals(units) * (MM_PER_INCH if units == "inch" else 1.0)
         return _finding(post, program, message, "ask for a higher feed", node.feed, least)
@@ -82,7 +116,7 @@ def _refusal(
 
 
 def _finding(
-    post: WordAddress,
+    post: Named,
     program: Program,
     message: str,
     remedy: str,

@@ -10,16 +10,36 @@ import re
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-__all__ = ["Case", "Comments", "DwellUnit", "LineEnding", "ToolChange", "TraitError", "Traits", "Units"]
+from stockwright.posting.allowed_words import ALLOWED, STOPS, code_of, in_order, may
+
+__all__ = [
+    "Arcs",
+    "Case",
+    "Characters",
+    "Comments",
+    "DwellLetter",
+    "DwellUnit",
+    "LineEnding",
+    "Retract",
+    "SpinUpBy",
+    "ToolChange",
+    "TraitError",
+    "Traits",
+    "Units",
+]
 
 Units = Literal["mm", "inch"]
 Comments = Literal["parentheses", "none"]
 LineEnding = Literal["lf", "cr-lf"]
 ToolChange = Literal["none", "word", "pause"]
 DwellUnit = Literal["seconds", "milliseconds", "none"]
+DwellLetter = Literal["P", "F", "X"]
+SpinUpBy = Literal["dwell", "control"]
+Arcs = Literal["none", "centre", "radius"]
+Retract = Literal["work", "machine"]
+Characters = Literal["plain", "capitals", "bare"]
 Case = Literal["lower", "upper"]
 
-_WORD = re.compile(r"[GM][0-9]{1,3}(\.[0-9])?", re.ASCII)
 _EXTENSION = re.compile(r"[A-Za-z0-9]{1,8}", re.ASCII)
 
 
@@ -47,27 +67,49 @@ class Traits:
     feed_decimals_inch: int = 2  # inch/min
     speed_decimals: int = 0  # decimals of S, rpm
     point_always: bool = True  # positions are 15.0, never 15, which some read as thousandths
+    trailing_zeros: bool = False  # positions keep all their decimals: 15.000
+    plus_sign: bool = False  # positions not below zero have a sign too: +15.0
+    least_digits: int = 1  # digits of a position before the point at least: 4 is 0015.0
     spaced: bool = True  # a space between words
     code_digits: int = 1  # 1: G1 M3; 2: G01 M03
     modal_motion: bool = False  # may the motion word be left out where it repeats
     modal_axes: bool = True  # may an axis that does not move be left out
+    modal_feed: bool = True  # may F be left out of a cutting line where it holds
+    restate_modes: bool = False  # say the modes again after each move up to where the program goes about
+    arcs: Arcs = "none"  # none: chords; centre: I and J from the start; radius: R
+    sagitta: float = 0.005  # mm a chord may stand off its arc
+    rapid_feed: float = 0.0  # mm/min: moves in the air are cutting moves at this feed; 0: rapid moves
     line_number_step: int = 0  # N words: N10 N20 ...; 0: none
     line_number_limit: int = 99999  # the highest N; it starts again after it
     comments: Comments = "parentheses"
     comment_length: int = 70  # characters, brackets counted
+    characters: Characters = "plain"  # of comments; capitals: and . + - /; bare: capitals, digits
     line_length: int = 252  # characters, line end not counted
     line_ending: LineEnding = "lf"
+    file_bytes: int = 0  # the longest file, line ends counted; a longer program is split; 0: any
+    file_lines: int = 0  # the most lines of a file; 0: any
     percent: bool = False  # a lone % first and last
     start_words: tuple[str, ...] = ("G17", "G40", "G49", "G80", "G90", "G94")  # after the units, a line each
     work_frame: str | None = "G54"  # the word for the zero that is touched off; none: the only one there is
     end_words: tuple[str, ...] = ("M2",)  # after the spindle has been stopped, a line each
+    retract: Retract = "work"  # machine: first and last to `retract_z` in the machine frame (G53), Z alone
+    retract_z: float = 0.0  # mm, machine frame
+    machine_zero: tuple[float, float, float] | None = (
+        None  # mm: the machine frame's zero, bed frame, of the nose
+    )
     tool_change: ToolChange = "none"  # none: one file a tool; word: T and M6; pause: stop for the person
     pause_word: str | None = "M0"  # wait for the person; none: a pause is refused
+    stops_trusted: bool = True  # no: the word may be passed over at the machine, so no program leans on it
     probe_word: str | None = None  # go until something is touched; none: a probing move is refused
-    spin_up: float = 0.0  # seconds to wait after starting the spindle
-    dwell_unit: DwellUnit = "seconds"  # what G4 P counts; none: a dwell is refused
+    speed_with_start: bool = False  # S12000 M3 on one line
+    spin_up: float = 0.0  # seconds until the spindle is up to speed
+    spin_up_by: SpinUpBy = "dwell"  # dwell: the program waits so long; control: the start word itself waits
+    dwell_unit: DwellUnit = "seconds"  # what G4 counts; none: a dwell is refused
+    dwell_letter: DwellLetter = "P"  # the word that holds the wait
     dust_on: str | None = None  # the relay the dust collector hangs on; none: it is switched by hand
     dust_off: str | None = None
+    dust_on_delay: float = 0.0  # seconds to wait after the collector is switched on
+    dust_off_delay: float = 0.0  # seconds it runs on before it is switched off
     extension: str = "nc"  # of the file name
     name_length: int = 60  # characters of the file name before the extension
     name_case: Case = "lower"
@@ -89,6 +131,11 @@ class Traits:
     def units_word(self, units: Units) -> str | None:
         """Give the word that states the units, if there is one."""
         return self.mm_word if units == "mm" else self.inch_word
+
+    @property
+    def can_pause(self) -> bool:
+        """Whether a program may lean on a stop for the person."""
+        return self.pause_word is not None and self.stops_trusted
 
     @property
     def newline(self) -> str:
@@ -116,31 +163,65 @@ class Traits:
         if len(self.units) > 1 and self.mm_word is not None and self.mm_word == self.inch_word:
             wrong.append(("inch_word", f"got '{self.inch_word}', which mm_word is too"))
         misplaced = [
-            (name, f"got '{word}', expected one of {', '.join(sorted(_ALLOWED[place], key=_in_order))}")
+            (name, f"got '{word}', expected one of {', '.join(sorted(ALLOWED[place], key=in_order))}")
             for name, place in _WORDS
             for word in _words(getattr(self, name))
-            if not _may(word, place)
+            if not may(word, place)
         ]
         wrong += misplaced
         if not misplaced:
-            ends = [_code(word) in _STOPS for word in self.end_words]
+            ends = [code_of(word) in STOPS for word in self.end_words]
             if ends.count(True) != 1 or not ends[-1]:
                 wrong.append(
                     ("end_words", f"got {_listed(self.end_words)}, expected M2 or M30 once, as the last")
                 )
-            if "G90" not in map(_code, self.start_words):
+            if "G90" not in map(code_of, self.start_words):
                 wrong.append(("start_words", "lacks G90, without which positions may be taken as steps"))
         if (self.dust_on is None) != (self.dust_off is None):
             wrong.append(("dust_on", "goes together with dust_off: state both or neither"))
-        if self.spin_up > 0 and self.dwell_unit == "none":
-            wrong.append(("spin_up", "needs a dwell_unit, seconds or milliseconds"))
-        if self.tool_change == "pause" and self.pause_word is None:
-            wrong.append(("tool_change", "got 'pause', which needs a pause_word"))
+        wrong += self._at_odds()
         if not _EXTENSION.fullmatch(self.extension):
             wrong.append(("extension", f"got '{self.extension}', expected 1 to 8 letters or digits"))
         return wrong
 
+    def _at_odds(self) -> list[tuple[str, str]]:
+        """Give the traits that contradict one another."""
+        wrong: list[tuple[str, str]] = []
+        waits = [("spin_up", self.spin_up if self.spin_up_by == "dwell" else 0.0)]
+        waits += [("dust_on_delay", self.dust_on_delay), ("dust_off_delay", self.dust_off_delay)]
+        for name, seconds in waits:
+            if seconds > 0 and self.dwell_unit == "none":
+                wrong.append((name, "needs a dwell_unit, seconds or milliseconds"))
+            elif seconds > 0 and name != "spin_up" and self.dust_on is None:
+                wrong.append((name, "needs dust_on and dust_off, the words it waits at"))
+        if self.tool_change == "pause" and not self.can_pause:
+            wrong.append(("tool_change", "got 'pause', which needs a pause_word that is trusted"))
+        if self.arcs != "none" and "G17" not in map(code_of, self.start_words):
+            wrong.append(("arcs", f"got '{self.arcs}', which needs G17, their plane, among start_words"))
+        if self.retract == "machine" and self.machine_zero is None:
+            wrong.append(
+                ("retract", "got 'machine', which needs machine_zero, or nothing can be proven of it")
+            )
+        if self.line_number_step > self.line_number_limit:
+            wrong.append(
+                ("line_number_step", "is greater than line_number_limit, so that no number can be said")
+            )
+        place = self.machine_zero
+        if place is not None and not (
+            isinstance(place, tuple) and len(place) == 3 and all(abs(v) <= _FARTHEST for v in place)
+        ):
+            wrong.append(("machine_zero", f"got {place}, expected x, y and z within {_FARTHEST:g} mm"))
+        for name, least in (("file_bytes", _LEAST_BYTES), ("file_lines", _LEAST_LINES), ("rapid_feed", 100)):
+            value = getattr(self, name)
+            if 0 < value < least:
+                wrong.append((name, f"got {value:g}, expected 0 for none, or {least} at least"))
+        return wrong
 
+
+_FARTHEST = 20000.0  # mm; a machine of 20 m is a slip of the pen
+# A whole program needs its start and its end in every part: less than this leaves no room for a cut.
+_LEAST_BYTES = 2000
+_LEAST_LINES = 80
 _BOUNDS: tuple[tuple[str, float, float], ...] = (
     ("decimals_mm", 2, 5),  # fewer than 2 is 0.1 mm: no flat board comes of it
     ("decimals_inch", 3, 6),
@@ -155,6 +236,14 @@ _BOUNDS: tuple[tuple[str, float, float], ...] = (
     ("line_length", 60, 253),
     ("spin_up", 0, 60),
     ("name_length", 4, 60),
+    ("least_digits", 1, 5),
+    ("sagitta", 0.001, 0.02),  # beyond it a wall shows the chords
+    ("rapid_feed", 0, 60000),
+    ("file_bytes", 0, 1_000_000_000),
+    ("file_lines", 0, 100_000_000),
+    ("retract_z", -20000, 20000),
+    ("dust_on_delay", 0, 60),
+    ("dust_off_delay", 0, 60),
 )
 _CHOICES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("comments", get_args(Comments)),
@@ -162,6 +251,11 @@ _CHOICES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("tool_change", get_args(ToolChange)),
     ("dwell_unit", get_args(DwellUnit)),
     ("name_case", get_args(Case)),
+    ("arcs", get_args(Arcs)),
+    ("retract", get_args(Retract)),
+    ("characters", get_args(Characters)),
+    ("dwell_letter", get_args(DwellLetter)),
+    ("spin_up_by", get_args(SpinUpBy)),
 )
 _WORDS: tuple[tuple[str, str], ...] = (
     ("mm_word", "units"),
@@ -174,32 +268,6 @@ _WORDS: tuple[tuple[str, str], ...] = (
     ("dust_on", "relay"),
     ("dust_off", "relay"),
 )
-# Allowed words only: a table cannot slip in motion, an offset, the machine frame, incremental mode, a spindle
-# start, or a relay that may be what holds the work (M7 M8 M9 and their like stand in the dust traits alone,
-# where a person says what hangs on them; words that clamp and let go in the code lists, M10 M11 M68 M69,
-# stand nowhere: from memory of DIN 66025).
-_MODES = frozenset({"G15", "G17", "G40", "G49", "G61", "G61.1", "G64", "G69", "G80", "G90", "G94", "G97"})
-_STOPS = frozenset({"M2", "M30"})
-_RELAYS = (7, 8, 9, *range(20, 30), *range(50, 60), *range(61, 68), *range(70, 90))
-_ALLOWED = {
-    "units": frozenset({"G20", "G21", "G70", "G71"}),
-    "start": _MODES,
-    "frame": frozenset(f"G{n}" for n in range(54, 60)),
-    "end": _MODES | _STOPS,
-    "pause": frozenset({"M0"}),
-    "probe": frozenset({"G38.2"}),  # NISTIR 6556, 3.5.9; the only one that any open standard describes
-    "relay": frozenset(f"M{n}" for n in _RELAYS),
-}
-
-
-def _code(word: str) -> str:
-    """Give a code as the standard compares it: G01, G1 and G1.0 are one code."""
-    whole, point, rest = word[1:].partition(".")
-    return word[0] + (whole.lstrip("0") or "0") + (f".{rest}" if point and rest != "0" else "")
-
-
-def _in_order(word: str) -> tuple[str, float]:
-    return word[0], float(word[1:])
 
 
 def _words(value: str | tuple[str, ...] | None) -> tuple[str, ...]:
@@ -210,7 +278,3 @@ def _words(value: str | tuple[str, ...] | None) -> tuple[str, ...]:
 
 def _listed(words: tuple[str, ...]) -> str:
     return f"[{', '.join(words)}]"
-
-
-def _may(word: str, place: str) -> bool:
-    return isinstance(word, str) and _WORD.fullmatch(word) is not None and _code(word) in _ALLOWED[place]

@@ -1,8 +1,8 @@
 """The writer that word-address dialects share. In: a `Program` and the traits. Out: lines of text.
 
 Promise: each kind of node goes out by the table `WordAddress.writes`, or is refused with a remedy; there is
-no other way out. Motion is absolute, in straight lines, one word of machine action a line, and every program
-is whole: it states its modes, stops the spindle and ends. It never says a machine-frame or offset word.
+no other way out. Motion is absolute, one machine action a line, and every program is whole: it states its
+modes, stops the spindle and ends. It never says an offset, and the machine frame only for a declared retract.
 
 A dialect is a subclass, or an instance with other traits. A subclass may override `refuses` and the methods
 named in `writes`; each gives the words of its lines, without line number and line end.
@@ -10,18 +10,15 @@ named in `writes`; each gives the words of its lines, without line number and li
 
 from __future__ import annotations
 
-import hashlib
-import math
-import re
-from dataclasses import dataclass, field
+from itertools import islice
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from stockwright.findings import Refused
 from stockwright.motion.nodes import (
+    Arc,
     Dust,
     Dwell,
     Feed,
-    Node,
     Pause,
     Probe,
     Program,
@@ -31,10 +28,12 @@ from stockwright.motion.nodes import (
     SpindleOn,
     UseTool,
 )
-from stockwright.posting.digits import MM_PER_INCH, Way, count, counts, digits, snap
-from stockwright.posting.plain_text import wrapped
+from stockwright.posting.digits import Way, count, digits, snap
+from stockwright.posting.motion_words import MotionWords
+from stockwright.posting.plain_text import bare, wrapped
 from stockwright.posting.post import Refusal
-from stockwright.posting.refusing import refusals, slanting, too_long, too_near_to_touch
+from stockwright.posting.refusing import refusals, too_big, too_long
+from stockwright.posting.said import Said
 from stockwright.posting.traits import Traits, Units
 from stockwright.posting.wording import described
 
@@ -46,36 +45,11 @@ if TYPE_CHECKING:
 
 __all__ = ["Said", "WordAddress"]
 
-_STEM = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*", re.ASCII)
-LEAST_TOUCH = 0.254  # mm: from nearer a probing move is an error (NISTIR 6556, 3.5.9)
-_DIGEST = 4  # letters of a digest that keep two shortened names apart: 1 in 65536
+# Lines that are made and counted together: enough for speed, few enough to be no burden.
+_BLOCK = 4096
 
 
-@dataclass
-class Said:
-    """What the text has said so far: the memory of one program being written.
-
-    `at` holds whole counts of the resolution, None where no word has stated the axis; `word` the motion word
-    that holds, `feed` the F that holds (a count), both None where they must be said again; `last` is the last
-    line that acts.
-    """
-
-    program: Program
-    units: Units
-    at: list[int | None] = field(default_factory=lambda: [None, None, None])
-    word: str | None = None
-    feed: int | None = None
-    before: Node | None = None
-    after: Node | None = None
-    last: str = ""
-
-    def forget(self) -> None:
-        """Say everything again: somebody else may have moved the machine."""
-        self.at = [None, None, None]
-        self.word = self.feed = None
-
-
-class WordAddress:
+class WordAddress(MotionWords):
     """A word-address dialect: traits, and a table from node to words."""
 
     name: str = ""
@@ -89,7 +63,7 @@ class WordAddress:
     ) -> None:
         self.name = self.name if name is None else name
         self.about = self.about if about is None else about
-        self.traits = self.traits if traits is None else traits
+        super().__init__(self.traits if traits is None else traits)
 
     def like(self, *, name: str, about: str, traits: Traits) -> Self:
         """Give the same dialect with other traits, read back by the same reader."""
@@ -106,6 +80,7 @@ class WordAddress:
             SpindleOff: self.spindle_off,
             Rapid: self.rapid,
             Feed: self.cut,
+            Arc: self.arc,
             Probe: self.probe,
             Dwell: self.dwell,
             Pause: self.pause,
@@ -126,14 +101,14 @@ class WordAddress:
                 Dwell,
                 Refusal(
                     "it has no dwell word whose unit is sure",
-                    "use a high approach instead of waiting, or state dwell-unit in a profile",
+                    "approach from higher up, or state dwell-unit in a profile",
                 ),
             )
-        if self.traits.pause_word is None:
-            refused.setdefault(
-                Pause,
-                Refusal("it has no word that waits", "end the program there and begin another one"),
+        if not self.traits.can_pause:
+            why = (
+                "its stop word may be passed over" if self.traits.pause_word else "it has no word that waits"
             )
+            refused.setdefault(Pause, Refusal(why, "end the program there and begin another one"))
         if self.traits.probe_word is None:
             refused.setdefault(
                 Probe,
@@ -149,11 +124,6 @@ class WordAddress:
         """File extension without its dot."""
         return self.traits.extension
 
-    def resolution(self, units: Units) -> float:
-        """Give the smallest step of a position, mm."""
-        step: float = 10.0 ** -self.traits.decimals(units)
-        return step if units == "mm" else step * MM_PER_INCH
-
     def snap(self, mm: float, units: Units, way: Way = "nearest") -> float:
         """Give the position in mm that the text will say, rounded the asked way."""
         return snap(mm, units, self.traits.decimals(units), way)
@@ -161,22 +131,6 @@ class WordAddress:
     def describe(self) -> str:
         """Say in words what the dialect does."""
         return described(self)
-
-    def file_name(self, stem: str) -> str:
-        """Give the file name for a program's stem; one too long keeps its start and a digest of the whole.
-
-        Raises ValueError for a stem that is not lower-case letters, digits and single hyphens.
-        """
-        if not _STEM.fullmatch(stem):
-            raise ValueError(f"{stem!r} is no stem of a file name")
-        traits = self.traits
-        plain = stem if traits.name_hyphens else stem.replace("-", "")
-        if len(plain) > traits.name_length:
-            digest = hashlib.sha256(stem.encode()).hexdigest()[:_DIGEST]
-            plain = plain[: traits.name_length - min(_DIGEST, traits.name_length - 1)].rstrip("-")
-            plain = (plain + digest)[: traits.name_length]
-        name = f"{plain}.{traits.extension}"
-        return name.upper() if traits.name_case == "upper" else name.lower()
 
     def refusals(self, program: Program, units: Units) -> tuple[Finding, ...]:
         """Give what it refuses in this program, all at once."""
@@ -186,48 +140,70 @@ class WordAddress:
 
     def write(self, program: Program, units: Units) -> str:
         """Give the whole text. Raises Refused."""
-        return "".join(self.lines(program, units))
+        return "".join("".join(block) for block in self._blocks(program, units))
 
     def lines(self, program: Program, units: Units) -> Iterator[str]:
-        """Give the text line by line, line ends included. Raises Refused before the first line.
+        """Give the text line by line, line ends included, a few thousand in the making at a time.
 
-        A line longer than the dialect takes is refused where it would stand.
+        Raises Refused before the first line; for a line or a file longer than the dialect takes, where it is.
         """
+        for block in self._blocks(program, units):
+            yield from block
+
+    def _blocks(self, program: Program, units: Units) -> Iterator[list[str]]:
         refused = self.refusals(program, units)
         if refused:
             raise Refused(refused)
         traits = self.traits
-        newline, number = traits.newline, 0
-        if traits.percent:
-            yield "%" + newline
-        for words in self._all(program, units):
-            line = words
-            if traits.line_number_step:
-                number += traits.line_number_step
-                if number > traits.line_number_limit:
-                    number = traits.line_number_step
-                line = f"N{number} {words}" if traits.spaced else f"N{number}{words}"
-            if len(line) > traits.line_length:
-                raise Refused((too_long(self, program, line),))
-            yield line + newline
-        if traits.percent:
-            yield "%" + newline
+        newline, number, step = traits.newline, 0, traits.line_number_step
+        sizes, size = traits.file_bytes or traits.file_lines, [0, 0]
+        percent = ["%" + newline] if traits.percent else []
+        if percent:
+            yield percent
+        words = self._all(program, units)
+        while block := list(islice(words, _BLOCK)):
+            if step:
+                per, gap = max(1, traits.line_number_limit // step), " " if traits.spaced else ""
+                block = [f"N{(number + k) % per * step + step}{gap}{line}" for k, line in enumerate(block)]
+                number += len(block)
+            if max(map(len, block)) > traits.line_length:
+                raise Refused((too_long(self, program, max(block, key=len)),))
+            block = [line + newline for line in block]
+            if sizes:
+                size[0] += sum(map(len, block))
+                size[1] += len(block)
+                for at, what in enumerate(("bytes", "lines")):
+                    limit = (traits.file_bytes, traits.file_lines)[at]
+                    ends = 2 * (len(percent[0]), 1)[at] if percent else 0
+                    if 0 < limit < size[at] + ends:
+                        raise Refused((too_big(self, program, size[at] + ends, limit, what),))
+            yield block
+        if percent:
+            yield percent
 
     def _all(self, program: Program, units: Units) -> Iterator[str]:
-        said, table, nodes = Said(program, units), self.writes(), program.nodes
+        said, table, nodes = Said(program, units, top=self._top(program, units)), self.writes(), program.nodes
         yield from self.header(said)
         for index, node in enumerate(nodes):
             said.after = nodes[index + 1] if index + 1 < len(nodes) else None
-            for words in table[type(node)](node, said):
-                if not words.startswith("("):
-                    said.last = words
-                yield words
+            if isinstance(node, Feed):
+                said.last = ""  # a move, if it goes anywhere: nothing that the end need know of
+                yield from table[Feed](node, said)
+            else:
+                for words in table[type(node)](node, said):
+                    if not words.startswith("("):
+                        said.last = words
+                    yield words
             said.before = node
         yield from self.end(said)
 
+    def _top(self, program: Program, units: Units) -> int | None:
+        heights = [node.z for node in program.nodes if isinstance(node, Rapid) and node.z is not None]
+        return count(max(heights), units, self.traits.decimals(units)) if heights else None
+
     def header(self, said: Said) -> Iterator[str]:
         """Say what the program is, then put every mode in a known state."""
-        program, traits = said.program, self.traits
+        program = said.program
         for text in (
             program.title,
             f"program: {program.stem}",
@@ -236,18 +212,18 @@ class WordAddress:
             f"zero: {program.touch_off}",
         ):
             yield from self.comment(text)
-        word = traits.units_word(said.units)
-        if word is not None:
-            yield word
-        yield from traits.start_words
-        if traits.work_frame is not None:
-            yield traits.work_frame
+        yield from self.modes(said)
         if not any(isinstance(node, SpindleOn) for node in program.nodes):
             yield self.code("M", 5)  # a program with the spindle off does not take it from others that it is
+        yield from self.retract(said)
 
     def end(self, said: Said) -> Iterator[str]:
         """Stop the spindle, whatever was said before, and end."""
-        if said.last != self.code("M", 5):
+        last = said.last
+        for words in self.retract(said):
+            last = words
+            yield words
+        if last != self.code("M", 5):
             yield self.code("M", 5)
         yield from self.traits.end_words
 
@@ -258,12 +234,10 @@ class WordAddress:
             return
         number = len(f"N{traits.line_number_limit} ") if traits.line_number_step else 0
         width = min(traits.comment_length, traits.line_length - number) - len("()")
+        if traits.characters != "plain":
+            text = bare(text, signs=traits.characters == "capitals")
         for line in wrapped(text, width):
             yield f"({line})"
-
-    def code(self, letter: str, number: int) -> str:
-        """Give a G or M word with the dialect's number of digits."""
-        return f"{letter}{number:0{self.traits.code_digits}d}"
 
     # -- one method a kind of node --------------------------------------------------------------------------
 
@@ -288,10 +262,19 @@ class WordAddress:
     def spindle_on(self, node: SpindleOn, said: Said) -> Iterator[str]:
         """Say the speed, start clockwise, and wait as long as the traits say."""
         decimals = self.traits.speed_decimals
-        yield "S" + digits(self.speed_count(node.rpm), decimals, point=decimals > 0)
-        yield self.code("M", 3)
-        if self.traits.spin_up > 0 and not isinstance(said.after, Dwell):
-            yield self._wait(self.traits.spin_up)
+        speed = "S" + digits(self.speed_count(node.rpm), decimals, point=decimals > 0)
+        if self.traits.speed_with_start:
+            yield (" " if self.traits.spaced else "").join((speed, self.code("M", 3)))
+        else:
+            yield speed
+            yield self.code("M", 3)
+        if self.waited > 0 and not isinstance(said.after, Dwell):
+            yield self._wait(self.waited)
+
+    @property
+    def waited(self) -> float:
+        """Seconds that the program waits after starting the spindle; none where the control does."""
+        return self.traits.spin_up if self.traits.spin_up_by == "dwell" else 0.0
 
     def spindle_off(self, node: SpindleOff, said: Said) -> Iterator[str]:  # noqa: ARG002
         """Stop the spindle."""
@@ -300,7 +283,7 @@ class WordAddress:
     def dwell(self, node: Dwell, said: Said) -> Iterator[str]:
         """Wait; after a spindle start at least as long as the traits say."""
         started = isinstance(said.before, SpindleOn)
-        seconds = max(node.seconds, self.traits.spin_up if started else 0.0)
+        seconds = max(node.seconds, self.waited if started else 0.0)
         if seconds > 0:
             yield self._wait(seconds)
 
@@ -316,67 +299,12 @@ class WordAddress:
         word = self.traits.dust_on if node.on else self.traits.dust_off
         if word is None:
             yield from self.comment(f"dust collector {'on' if node.on else 'off'}: by hand")
-        else:
-            yield word
-
-    def rapid(self, node: Rapid, said: Said) -> Iterator[str]:
-        """Move without cutting, up, along or down; never slantwise: machines differ in how they go."""
-        decimals = self.traits.decimals(said.units)
-        to: list[int | None] = [
-            None if mm is None else count(mm, said.units, decimals) for mm in (node.x, node.y, node.z)
-        ]
-        moved = [new is not None and new != old for new, old in zip(to, said.at, strict=True)]
-        if moved[2] and (moved[0] or moved[1]):
-            raise Refused((slanting(self, said.program),))
-        if any(moved):
-            said.feed = None  # stated again with the next cutting move
-            yield self._move(self.code("G", 0), to, said, "")
-
-    def cut(self, node: Feed, said: Said) -> Iterator[str]:
-        """Move in straight lines at a feed; a point that rounds to where the tool is needs no line."""
-        feed = self.feed_count(node.feed, said.units)
-        decimals = self.traits.feed_decimals(said.units)
-        f_word = "F" + digits(feed, decimals, point=decimals > 0)
-        for to in counts(node.points, said.units, self.traits.decimals(said.units)):
-            if to == said.at:
-                continue
-            yield self._move(self.code("G", 1), to, said, "" if said.feed == feed else f_word)
-            said.feed = feed
-
-    def probe(self, node: Probe, said: Said) -> Iterator[str]:
-        """Go straight down until something is touched, its feed on the line; then z must be said again."""
-        decimals = self.traits.feed_decimals(said.units)
-        f_word = "F" + digits(self.feed_count(node.feed, said.units), decimals, point=decimals > 0)
-        floor = count(node.z, said.units, self.traits.decimals(said.units))
-        least = math.ceil(LEAST_TOUCH / self.resolution(said.units) - 1e-9)
-        if None in said.at or (said.at[2] or 0) - floor < least:
-            raise Refused((too_near_to_touch(self, said.program, LEAST_TOUCH),))
-        assert self.traits.probe_word is not None
-        yield self._move(self.traits.probe_word, [None, None, floor], said, f_word)
-        said.at[2] = said.word = said.feed = None
-
-    # -- words ----------------------------------------------------------------------------------------------
-
-    def _move(self, word: str, to: list[int | None] | list[int], said: Said, f_word: str) -> str:
-        traits = self.traits
-        decimals, point = traits.decimals(said.units), traits.point_always
-        words = []
-        if not traits.modal_motion or word != said.word:
-            words.append(word)
-        for axis, letter in enumerate("XYZ"):
-            new, old = to[axis], said.at[axis]
-            whole = old if new is None else new
-            if whole is not None and (whole != old or not traits.modal_axes):
-                words.append(letter + digits(whole, decimals, point=point))
-            said.at[axis] = whole
-        if f_word:
-            words.append(f_word)
-        said.word = word
-        return (" " if traits.spaced else "").join(words)
-
-    def feed_count(self, mm_per_minute: float, units: Units) -> int:
-        """Give a feed in mm/min as a whole count of the last decimal of F."""
-        return count(mm_per_minute, units, self.traits.feed_decimals(units))
+            return
+        if not node.on and self.traits.dust_off_delay > 0:
+            yield self._wait(self.traits.dust_off_delay)
+        yield word
+        if node.on and self.traits.dust_on_delay > 0:
+            yield self._wait(self.traits.dust_on_delay)
 
     def speed_count(self, rpm: float) -> int:
         """Give a speed in rpm as a whole count of the last decimal of S."""
@@ -389,4 +317,6 @@ class WordAddress:
             length = digits(thousandths, 0, point=False)
         else:
             length = digits(thousandths, 3, point=self.traits.point_always)
-        return (" " if self.traits.spaced else "").join((self.code("G", 4), f"P{length}"))
+        return (" " if self.traits.spaced else "").join(
+            (self.code("G", 4), f"{self.traits.dwell_letter}{length}")
+        )

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from stockwright.findings import Finding, Refused, severity
+from stockwright.findings import Finding, Refused, severity, told_of
 from stockwright.job import Tolerance, Wanted
 from stockwright.motion.nodes import Pause, Probe
 from stockwright.motion.timing import seconds
@@ -70,6 +70,11 @@ def probe(request: Request, asked: Asked) -> Measured:
 
     documents = read(request)
     job, post = bind(documents, post=request.post, units=request.units)
+    with told_of(job):
+        return _measured(request, asked, documents, job, post)
+
+
+def _measured(request: Request, asked: Asked, documents: Documents, job: Job, post: Post) -> Measured:
     by, tool, found = _way(job, post, documents, asked)
     size = post.resolution(job.shop.units)
     boards = tuple(
@@ -162,7 +167,8 @@ def _proven(
     nothing = Wanted(None, None, None, Tolerance())
     measured = replace(job, boards=tuple(m.board for m in boards), wanted=nothing)
     setups = tuple(m.setup for m in boards)
-    packet = assemble(measured, setups, programs, written, findings, post.name, post.reader)
+    zero = getattr(post.traits, "machine_zero", None)
+    packet = assemble(measured, setups, programs, written, findings, post.name, post.reader, zero)
     given = job.shop.probe.over_travel if job.shop.probe else None
     tools = {
         name: tool.model_copy(update={"over_travel": given}) if tool.kind == "touch-probe" else tool

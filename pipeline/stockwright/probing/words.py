@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from stockwright.terminal import finding_lines, findings_json
+from stockwright.told_job import writing_of_job
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -31,7 +32,7 @@ def measured_lines(made: Measured, out: Path) -> Iterator[str]:
         yield f"  {name:<52} to fill"
     yield ""
     if made.findings:
-        yield from finding_lines(made.findings)
+        yield from finding_lines(made.findings, writing_of_job(made.job))
         yield ""
     if not programs:
         yield "no program: the dialect has no word that waits; the card has the places"

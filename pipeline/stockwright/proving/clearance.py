@@ -13,9 +13,12 @@ import numpy as np
 import shapely
 
 from stockwright.packet.model import PlaneGoal
+from stockwright.proving.outlines import area_of
 from stockwright.proving.run import HAIR
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from stockwright.packet.model import Reason, Solid
@@ -24,7 +27,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Mask = NDArray[np.bool_]
 
-__all__ = ["Mover", "clearances", "judge_clearance", "movers"]
+__all__ = ["Mover", "clearances", "judge_clearance", "may_meet", "movers"]
 
 STEEPER = 0.01  # degrees: what rounding to thousandths makes of a ramp
 RULE = {
@@ -93,6 +96,26 @@ def clearances(
     return distance
 
 
+def may_meet(start: Floats, end: Floats, mover: Mover, solids: Sequence[Solid], margin: float) -> Mask:
+    """Say of each solid, (k,), whether a mover comes near it at all: else `clearances` has inf only.
+
+    All at once, as most never do; a solid's height counts as its own or as what it may be cut to.
+    """
+    if not solids or len(start) == 0:
+        return np.zeros(len(solids), dtype=np.bool_)
+    corners = [np.array(solid.outline) for solid in solids]
+    least = np.array([c.min(axis=0) for c in corners]) - (mover.radius + margin)
+    most = np.array([c.max(axis=0) for c in corners]) + (mover.radius + margin)
+    low, high = np.minimum(start, end), np.maximum(start, end)
+    able = (low[:, 0, None] <= most[:, 0]) & (high[:, 0, None] >= least[:, 0])
+    able &= (low[:, 1, None] <= most[:, 1]) & (high[:, 1, None] >= least[:, 1])
+    if not mover.level:
+        tops = [max(s.top, s.top if s.may_cut_to is None else s.may_cut_to) for s in solids]
+        able &= low[:, 2, None] + mover.low < np.array(tops) + margin
+        able &= high[:, 2, None] + mover.high > np.array([s.bottom for s in solids]) - margin
+    return np.asarray(able.any(axis=0), dtype=np.bool_)
+
+
 def _able(
     start: Floats, end: Floats, mover: Mover, outline: Floats, reach: float, heights: tuple[float, float]
 ) -> NDArray[np.intp]:
@@ -128,7 +151,7 @@ def _near(
     if len(index) == 0:
         return distance
     paths = _paths(p[index, :2], q[index, :2], boxed[index], mover.outline)
-    polygon = shapely.Polygon(solid.outline)
+    polygon = area_of(solid.outline)
     flat = shapely.distance(paths, polygon) - (mover.radius if mover.outline is None else 0.0)
     apart = np.maximum(solid.bottom - z_high[index], z_low[index] - top)
     gap = np.maximum(0.0, apart)
@@ -199,8 +222,12 @@ def judge_clearance(run: Run) -> list[Reason]:
     up = (start[:, :2] == end[:, :2]).all(axis=1) & (end[:, 2] >= start[:, 2])
     cuts = up | (~moves.rapid[index] & (moves.rpm[index] > 0))
     found: list[Reason] = []
-    for solid in run.standing:
-        for mover in movers(run):
+    standing, moving = run.standing, movers(run)
+    may = [may_meet(start, end, mover, standing, margin + HAIR) for mover in moving]
+    for s, solid in enumerate(standing):
+        for mover, near_it in zip(moving, may, strict=True):
+            if not near_it[s]:
+                continue
             free = mover.kind == "cutter" and solid.may_cut_to is not None and run.program.purpose == "cut"
             height = solid.may_cut_to if free and solid.may_cut_to is not None else solid.top
             distance = clearances(start, end, boxed, mover, solid, height, margin, 0.0 if free else margin)

@@ -9,150 +9,39 @@ cells at a rim say so, points an eighth of a cell apart decide, against every ea
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
 from stockwright.proving.clearance import Mover, movers
+from stockwright.proving.lying import Lying, box
+from stockwright.proving.together import (
+    FEW,
+    cut_level,
+    may_be_thicker,
+    may_stand_above,
+    stretches,
+    too_wide,
+)
+from stockwright.proving.trail import TOUCH, Trail, segment_distance
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-    from shapely.geometry.base import BaseGeometry
 
     from stockwright.packet.model import Reason
-    from stockwright.proving.frames import Lay
     from stockwright.proving.run import Run
-    from stockwright.proving.wood import Wood
 
     Floats = NDArray[np.float64]
     Mask = NDArray[np.bool_]
 
-__all__ = ["Lying", "Trail", "follow"]
+__all__ = ["TOUCH", "Lying", "Trail", "follow"]
 
-TOUCH = 0.01  # mm of height: less is the cutter resting on what it has just cut
 RIM = 0.02  # mm in plan: a cutter that runs along its own kerf does not meet the kerf's wall
 FINE = 8  # points a cell, each way, where cells alone cannot tell
-CHUNK = 200_000  # distances computed at once, so that memory stays bounded
 THICKER = 0.25  # mm a cut may be thicker: what cells and readings leave open of the wood's height
-BESIDE = 2.0  # mm beyond its outline where a board surely has no wood, an arc's chords allowed for
-THICKEST = 400.0  # mm: no board is thicker, so a tilted one leans by no more than its slope times this
 LEVEL = 1e-4  # mm: a fall of less is level
-
-
-@dataclass(eq=False)
-class Lying:
-    """One board as it lies in a setup; `may`, `sure` its outlines in the work frame, as they now are.
-
-    `known` are pieces that have come off it.
-    """
-
-    wood: Wood
-    lay: Lay
-    may: BaseGeometry
-    sure: BaseGeometry
-    known: list[BaseGeometry] = field(default_factory=list)
-    bounds: tuple[float, float, float, float] = field(init=False)
-
-    def __post_init__(self) -> None:
-        """Note how far the wood reaches; it never grows."""
-        x0, y0, x1, y1 = self.may.bounds
-        more = BESIDE + self.lay.slope * THICKEST
-        self.bounds = (x0 - more, y0 - more, x1 + more, y1 + more)
-
-    def beside(self, a: Floats, b: Floats, radius: float) -> bool:
-        """Say whether a disc on its way from a to b stays clear of the whole board in plan."""
-        x0, y0, x1, y1 = self.bounds
-        return bool(
-            max(a[0], b[0]) + radius < x0
-            or min(a[0], b[0]) - radius > x1
-            or max(a[1], b[1]) + radius < y0
-            or min(a[1], b[1]) - radius > y1
-        )
-
-
-@dataclass(eq=False)
-class Trail:
-    """Every cutting move of a setup so far: ends (work x, y), radius, heights of tip, where it was said.
-
-    `last` is where the last program ended: what is named when nothing was cut at all.
-    """
-
-    a: list[tuple[float, float]] = field(default_factory=list)
-    b: list[tuple[float, float]] = field(default_factory=list)
-    radius: list[float] = field(default_factory=list)
-    low: list[float] = field(default_factory=list)
-    high: list[float] = field(default_factory=list)
-    slack: list[float] = field(default_factory=list)
-    falls: list[bool] = field(default_factory=list)
-    said: list[tuple[str, int]] = field(default_factory=list)
-    last: tuple[str, int] | None = None
-
-    def add(self, a: Floats, b: Floats, radius: float, slack: float, said: tuple[str, int]) -> None:
-        """Note a move of the tip from a to b (3,); `radius` surely swept, `slack` more it may reach."""
-        self.a.append((float(a[0]), float(a[1])))
-        self.b.append((float(b[0]), float(b[1])))
-        self.radius.append(radius)
-        self.low.append(float(min(a[2], b[2])))
-        self.high.append(float(max(a[2], b[2])))
-        self.slack.append(slack)
-        self.falls.append(bool(b[2] < a[2]))
-        self.said.append(said)
-
-    def columns(self) -> tuple[Floats, Floats, Floats, Floats, Floats]:
-        """Give a (n, 2), b (n, 2), radius, low and high (n,)."""
-        return (
-            np.array(self.a, dtype=np.float64).reshape(-1, 2),
-            np.array(self.b, dtype=np.float64).reshape(-1, 2),
-            np.array(self.radius),
-            np.array(self.low),
-            np.array(self.high),
-        )
-
-    def nearest(self, point: tuple[float, float], below: float) -> tuple[str, int] | None:
-        """Give where the move nearest to a point was said, among those that come below a height."""
-        a, b, radius, low, _ = self.columns()
-        index = np.flatnonzero(low <= below)
-        if len(index) == 0:
-            return None
-        distance = segment_distance(np.array([point]), a[index], b[index])[0] - radius[index]
-        # Of all that reach the point the deepest, then the first; else the nearest.
-        reach = np.maximum(distance, 0.0)
-        best = np.lexsort((index, low[index], np.round(reach, 3)))[0]
-        return self.said[int(index[best])]
-
-    def swept(self, points: Floats, z: float) -> Mask:
-        """Say which points (n, 2) a move has surely cleared down to work z."""
-        done: Mask = np.zeros(len(points), dtype=np.bool_)
-        if not self.a or len(points) == 0:
-            return done
-        a, b, radius, _, high = self.columns()
-        low_p, high_p = points.min(axis=0), points.max(axis=0)
-        near = (high <= z + TOUCH) & np.logical_and.reduce(
-            [
-                (np.minimum(a[:, k], b[:, k]) - radius <= high_p[k])
-                & (np.maximum(a[:, k], b[:, k]) + radius >= low_p[k])
-                for k in (0, 1)
-            ]
-        )
-        a, b, radius = a[near], b[near], radius[near]
-        step = max(1, CHUNK // len(points))
-        for k in range(0, len(a), step):
-            distance = segment_distance(points, a[k : k + step], b[k : k + step])
-            done |= (distance <= radius[k : k + step]).any(axis=1)
-        return done
-
-
-def segment_distance(points: Floats, a: Floats, b: Floats) -> Floats:
-    """Distance of points (n, 2) from segments a-b (m, 2), (n, m)."""
-    along = b - a
-    square = np.maximum((along**2).sum(axis=1), 1e-30)
-    offset = points[:, None, :] - a[None, :, :]
-    t = np.clip((offset * along[None, :, :]).sum(axis=2) / square, 0.0, 1.0)
-    gap = offset - t[:, :, None] * along[None, :, :]
-    found: Floats = np.hypot(gap[..., 0], gap[..., 1])
-    return found
 
 
 @dataclass(frozen=True, eq=False)
@@ -167,7 +56,7 @@ def _touch(
     lying: Lying, trail: Trail, a: Floats, b: Floats, mover: Mover, z: float, *, boxed: bool
 ) -> _Touch | None:
     """Ask whether a part, its lower end at work z, meets wood on the way from a to b."""
-    if lying.beside(a, b, mover.radius):
+    if lying.beside(a, b, mover.radius) or lying.below(a, b, mover.radius, z):
         return None
     wood, lay = lying.wood, lying.lay
     low: Floats | None = None
@@ -285,6 +174,54 @@ class _Follow:
         slack = float(moves.sagitta[k])
         self.thick(lying, a, b, top, line)
         lying.wood.cut(lying.lay, a, b, self.cutter.radius, slack)
+        self.lowered(lying, a, b, slack)
+
+    def lowered(self, lying: Lying, a: Floats, b: Floats, slack: float) -> None:
+        """Note that wood fell along moves a-b."""
+        low, high = box(a, b)
+        reach = self.cutter.radius + slack
+        lying.ceiling.cut(low - reach, high + reach)
+
+    def plain(self) -> Mask:
+        """Which moves are level cuts: of them only is asked where other parts are, and how thick."""
+        moves = self.run.moves
+        level = (moves.start[:, 2] == moves.end[:, 2]) & np.isfinite(moves.start + moves.end).all(axis=1)
+        found: Mask = level & ~moves.rapid & (moves.rpm > 0) & ~moves.touches
+        return found & (not self.untouching)
+
+    def together(self, first: int, last: int, near: list[Mask], tops: list[float]) -> bool:
+        """Do plain level moves at once, if none of them can be found fault with; say whether it was done."""
+        moves, tool = self.run.moves, self.run.tool
+        z, slack = float(moves.end[first, 2]), float(moves.sagitta[first])
+        radius = self.cutter.radius
+        cuts: list[tuple[Lying, Floats, Floats]] = []
+        for lying, close, top in zip(self.boards, near, tops, strict=True):
+            index = first + np.flatnonzero(close[first:last])
+            if len(index) == 0:
+                continue
+            a, b = moves.start[index], moves.end[index]
+            if lying.lay.slope > 0 or too_wide(lying.wood, a, b, radius):
+                return False
+            for mover in self.rest:
+                low = mover.low if mover.level else z + mover.low
+                if low >= top or lying.below(a, b, mover.radius, low):
+                    continue
+                if may_stand_above(lying.wood, lying.lay, a, b, mover.radius, low, low + TOUCH):
+                    return False
+            if z >= top:
+                continue
+            if tool.deepest is not None and top - z > tool.deepest + THICKER:
+                depth = tool.deepest + THICKER
+                block = max(2, 1 + math.ceil(tool.trim / lying.wood.grid.cell))
+                if not lying.below(a, b, radius, z + tool.deepest) and may_be_thicker(
+                    lying.wood, lying.lay, a, b, radius, z, depth, block
+                ):
+                    return False
+            cuts.append((lying, a, b))
+        for lying, a, b in cuts:
+            cut_level(lying.wood, lying.lay, a, b, radius, z, slack)
+            self.lowered(lying, a, b, slack)
+        return True
 
     def thick(self, lying: Lying, a: Floats, b: Floats, top: float, line: int) -> None:
         """More is cut at once than the cutter may take. Cure: a pass more, between this one and the last.
@@ -294,6 +231,8 @@ class _Follow:
         tool = self.run.tool
         tip = float(min(a[2], b[2]))
         if tool.deepest is None or top - tip <= tool.deepest + THICKER:
+            return
+        if lying.below(a, b, self.cutter.radius, tip + tool.deepest):
             return
         block = 1 + math.ceil(tool.trim / lying.wood.grid.cell)
         found = lying.wood.thicker(
@@ -384,15 +323,35 @@ def follow(run: Run, boards: list[Lying], trail: Trail) -> list[Reason]:
     ends = [event.line for event in run.reading.events if event.kind == "end"]
     trail.last = (run.program.file, ends[0]) if ends else trail.last
     moves = run.moves
-    near = [set(state.board(lying).tolist()) for lying in boards]
+    near = []
+    for lying in boards:
+        close = np.zeros(len(moves), dtype=np.bool_)
+        close[state.board(lying)] = True
+        near.append(close)
     tops = [lying.wood.top(lying.lay) for lying in boards]
-    cutting = ~moves.rapid & np.isfinite(np.hstack([moves.start, moves.end])).all(axis=1)
-    for k in range(len(moves)):
-        for index, lying in enumerate(boards):
-            if k in near[index]:
-                state.move(k, lying, tops[index])
-        if cutting[k] and moves.rpm[k] > 0:
-            slack = float(moves.sagitta[k])
-            said = (run.program.file, int(moves.line[k]))
-            trail.add(moves.start[k], moves.end[k], state.cutter.radius - slack, 2 * slack, said)
+    plain = state.plain()
+    finite = np.isfinite(moves.start).all(axis=1) & np.isfinite(moves.end).all(axis=1)
+    cutting = ~moves.rapid & (moves.rpm > 0) & finite
+    file, radius = run.program.file, state.cutter.radius
+    waiting = list(stretches(moves, plain))[::-1]
+    while waiting:
+        first, last = waiting.pop()
+        if plain[first] and last - first >= FEW:
+            if state.together(first, last, near, tops):
+                part = slice(first, last)
+                slack = moves.sagitta[part]
+                lines = moves.line[part]
+                trail.add_many(moves.start[part], moves.end[part], radius - slack, 2 * slack, file, lines)
+            else:  # somewhere in there: where, its halves tell
+                middle = (first + last) // 2
+                waiting += [(middle, last), (first, middle)]
+            continue
+        for k in range(first, last):
+            for lying, close, top in zip(boards, near, tops, strict=True):
+                if close[k]:
+                    state.move(k, lying, top)
+            if cutting[k]:
+                off = float(moves.sagitta[k])
+                said = (file, int(moves.line[k]))
+                trail.add(moves.start[k], moves.end[k], radius - off, 2 * off, said)
     return state.reasons

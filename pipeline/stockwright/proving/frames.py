@@ -24,6 +24,13 @@ RIGID = 1e-4  # how far a written matrix may be from a rotation: four decimals o
 STEEP = 0.2  # about 11 degrees between two clampings; beyond it columns of wood say too little
 # Matrices written to six decimals are out by up to this; heights then get an allowance instead of a plane.
 LEVEL = 5e-6
+OVER: dict[str, Floats] = {  # what brings a side up: half a turn about x, or a quarter turn
+    "A": np.eye(3),
+    "B": np.diag([1.0, -1.0, -1.0]),
+    "edge-2": np.array([[1.0, 0, 0], [0, 0, -1], [0, 1, 0]]),
+    "edge-1": np.array([[1.0, 0, 0], [0, 0, 1], [0, -1, 0]]),
+}
+AS_FACE = {"edge-2": "A", "edge-1": "B"}  # in the frame of a board on its edge: x, -z, y of the grid
 
 
 class CannotLie(Exception):  # noqa: N818 - a board that lies so cannot be proven
@@ -32,7 +39,7 @@ class CannotLie(Exception):  # noqa: N818 - a board that lies so cannot be prove
 
 @dataclass(frozen=True, eq=False)
 class Lay:
-    """One board in one setup. `to_work`, `to_grid` (4, 4); `side` +1 with face A up, -1 with face B up.
+    """One board in one setup. `to_work`, `to_grid` (4, 4); `side` +1 with face A or edge-2 up, else -1.
 
     `flat`: the work plane is level in the grid frame but for `wobble` mm of height at most.
     """
@@ -47,8 +54,8 @@ class Lay:
     def height(self, z: float, x: Floats | float, y: Floats | float) -> Floats | float:
         """Give the grid height, counted outwards on the upper side, of the work plane z at grid x, y."""
         ux, uy, uz, t = self.to_work[2]
-        if self.flat:
-            ux = uy = 0.0
+        if self.flat:  # one height for every place
+            return float(self.side * (z - t) / uz)
         found: Floats | float = self.side * (z - t - ux * x - uy * y) / uz
         return found
 
@@ -56,7 +63,8 @@ class Lay:
         """Give the work z of a grid height on the upper side at grid x, y."""
         ux, uy, uz, t = self.to_work[2]
         if self.flat:
-            ux = uy = 0.0
+            level: Floats | float = uz * self.side * height + t
+            return level
         found: Floats | float = ux * x + uy * y + uz * self.side * height + t
         return found
 
@@ -65,8 +73,7 @@ def _place(up: str, quarter_turns: int) -> Floats:
     """Give the rotation a board is given by hand: which side is up, then turns seen from above."""
     c, s = (1, 0, -1, 0)[quarter_turns], (0, 1, 0, -1)[quarter_turns]
     turn = np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]], dtype=np.float64)
-    over = np.diag([1.0, -1.0, -1.0]) if up == "B" else np.eye(3)
-    return turn @ over
+    return turn @ OVER[up]
 
 
 def _rigid(lies: Lies) -> Floats:
@@ -83,10 +90,8 @@ def _rigid(lies: Lies) -> Floats:
 def grid_frame(first: Lies) -> Floats:
     """Give the matrix (4, 4) from the board frame to the grid frame, from the first clamping.
 
-    Raises `CannotLie` for a board on its edge, and for a matrix that disagrees with its words.
+    Raises `CannotLie` for a matrix that is no rigid motion or disagrees with its words.
     """
-    if first.up not in {"A", "B"}:
-        raise CannotLie(f"{first.board} lies with {first.up} up, and wood on its edge cannot be proven here")
     matrix = np.eye(4)
     matrix[:3, :3] = _place(first.up, first.quarter_turns).T @ _rigid(first)[:3, :3]
     if float(np.arccos(np.clip(matrix[2, 2], -1, 1))) > STEEP or matrix[0, 0] < np.cos(2 * STEEP):
@@ -97,13 +102,14 @@ def grid_frame(first: Lies) -> Floats:
 def lay(lies: Lies, board_to_grid: Floats, extent: float) -> Lay:
     """Place a board in a setup; `extent` is how far its wood reaches from the grid's origin, mm.
 
+    `board_to_grid` is the matrix of the wood's own frame: for a board on its edge that of its edges.
+
     Raises `CannotLie` as `grid_frame` does.
     """
-    if lies.up not in {"A", "B"}:
-        raise CannotLie(f"{lies.board} lies with {lies.up} up, and wood on its edge cannot be proven here")
     to_work = _rigid(lies) @ np.linalg.inv(board_to_grid)
-    side = 1 if lies.up == "A" else -1
-    expected = _place(lies.up, lies.quarter_turns)
+    seen = AS_FACE.get(lies.up, lies.up)
+    side = 1 if seen == "A" else -1
+    expected = _place(seen, lies.quarter_turns)
     if float((to_work[:3, :3] * expected).sum()) < 1 + 2 * np.cos(STEEP):
         raise CannotLie(f"the matrix that lays {lies.board} disagrees with {lies.up} up and its turns")
     slope = float(np.hypot(to_work[2, 0], to_work[2, 1]) / abs(to_work[2, 2]))

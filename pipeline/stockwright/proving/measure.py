@@ -6,6 +6,7 @@ Promise: bounds, not guesses: least sizes from wood that is surely there, greate
 from __future__ import annotations
 
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,6 +17,8 @@ from stockwright.proving.sweep import polygon_cells
 from stockwright.proving.wood import rings
 
 if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping
+
     from numpy.typing import NDArray
     from shapely.geometry.base import BaseGeometry
 
@@ -29,6 +32,8 @@ __all__ = ["judge_sizes", "measure"]
 SIZE = 0.5  # mm a size may be out where nothing is asked; common practice, no source
 INSET = 0.5  # mm from a corner at which a side is first measured: a corner broken by less is no fault
 STATIONS = 61  # along a side
+BAND = 64  # rows of cells looked at together
+NONE: Mapping[str, float] = MappingProxyType({})
 MORE = 0.01  # mm: sizes are not known finer than walls are judged
 
 
@@ -73,8 +78,12 @@ def _stations(low: float, high: float) -> Floats | None:
     return np.linspace(low + INSET, high - INSET, STATIONS)
 
 
-def measure(wood: Wood, uprights: dict[str, Floats]) -> Finished:
-    """Measure a board. `uprights`: by side that was cut, the direction (3,) of its wall, grid frame."""
+def measure(wood: Wood, uprights: dict[str, Floats], hollow: Mapping[str, float] = NONE) -> Finished:
+    """Measure a board. `uprights`: by side that was cut, the direction (3,) of its wall, grid frame.
+
+    `hollow`: how far the middle of an edge is to lie inside the line of its ends; its straightness is then
+    how far it stands off that arc.
+    """
     may, sure = _main(wood.may), _main(wood.sure)
     if may is None or sure is None:
         return Finished()
@@ -87,18 +96,19 @@ def measure(wood: Wood, uprights: dict[str, Floats]) -> Finished:
         along = _stations(float(lengths.low_sure.max()), float(lengths.high_sure.min()))
     widths = None if along is None else _chords(may, sure, 1, along)
     cells, _ = polygon_cells(wood.grid, rings(sure.buffer(-INSET / 10)))
+    cells &= wood.known()
     if not cells.any():
         return Finished()
-    thin = float((wood.lo[1] + wood.lo[-1])[cells].min())
-    thick = float((wood.hi[1] + wood.hi[-1])[cells].max())
+    thin = float(np.min(wood.lo[1] + wood.lo[-1], where=cells, initial=np.inf))
+    thick = float(np.max(wood.hi[1] + wood.hi[-1], where=cells, initial=-np.inf))
     planes = {side: _plane(wood, side, cells) for side in (1, -1)}
     flatness = {"A": planes[1][1], "B": planes[-1][1]}
     squareness: dict[str, float | None] = {}
     straightness: dict[str, float | None] = {}
     if lengths is not None and widths is not None:
         lines = {
-            "edge-1": _line(widths.at, widths.low_may, widths.low_sure),
-            "edge-2": _line(widths.at, widths.high_may, widths.high_sure),
+            "edge-1": _line(widths.at, widths.low_may, widths.low_sure, hollow.get("edge-1", 0.0)),
+            "edge-2": _line(widths.at, widths.high_may, widths.high_sure, -hollow.get("edge-2", 0.0)),
             "end-1": _line(lengths.at, lengths.low_may, lengths.low_sure),
             "end-2": _line(lengths.at, lengths.high_may, lengths.high_sure),
         }
@@ -128,39 +138,56 @@ def _rounded(span: tuple[float, float]) -> tuple[float, float]:
 
 def _plane(wood: Wood, side: int, cells: Mask) -> tuple[tuple[float, float], float]:
     """Fit a plane to a face: its slopes (of outward height), and a bound on its flatness."""
-    row, column = np.nonzero(cells)
-    x, y = wood.grid.centres()
-    x, y = x[column], y[row]
-    hi, lo = wood.hi[side][cells], wood.lo[side][cells]
-    z = (hi + lo) / 2
-    if float(hi.max() - lo.min()) < 1e-6:
+    hi, lo = wood.hi[side], wood.lo[side]
+    zone = _zone(wood, side, cells, (0.0, 0.0))
+    if zone < 1e-6:
         return (0.0, 0.0), 0.0
-    thin = slice(None, None, max(1, len(x) // 20_000))  # any plane gives a bound; a sample fits one well
-    basis = np.column_stack([x[thin], y[thin], np.ones(len(x[thin]))])
-    (a, b, _), *_ = np.linalg.lstsq(basis, z[thin], rcond=None)
-    level = a * x + b * y
-    flat = min(float((hi - level).max() - (lo - level).min()), float(hi.max() - lo.min()))
-    return (float(a), float(b)), flat
+    x, y = wood.grid.centres()
+    index = np.flatnonzero(cells)
+    row, column = np.divmod(index[:: max(1, len(index) // 20_000)], wood.grid.columns)
+    # Any plane gives a bound; a sample fits one well.
+    basis = np.column_stack([x[column], y[row], np.ones(len(row))])
+    z = (hi[row, column] + lo[row, column]) / 2
+    (a, b, _), *_ = np.linalg.lstsq(basis, z, rcond=None)
+    return (float(a), float(b)), min(_zone(wood, side, cells, (float(a), float(b))), zone)
+
+
+def _zone(wood: Wood, side: int, cells: Mask, slope: tuple[float, float]) -> float:
+    """Bound how far a face stands off a plane of these slopes, from lowest to highest; in bands of rows."""
+    x, y = wood.grid.centres()
+    highest, lowest = -np.inf, np.inf
+    for first in range(0, len(y), BAND):
+        rows = slice(first, first + BAND)
+        level = slope[0] * x[None, :] + slope[1] * y[rows, None]
+        off = wood.hi[side][rows] - level
+        highest = max(highest, float(np.max(off, where=cells[rows], initial=-np.inf)))
+        np.subtract(wood.lo[side][rows], level, out=off)
+        lowest = min(lowest, float(np.min(off, where=cells[rows], initial=np.inf)))
+    return highest - lowest
 
 
 def _parallelism(wood: Wood, cells: Mask, base: tuple[float, float]) -> float:
     """Bound how far face A is from parallel to face B: its zone along B's plane."""
-    row, column = np.nonzero(cells)
-    x, y = wood.grid.centres()
     # B's outward height falls where the board's own height rises, hence the sign.
-    level = -(base[0] * x[column] + base[1] * y[row])
-    return float((wood.hi[1][cells] - level).max() - (wood.lo[1][cells] - level).min())
+    return _zone(wood, 1, cells, (-base[0], -base[1]))
 
 
-def _line(at: Floats, may: Floats, sure: Floats) -> tuple[float, float]:
-    """Fit a line to a side: its slope, and a bound on its straightness."""
+def _line(at: Floats, may: Floats, sure: Floats, rise: float = 0.0) -> tuple[float, float]:
+    """Fit a line to a side, or an arc that rises by `rise`: its slope, and a bound on its straightness."""
+    middle, half = (at[0] + at[-1]) / 2, (at[-1] - at[0]) / 2 + INSET
+    arc = rise * (1.0 - ((at - middle) / half) ** 2)
+    may, sure = may - arc, sure - arc
     slope, offset = np.polyfit(at, (may + sure) / 2, 1)
     off = np.concatenate([may, sure]) - np.tile(slope * at + offset, 2)
     return float(slope), float(off.max() - off.min())
 
 
-def judge_sizes(name: str, wanted: Wanted, finished: Finished) -> list[Reason]:
-    """Compare with what was wanted: wrong-size, out-of-flat, -parallel, -square, -straight."""
+def judge_sizes(name: str, wanted: Wanted, finished: Finished, made: Collection[str]) -> list[Reason]:
+    """Compare with what was wanted: wrong-size, out-of-flat, -parallel, -square, -straight.
+
+    `made` names the faces ("face A") and sides that goals were set for: only of them can it be asked how
+    flat, square and straight they are; a rough one is not held to it.
+    """
     found: list[Reason] = []
 
     def tell(rule: str, what: str, measured: float, limit: float) -> None:
@@ -181,13 +208,15 @@ def judge_sizes(name: str, wanted: Wanted, finished: Finished) -> list[Reason]:
             found.append(Reason(rule="wrong-size", limit=want, message=text))
             continue
         give = SIZE if within is None else within
-        if got[0] < want - give - MORE:
-            tell("wrong-size", f"the least {what}", got[0], want - give)
+        # Hollow edges make it narrower in the middle, on purpose.
+        low = want - give - (sum(wanted.hollow.values()) if what == "width" else 0.0)
+        if got[0] < low - MORE:
+            tell("wrong-size", f"the least {what}", got[0], low)
         if got[1] > want + give + MORE:
             tell("wrong-size", f"the greatest {what}", got[1], want + give)
     if allowed.flatness is not None:
         for face, value in finished.flatness.items():
-            if value is not None and value > allowed.flatness + MORE:
+            if f"face {face}" in made and value is not None and value > allowed.flatness + MORE:
                 tell("out-of-flat", f"face {face}'s flatness", value, allowed.flatness)
     if allowed.parallelism is not None and (finished.parallelism or 0.0) > allowed.parallelism + MORE:
         tell("out-of-parallel", "parallelism", finished.parallelism or 0.0, allowed.parallelism)
@@ -196,6 +225,6 @@ def judge_sizes(name: str, wanted: Wanted, finished: Finished) -> list[Reason]:
         ("out-of-straight", "straightness", allowed.straightness, finished.straightness),
     ):
         for side, value in values.items():
-            if limit is not None and value is not None and value > limit + MORE:
+            if side in made and limit is not None and value is not None and value > limit + MORE:
                 tell(rule, f"{side}'s {what}", value, limit)
     return found

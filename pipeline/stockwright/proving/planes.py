@@ -14,6 +14,7 @@ import shapely
 
 from stockwright.packet.model import PlaneGoal, Reason
 from stockwright.proving.contact import TOUCH
+from stockwright.proving.outlines import area_of
 from stockwright.proving.run import HAIR
 from stockwright.proving.sweep import polygon_cells
 from stockwright.proving.walls import swept_area
@@ -35,6 +36,7 @@ DEFAULT_TOLERANCE = 0.15  # mm; common practice, no source
 SLIVER = 0.6  # mm: outlines of one board drawn twice may differ by the lean of its rough sides
 MOST_SEAM = 20_000  # cells looked at one by one: more is no seam
 THIN = 0.005  # mm, half the width of what counts as left standing: as for walls
+NEAR = 50.0  # mm: parts of a seam that share a square of this size are looked at together
 KEEP_OFF = 0.05  # mm a cell must lie inside an outline to be blamed for what was cut outside it
 
 
@@ -46,6 +48,16 @@ def tolerance(wanted: Wanted | None) -> float:
     if wanted.tolerance.thickness:
         asked.append(wanted.tolerance.thickness / 2)
     return min(asked, default=DEFAULT_TOLERANCE)
+
+
+def _reaching(a: Floats, b: Floats, radius: Floats, left: BaseGeometry) -> Mask:
+    """Which moves a-b (n, 2) come near a part of `left`, a part at a time: areas of all would be costly."""
+    low, high = np.minimum(a, b) - radius[:, None], np.maximum(a, b) + radius[:, None]
+    found: Mask = np.zeros(len(a), dtype=np.bool_)
+    boxes = np.unique(np.floor(np.asarray(shapely.bounds(shapely.get_parts(left))) / NEAR), axis=0) * NEAR
+    for x0, y0, x1, y1 in boxes.tolist():
+        found |= (low[:, 0] <= x1 + NEAR) & (high[:, 0] >= x0) & (low[:, 1] <= y1 + NEAR) & (high[:, 1] >= y0)
+    return found
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,38 +80,45 @@ class FlatJudge:
         regions: list[BaseGeometry] = []
         for goal in self.setup.goals:
             if isinstance(goal, PlaneGoal) and goal.board == self.lying.wood.name:
-                region: BaseGeometry = shapely.Polygon(goal.region)
-                regions.append(region if region.is_valid else shapely.make_valid(region))
+                regions.append(area_of(goal.region))
                 found += self.goal(goal, regions[-1])
         return found + self.elsewhere(regions)
 
     def goal(self, goal: PlaneGoal, region: BaseGeometry) -> list[Reason]:
         """Judge one goal: wood above it, wood missing below it, wood cut below it."""
         wood, lay = self.lying.wood, self.lying.lay
-        x, y = np.meshgrid(*wood.grid.centres())
-        plane = np.broadcast_to(np.asarray(lay.height(goal.z, x, y)), x.shape)
+        x, y = wood.grid.centres()
+        plane = np.asarray(lay.height(goal.z, x[None, :], y[:, None]))
         may = self.lying.may
         if wood.name is None:
             judged, _ = self._cells(region)  # the bed's own rim is where the skim was told to end
         else:
             _, judged = self._cells(may)
-            beyond = may.difference(region).buffer(-SLIVER)
+            rest = may.difference(region)
+            beyond = rest.buffer(-SLIVER)
             if not beyond.is_empty:
-                judged &= ~self._cells(beyond.buffer(SLIVER))[1]
+                # Sharp corners come back sharp: a cell that only a corner's tip reaches is beyond, too.
+                whole = beyond.buffer(SLIVER, join_style="mitre").intersection(rest)
+                judged &= ~self._cells(whole)[1]
         self._seams(goal.z, judged)
-        over = np.where(judged & wood.stands(), wood.hi[lay.side] - plane, -np.inf)
         found: list[Reason] = []
-        if over.max() > self.tolerance:
-            found.append(self._left(over, goal))
+        over = wood.hi[lay.side] - plane
+        if self._beyond(over, judged := judged & wood.stands()):
+            found.append(self._left(np.where(judged, over, -np.inf), goal))
+        del over  # a field of a wide board is 24 MB, and here three of them would stand at once
         firm = self._cells(self.kept.intersection(region).buffer(-KEEP_OFF))[0]
-        under = np.where(firm, plane - wood.lo[lay.side], -np.inf)
-        missing = np.where(plane - self.before > self.tolerance, under, -np.inf)
-        if missing.max() > self.tolerance:
-            found.append(self._missing(missing, goal))
-        deep = np.where(np.isneginf(missing), under, -np.inf)
-        if deep.max() > self.tolerance:
-            found.append(self._deep(deep, f"the {goal.cut} goal at z {goal.z:g}"))
+        # A slanting rim drawn twice may cross a cell's corner once: of such a cell nothing is known.
+        firm &= np.isfinite(self.before)
+        lacking = firm & (plane - self.before > self.tolerance)
+        under = plane - wood.lo[lay.side]
+        if self._beyond(under, lacking):
+            found.append(self._missing(np.where(lacking, under, -np.inf), goal))
+        if self._beyond(under, firm := firm & ~lacking):
+            found.append(self._deep(np.where(firm, under, -np.inf), f"the {goal.cut} goal at z {goal.z:g}"))
         return found
+
+    def _beyond(self, field: Floats, where: Mask) -> bool:
+        return bool(np.max(field, where=where, initial=-np.inf) > self.tolerance)
 
     def elsewhere(self, regions: list[BaseGeometry]) -> list[Reason]:
         """Judge the face outside every flat goal: nothing of the kept board is cut there."""
@@ -114,12 +133,11 @@ class FlatJudge:
         firm = self._cells(rest)[0]
         with np.errstate(invalid="ignore"):
             fallen = self.before - wood.lo[lay.side]
-        deep = np.where(firm & np.isfinite(fallen), fallen, -np.inf)
-        return (
-            [self._deep(deep, "wood that no goal of this setup asks to be cut")]
-            if (deep.max() > self.tolerance)
-            else []
-        )
+        firm &= np.isfinite(fallen)
+        if not self._beyond(fallen, firm):
+            return []
+        deep = np.where(firm, fallen, -np.inf)
+        return [self._deep(deep, "wood that no goal of this setup asks to be cut")]
 
     def _seams(self, z: float, judged: Mask) -> None:
         """Lower cells that several moves clear together: there, plane geometry decides, not cells.
@@ -146,7 +164,8 @@ class FlatJudge:
             ]
             boxes = np.asarray(shapely.polygons(np.stack(corners, axis=1)), dtype=np.object_)
             left = shapely.union_all(boxes).intersection(self.lying.may)
-            deep = high <= level
+            deep = np.flatnonzero(high <= level)
+            deep = deep[_reaching(a[deep], b[deep], radius[deep], left)]
             areas = swept_area(a[deep], b[deep], radius[deep])
             areas = areas[np.asarray(shapely.intersects(areas, left))]
             left = left.difference(shapely.union_all(areas))

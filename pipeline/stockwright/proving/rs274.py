@@ -8,24 +8,26 @@ from __future__ import annotations
 
 import math
 import re
-from array import array
-
-import numpy as np
+from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from stockwright.proving.arcs import SAGITTA, NotAnArc, arc_by_centre, arc_by_radius
-from stockwright.proving.program import Event, Moves, Reading, Unread
-from stockwright.proving.rs274_line import AXES, NUMBER, NotALine, Words, plain_text, words
+from stockwright.proving.program import Event, Reading, Unread
+from stockwright.proving.rs274_line import AXES, NotALine, Words, plain_text, words
+from stockwright.proving.rs274_usual import State, as_text, rows, straight
+from stockwright.proving.track import Track
 
-__all__ = ["read"]
+if TYPE_CHECKING:
+    from stockwright.proving.rs274_usual import Row
+
+__all__ = ["read", "read_strictly"]
 
 LONGEST = 253  # characters without the line end: the interpreter's 254 bytes with it (the report says 256)
 MOST_UNREAD = 20  # enough to see what is wrong with a file
 MM = {200: 25.4, 210: 1.0}  # section 3.5.7
-# The line nearly every program is made of, in one match: a number, G0 or G1, axes, a feed.
-USUAL = re.compile(
-    rf"(?:N[0-9]{{1,5}})?(?:G0?([01]))?(?:X({NUMBER}))?(?:Y({NUMBER}))?(?:Z({NUMBER}))?(?:F({NUMBER}))?",
-    re.ASCII,
-)
+STRETCH = 1 << 16  # characters looked at in one go: enough for speed, and little beside a long text
+BLANK = re.compile(r"[ \t\r\n]*", re.ASCII)
+FEW = 8  # rows: below this, columns cost more than they save
 UNPRINTABLE = re.compile(r"[^\x20-\x7e\t]", re.ASCII)
 PLANES = {170: (0, 1, 2), 180: (2, 0, 1), 190: (1, 2, 0)}  # section 3.5.3: the axes of each arc plane
 OFFSETS = "IJK"
@@ -43,15 +45,28 @@ NEAREST_TOUCH = 0.254  # mm, section 3.5.9: from nearer it is an error
 A_HAIR = 1e-9  # mm: what a difference of two decimal numbers may be out by
 
 
-def read(text: str) -> Reading:
-    """Read a program. Lines not understood are listed, 20 at most; nothing after the first is executed."""
-    return _Machine().run(text)
+def read(text: str, machine: tuple[float, float, float] | None = None) -> Reading:
+    """Read a program. Lines not understood are listed, 20 at most; nothing after the first is executed.
+
+    `machine`: where the machine frame's zero lies, work frame, mm; without it that frame is refused.
+
+    Stretches of plain straight moves are read many lines at once, with what `read_strictly` would give.
+    """
+    return _Machine(text, machine).run(strictly=False)
+
+
+def read_strictly(text: str) -> Reading:
+    """Read a program as `read` does, every line taken apart by itself: the reference, and slower."""
+    return _Machine(text).run(strictly=True)
 
 
 class _Machine:
     """The state of section 3 while a program runs."""
 
-    def __init__(self) -> None:
+    def __init__(self, text: str, machine: tuple[float, float, float] | None = None) -> None:
+        self.text = text
+        self.machine, self.in_machine = machine, False
+        self.count = text.count("\n") + (not text.endswith("\n") and text != "")
         self.here = [math.nan] * 3
         self.motion: int | None = None
         self.plane = 170
@@ -67,51 +82,105 @@ class _Machine:
         self.ended = False
         self.events: list[Event] = []
         self.unread: list[Unread] = []
-        self.lines = array("q")
-        self.rapid = array("b")
-        self.probing = array("b")
-        self.columns = array("d")  # start xyz, end xyz, feed, rpm, sagitta
+        self.track = Track(self.count)
+        self.marked = False
 
-    def run(self, text: str) -> Reading:
-        lines = text.split("\n")
-        if lines[-1] == "":
-            lines.pop()
-        closing = self._percent(lines)
-        for number, raw in enumerate(lines, 1):
-            if self.ended or (closing is not None and number > closing):
-                break
-            line = raw.removesuffix("\r")
-            if closing is not None and line.strip(" \t") == "%":
-                continue
-            try:
-                self._check_text(line, len(raw))
-                if not self.unread and self._usual(line, number):
-                    continue
-                plain = plain_text(line)
-                if plain:
-                    block = words(plain)
-                    if not self.unread:
-                        self._execute(block, number)
-            except (NotALine, NotAnArc) as error:
-                self.unread.append(Unread(number, str(error)))
-                if len(self.unread) >= MOST_UNREAD:
-                    break
+    def run(self, *, strictly: bool) -> Reading:
+        stop = self._percent()
+        at, number = 0, 1
+        while at < stop and not self._over():
+            cut = self.text.rfind("\n", at, min(stop, at + STRETCH)) + 1
+            if cut == 0:
+                cut = self.text.find("\n", at, stop) + 1 or stop
+            if strictly:
+                lines = self.text[at:cut].split("\n")
+                lines = lines if lines[-1] else lines[:-1]
+                for k, raw in enumerate(lines, number):
+                    if self._over():
+                        break
+                    self._line(raw, k)
+                number += len(lines)
+            else:
+                found = rows(self.text, at, cut)
+                self._stretch(found, number)
+                number += len(found)
+            at = cut
         if not self.ended and not self.unread:
             message = "the program has no end: M2 or M30 belongs here"
-            self.unread.append(Unread(max(1, len(lines)), message, "no-end"))
-        return self._reading()
+            self.unread.append(Unread(max(1, self.count), message, "no-end"))
+        return Reading(self.track.moves(), tuple(self.events), frozenset(self.stated), tuple(self.unread))
 
-    def _percent(self, lines: list[str]) -> int | None:
-        """Find the closing % of a file that begins with one (section 3.1); None where none is used."""
-        first = next((k for k, line in enumerate(lines) if line.strip(" \t\r")), None)
-        if first is None or lines[first].strip(" \t\r") != "%":
-            return None
-        for number in range(first + 1, len(lines)):
-            if lines[number].strip(" \t\r") == "%":
-                return number + 1
+    def _over(self) -> bool:
+        return self.ended or len(self.unread) >= MOST_UNREAD
+
+    def _stretch(self, found: list[Row], number: int) -> None:
+        """Do the lines of a stretch: those between two that are not usual at once."""
+        others = [k for k, row in enumerate(found) if row[5]]
+        for before, other in pairwise([-1, *others, len(found)]):
+            # After the end, or a line not understood, a line that is usual asks for nothing.
+            if not self.unread and not self.ended:
+                self._usual(found[before + 1 : other], number + before + 1)
+            if other == len(found) or self._over():
+                return
+            self._line(found[other][5].removesuffix("\n"), number + other)
+
+    def _usual(self, block: list[Row], number: int) -> None:
+        """Do usual lines: many at once wherever what holds lets them be straight moves."""
+        k = 0
+        while k < len(block) and not self.unread:
+            done = 0
+            known = self.motion in {0, 10} or block[k][0]
+            if known and len(block) - k > FEW and not (self.inverse_time or self.incremental):
+                x, y, z = self.here
+                moves = straight(block[k:], State(self.motion, (x, y, z), self.unit, self.feed))
+                done = len(moves.ends)
+            if done:
+                self.track.add_many(number + k, moves.ends, moves.feeds, self.turning * self.speed)
+                self.here = list(moves.after.here)
+                self.motion, self.feed = moves.after.motion, moves.after.feed
+                self.moved = True
+            else:
+                self._line(as_text(block[k]), number + k)
+            k += max(done, 1)
+
+    def _line(self, raw: str, number: int) -> None:
+        """Do one line, strictly."""
+        line = raw.removesuffix("\r")
+        if self.marked and line.strip(" \t") == "%":
+            return
+        try:
+            self._check_text(line, len(raw))
+            plain = plain_text(line)
+            if plain:
+                block = words(plain)
+                if not self.unread:
+                    self._execute(block, number)
+        except (NotALine, NotAnArc) as error:
+            self.unread.append(Unread(number, str(error)))
+
+    def _percent(self) -> int:
+        """Find where reading ends: at the closing %, where one opens the text (section 3.1)."""
+        first = BLANK.match(self.text)
+        assert first is not None
+        if not self._is_percent(first.end()):
+            return len(self.text)
+        self.marked = True
+        at = self.text.find("%", first.end() + 1)
+        while at >= 0:
+            line_end = self.text.find("\n", at)
+            line_end = len(self.text) if line_end < 0 else line_end
+            if self._is_percent(at):
+                return line_end
+            at = self.text.find("%", line_end)
         # The report asks for the second one; the interpreter only notes that it is missing.
-        self.unread.append(Unread(len(lines), "the file begins with % and has no closing %"))
-        return len(lines)
+        self.unread.append(Unread(self.count, "the file begins with % and has no closing %"))
+        return len(self.text)
+
+    def _is_percent(self, at: int) -> bool:
+        """Say whether the line that the place `at` is in holds a % and nothing else."""
+        start = self.text.rfind("\n", 0, at) + 1
+        end = self.text.find("\n", at)
+        return self.text[start : len(self.text) if end < 0 else end].strip(" \t\r") == "%"
 
     def _check_text(self, line: str, length: int) -> None:
         if length > LONGEST:
@@ -122,43 +191,14 @@ class _Machine:
                 f"the character U+{ord(bad[0]):04X} in column {bad.start() + 1} is not printable ASCII"
             )
 
-    def _usual(self, line: str, number: int) -> bool:
-        """Do a plain straight move, if the line is one; say whether it was."""
-        found = USUAL.fullmatch(line.replace(" ", ""))
-        if found is None or self.inverse_time or self.incremental:
-            return False
-        code, x, y, z, feed = found.groups()
-        motion = self.motion if code is None else int(code) * 10
-        if motion not in {0, 10} or not (x or y or z):
-            return False
-        if feed is not None:
-            self._set_feed(float(feed))
-        self.motion = motion
-        unit = self.unit
-        old = self.here
-        new = [
-            old[0] if x is None else float(x) * unit,
-            old[1] if y is None else float(y) * unit,
-            old[2] if z is None else float(z) * unit,
-        ]
-        if motion == 10 and self.feed <= 0:
-            raise NotALine("a cut with no feed set: an F word above zero belongs before it")
-        self._move(number, motion == 0, old, new, self.feed * unit, 0.0)
-        return True
-
     def _set_feed(self, value: float) -> None:
         if value < 0:
             raise NotALine(f"the feed {value:g} is below zero")
         self.feed = value
 
-    def _move(
-        self, number: int, rapid: bool, old: list[float], new: list[float], feed: float, sagitta: float
-    ) -> None:
-        self.lines.append(number)
-        self.rapid.append(rapid)
-        self.probing.append(False)
-        speed = self.turning * self.speed
-        self.columns.extend((*old, *new, math.nan if rapid else feed, speed, sagitta))
+    def _move(self, number: int, new: list[float], feed: float, sagitta: float = 0.0) -> None:
+        """Go to `new`; `feed` NaN is a rapid move."""
+        self.track.add(number, new, feed, self.turning * self.speed, sagitta)
         self.here = new
         self.moved = True
 
@@ -193,7 +233,7 @@ class _Machine:
             self._event(number, "dwell", values["P"])
         if "plane" in g:
             self.plane = g["plane"]
-            self._state("plane")
+            self.stated.add("plane")  # an arc asks for it, wherever it stands
         if "units" in g:
             unit = MM[g["units"]]
             if unit != self.unit and "F" in values:
@@ -215,9 +255,14 @@ class _Machine:
         return code is not None and code != 800
 
     def _refuse(self, block: Words) -> None:
+        # Section 3.5.12: with G0 or G1 and G90. Z alone is a retract; more than that has no use here.
+        alone = "Z" in block.values and set(block.values) <= {"Z", "F"}
+        retract = alone and not block.m and not self.incremental
+        self.in_machine = self.machine is not None and retract and block.g.get("one line only") == 530
+        self.in_machine &= set(block.g) == {"one line only", "motion"} and block.g["motion"] in {0, 10}
         for group, codes in NAMES.items():
             code = block.g.get(group)
-            if code in codes:
+            if code in codes and not (code == 530 and self.in_machine):
                 raise NotALine(f"G{code / 10:g} is not used in programs that can be proven")
         for code in block.m.values():
             if code in REFUSED_M:
@@ -253,12 +298,12 @@ class _Machine:
             self.stated.add(what)
 
     def _event(self, number: int, kind: str, value: float, note: str = "") -> None:
-        self.events.append(Event(number, kind, value, len(self.lines), note))  # type: ignore[arg-type]
+        self.events.append(Event(number, kind, value, self.track.count, note))  # type: ignore[arg-type]
 
     def _spindle(self, number: int) -> None:
         self._event(number, "spindle", self.turning * self.speed, "on" if self.turning else "off")
         if self.turning < 0:
-            self.events[-1] = Event(number, "spindle", -self.speed, len(self.lines), "anticlockwise")
+            self.events[-1] = Event(number, "spindle", -self.speed, self.track.count, "anticlockwise")
 
     def _tool(self, block: Words, number: int) -> None:
         if "T" in block.values:
@@ -269,6 +314,7 @@ class _Machine:
                 raise NotALine("M6 with no tool selected: T belongs before it")
             self.turning = 0
             self.here = [math.nan] * 3  # section 3.6.3 lets the machine stand anywhere after a change
+            self.track.jump(self.here)
             self._event(number, "tool", self.selected)
 
     def _go(self, values: dict[str, float], axes: list[str], number: int) -> None:
@@ -277,13 +323,15 @@ class _Machine:
         for axis in axes:
             at = AXES.index(axis)
             distance = values[axis] * self.unit
+            if self.in_machine and self.machine is not None:
+                distance += self.machine[at]
             if self.incremental and math.isnan(old[at]):
                 raise NotALine(f"a distance along {axis} from a place that is not known")
             new[at] = old[at] + distance if self.incremental else distance
         if self.motion == 0:
-            self._move(number, True, old, new, math.nan, 0.0)
+            self._move(number, new, math.nan)
         elif self.motion == 10:
-            self._move(number, False, old, new, self._rate(values, math.dist(old, new)), 0.0)
+            self._move(number, new, self._rate(values, math.dist(old, new)))
         elif self.motion == PROBE:
             self._probe(axes, number, old, new)
         else:
@@ -297,9 +345,10 @@ class _Machine:
             raise NotALine("a probing move from a place that is not known")
         if math.dist(old, new) < NEAREST_TOUCH - A_HAIR:
             raise NotALine(f"a probing move of {math.dist(old, new):.4g} mm; {NEAREST_TOUCH} at least")
-        self._move(number, False, old, new, self._rate({}, math.nan), 0.0)
-        self.probing[-1] = True
+        self._move(number, new, self._rate({}, math.nan))
+        self.track.touch()
         self.here = [math.nan if axis in axes else at for axis, at in zip(AXES, new, strict=True)]
+        self.track.jump(self.here)
 
     def _rate(self, values: dict[str, float], length: float) -> float:
         """Give the feed of a move of `length`, mm/min."""
@@ -312,6 +361,8 @@ class _Machine:
         return self.feed * self.unit
 
     def _arc(self, values: dict[str, float], axes: list[str], number: int, to: list[float]) -> None:
+        if "plane" not in self.stated:
+            raise NotALine("an arc before G17: in the plane that an earlier program left, whichever it is")
         a, b, c = PLANES[self.plane]
         if any(math.isnan(value) for value in self.here):
             raise NotALine("an arc from a place that is not known")
@@ -336,7 +387,7 @@ class _Machine:
         for point in arc.points():
             new = [0.0] * 3
             new[a], new[b], new[c] = point
-            self._move(number, False, self.here, new, feed, SAGITTA)
+            self._move(number, new, feed, SAGITTA)
 
     def _stop(self, code: int, number: int) -> None:
         if code in {2, 30}:
@@ -344,17 +395,3 @@ class _Machine:
             self.ended = True
         else:
             self._event(number, "stop", code)
-
-    def _reading(self) -> Reading:
-        columns = np.array(self.columns, dtype=np.float64).reshape(-1, 9)
-        moves = Moves(
-            line=np.array(self.lines, dtype=np.intp),
-            rapid=np.array(self.rapid, dtype=np.bool_),
-            start=columns[:, 0:3].copy(),
-            end=columns[:, 3:6].copy(),
-            feed=columns[:, 6].copy(),
-            rpm=columns[:, 7].copy(),
-            sagitta=columns[:, 8].copy(),
-            probing=np.array(self.probing, dtype=np.bool_),
-        )
-        return Reading(moves, tuple(self.events), frozenset(self.stated), tuple(self.unread))

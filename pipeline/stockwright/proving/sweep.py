@@ -181,7 +181,7 @@ def polygon_cells(grid: Grid, rings: list[Floats]) -> tuple[Mask, Mask]:
     Cautious both ways: a cell within an eighth of a cell of a ring counts as crossed by it.
     """
     crossed: Mask = np.zeros((grid.rows, grid.columns), dtype=np.bool_)
-    parity = np.zeros((grid.rows, grid.columns + 1), dtype=np.int64)
+    parity: Mask = np.zeros((grid.rows, grid.columns + 1), dtype=np.bool_)
     _, rows_y = grid.centres()
     for ring in rings:
         a, b = ring, np.roll(ring, -1, axis=0)
@@ -192,8 +192,9 @@ def polygon_cells(grid: Grid, rings: list[Floats]) -> tuple[Mask, Mask]:
             rows = np.flatnonzero((rows_y >= min(y0, y1)) & (rows_y < max(y0, y1)))
             x = x0 + (rows_y[rows] - y0) * ((x1 - x0) / (y1 - y0))
             column = np.clip(np.ceil((x - grid.x0) / grid.cell - 0.5), 0, grid.columns).astype(np.intp)
-            np.add.at(parity, (rows, column), 1)
-    centre: Mask = (np.cumsum(parity, axis=1)[:, :-1] % 2) == 1
+            parity[rows, column] ^= True  # each row once, so each crossing counts
+    np.logical_xor.accumulate(parity, axis=1, out=parity)
+    centre = parity[:, :-1]
     return centre & ~crossed, centre | crossed
 
 

@@ -15,19 +15,23 @@ import shapely
 from stockwright.packet.model import Finished, PlaneGoal, Proof, Reason, Verdict, WallGoal
 from stockwright.proving.clearance import judge_clearance
 from stockwright.proving.contact import Lying, Trail, follow
-from stockwright.proving.frames import CannotLie, Lay, grid_frame, lay
+from stockwright.proving.frames import AS_FACE, CannotLie, Lay, grid_frame, lay
 from stockwright.proving.measure import judge_sizes, measure
+from stockwright.proving.on_edge import TURN, back_to_faces, edge_upright, seen_along_width
 from stockwright.proving.orders import judge_orders, text_not_understood
+from stockwright.proving.outlines import area_of
 from stockwright.proving.planes import KEEP_OFF, SLIVER, FlatJudge, tolerance
-from stockwright.proving.readers import READERS
+from stockwright.proving.readers import read_in_setup
 from stockwright.proving.run import Run
+from stockwright.proving.seen import Seen, seen
 from stockwright.proving.sweep import polygon_cells
+from stockwright.proving.telling import placed, quoted
 from stockwright.proving.touches import judge_touches
 from stockwright.proving.walls import judge_walls, kept, part_pieces
 from stockwright.proving.wood import CELL, Wood, plank, rings, slab
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from numpy.typing import NDArray
     from shapely.geometry.base import BaseGeometry
@@ -58,13 +62,15 @@ class Outcome:
     program_verdicts: dict[str, Verdict]
 
 
-def prove(packet: Packet, texts: Mapping[str, str]) -> Outcome:
+def prove(packet: Packet, texts: Mapping[str, str], watch: Callable[[Seen], None] | None = None) -> Outcome:
     """Prove the programs of a packet. `texts`: file name, as the packet lists it, to the file's text.
+
+    `watch` is shown every board at the end of every setup, for pictures; no verdict hangs on what it does.
 
     A text that is not listed is a reason too, so hand in program files only. Never raises for what a
     packet or a text says.
     """
-    case = _Case(packet)
+    case = _Case(packet, watch)
     readings = case.read(texts)
     if not case.reasons:
         try:
@@ -79,24 +85,30 @@ def prove(packet: Packet, texts: Mapping[str, str]) -> Outcome:
 class _Case:
     """A proof under way: the boards as they now are, and the reasons so far."""
 
-    def __init__(self, packet: Packet) -> None:
+    def __init__(self, packet: Packet, watch: Callable[[Seen], None] | None = None) -> None:
         self.packet = packet
+        self.watch = watch
         self.reasons: list[Reason] = []
+        self.texts: Mapping[str, str] = {}
+        self.readings: dict[str, Reading] = {}
         self.woods: dict[str, Wood] = {}
         self.cell = CELL
         self.uprights: dict[str, dict[str, Floats]] = {}
         self.regions: dict[tuple[str, str], list[BaseGeometry]] = {}
+        self.edgewise: set[tuple[str, str]] = set()
         self.finished: dict[str, Finished] = {}
         self.unsure = {name: board.uncertainty for name, board in packet.boards.items()}
 
     def read(self, texts: Mapping[str, str]) -> dict[str, Reading]:
         """Read every program; note what is missing, not listed, not readable or not understood."""
+        self.texts = texts
         readings: dict[str, Reading] = {}
         for setup in self.packet.setups:
             for program in setup.programs:
                 reading = self._read(setup, program, texts, readings)
                 if reading is not None:
                     readings[program.file] = reading
+        self.readings = readings
         listed = {program.file for setup in self.packet.setups for program in setup.programs}
         for file in sorted(set(texts) - listed):
             text = (
@@ -119,10 +131,9 @@ class _Case:
             tell(
                 "wrong-tool", "the packet names no tool for this program, so nothing can be told of its reach"
             )
-        elif (reader := READERS.get(program.reader or program.post)) is None:
+        elif (reading := read_in_setup(self.packet, setup, program, texts[program.file])) is None:
             tell("no-reader", f"no reader for {program.reader or program.post!r}: what it does is not known")
         else:
-            reading = reader(texts[program.file])
             run = self._run(setup, program, reading, -np.inf)
             self.reasons += text_not_understood(run)
             return reading
@@ -141,9 +152,13 @@ class _Case:
             for lying in boards
         ]
         trail = Trail()
+        told = len(self.reasons)
+        tops = [_tops(lying) for lying in boards] if self.watch else []
+        runs: list[Run] = []
         for program in setup.programs:
             top = max((lying.wood.top(lying.lay) for lying in boards), default=-np.inf)
             run = self._run(setup, program, readings[program.file], top)
+            runs.append(run)
             first = len(trail.a)
             found = [*judge_orders(run), *judge_clearance(run), *judge_touches(run, boards, self.unsure)]
             found += follow(run, boards, trail)
@@ -152,9 +167,15 @@ class _Case:
                     found += part_pieces(setup, program, lying, trail, first, span)
             self.reasons += sorted(found, key=lambda reason: reason.line or 0)
         self._every_cut_has_a_goal(setup)
-        for lying, (lo, may, sure, _) in zip(boards, before, strict=True):
-            self._judge_board(setup, lying, lo, may, sure, trail)
+        for lying, (lo, may, sure, span) in zip(boards, before, strict=True):
+            self._judge_board(setup, lying, lo, may, sure, trail, span[1])
         self._judge_fence(setup, trail)
+        for lying, (_, may, _, _), top_span in zip(boards, before, tops, strict=False):
+            within = tolerance(self.packet.wanted.get(lying.wood.name or ""))
+            if self.watch:
+                self.watch(seen(setup, lying, may, top_span, within, tuple(runs)))
+        laid = [(lying, may) for lying, (_, may, _, _) in zip(boards, before, strict=True)]
+        self.reasons[told:] = [placed(reason, laid) for reason in self.reasons[told:]]
 
     def _boards(self, setup: Setup) -> list[Lying]:
         """Lay every board of a setup, making its wood the first time it is seen."""
@@ -167,7 +188,11 @@ class _Case:
                 self.woods[lies.board] = plank(lies.board, self.packet.boards[lies.board], frame)
                 self.cell = max(self.cell, self.woods[lies.board].grid.cell)
             wood = self.woods[lies.board]
-            if lies.moved > 0:
+            if lies.up in AS_FACE:
+                if lies.moved > 0:
+                    raise CannotLie(f"{lies.board} has rested and lies on its edge: how far is not known")
+                wood = seen_along_width(wood)
+            elif lies.moved > 0:
                 wood.warp(1 if lies.up == "A" else -1, lies.moved)
             extent = float(np.abs(np.asarray(wood.may.bounds)).max()) * 1.5
             placed = lay(lies, wood.to_grid, extent)
@@ -177,7 +202,7 @@ class _Case:
         planes = [g for g in setup.goals if isinstance(g, PlaneGoal) and g.board is None]
         if planes:
             surface = -setup.work_origin[2]
-            outline = shapely.union_all([shapely.Polygon(goal.region) for goal in planes])
+            outline = shapely.union_all([area_of(goal.region) for goal in planes])
             top = max(surface, *(goal.z for goal in planes))
             deep = min(surface, *(goal.z for goal in planes)) - self.packet.machine.spoilboard - 1.0
             level = Lay(np.eye(4), np.eye(4), 1, flat=True, wobble=0.0, slope=0.0)
@@ -196,7 +221,14 @@ class _Case:
                 self.reasons.append(Reason(rule="goals-do-not-cover", setup=setup.index, message=text))
 
     def _judge_board(
-        self, setup: Setup, lying: Lying, lo: Floats, may: BaseGeometry, sure: BaseGeometry, trail: Trail
+        self,
+        setup: Setup,
+        lying: Lying,
+        lo: Floats,
+        may: BaseGeometry,
+        sure: BaseGeometry,
+        trail: Trail,
+        underside: float,
     ) -> None:
         wood, name = lying.wood, lying.wood.name
         walls = [goal for goal in setup.goals if isinstance(goal, WallGoal) and goal.board == name]
@@ -215,19 +247,26 @@ class _Case:
                 wood.may = wood.may.buffer(lean, join_style="mitre")
                 wood.sure = wood.sure.buffer(-lean, join_style="mitre")
         self._two_sides(setup, wood)
+        faces = self.woods[name]
+        if faces is not wood:  # it lay on its edge
+            back_to_faces(faces, lying, may, underside, trail)
         for goal in setup.goals:
             if goal.board != name:
                 continue
             if isinstance(goal, PlaneGoal):
-                region = _seen(shapely.Polygon(goal.region), lying.lay.to_grid)
+                region = _seen(area_of(goal.region), lying.lay.to_grid)
                 self.regions.setdefault((name, goal.cut), []).append(region)
-            else:
+                if faces is not wood:
+                    self.edgewise.add((name, goal.cut))
+                    normal = np.linalg.inv(TURN)[:3, :3] @ lying.lay.to_work[2, :3]
+                    self.uprights.setdefault(name, {})[goal.cut] = edge_upright(normal)
+            elif faces is wood:
                 self.uprights.setdefault(name, {})[goal.cut] = lying.lay.to_work[2, :3]
 
     def _two_sides(self, setup: Setup, wood: Wood) -> None:
         """Refuse wood cut through from both sides together: its outline is not carried soundly."""
         cells, _ = polygon_cells(wood.grid, rings(wood.sure.buffer(-KEEP_OFF)))
-        gone = cells & (wood.lo[1] + wood.lo[-1] <= 0)
+        gone = cells & wood.known() & (wood.lo[1] + wood.lo[-1] <= 0)
         if gone.any():
             area = float(gone.sum()) * wood.grid.cell**2
             text = (
@@ -241,18 +280,21 @@ class _Case:
     def _judge_fence(self, setup: Setup, trail: Trail) -> None:
         """Judge walls that are no board's: the wood is what stands and may be cut."""
         if any(isinstance(goal, WallGoal) and goal.board is None for goal in setup.goals):
-            pieces = [shapely.Polygon(s.outline) for s in setup.solids if s.may_cut_to is not None]
+            pieces = [area_of(s.outline) for s in setup.solids if s.may_cut_to is not None]
             if pieces:
                 self.reasons += judge_walls(setup, None, shapely.union_all(pieces), trail)
 
     def end(self) -> None:
         """Measure every board, compare it with the wish, and see that its flat goals cover it."""
         for name, wood in sorted(self.woods.items()):
-            self.finished[name] = measure(wood, self.uprights.get(name, {}))
+            self.finished[name] = measure(wood, self.uprights.get(name, {}), self._hollow(name))
         for name, wanted in sorted(self.packet.wanted.items()):
-            self.reasons += judge_sizes(name, wanted, self.finished.get(name, Finished()))
+            made = {cut for board, cut in self.regions if board == name} | set(self.uprights.get(name, {}))
+            self.reasons += judge_sizes(name, wanted, self.finished.get(name, Finished()), made)
         for (name, cut), regions in sorted(self.regions.items(), key=lambda item: item[0]):
-            left = self.woods[name].may.difference(shapely.union_all(regions)).buffer(-SLIVER)
+            wood = self.woods[name]
+            whole = seen_along_width(wood).may if (name, cut) in self.edgewise else wood.may
+            left = whole.difference(shapely.union_all(regions)).buffer(-SLIVER)
             if not left.is_empty:
                 text = (
                     f"the goals of {cut} leave {left.area:.0f} mm2 of {name} to no one; every place needs one"
@@ -261,8 +303,14 @@ class _Case:
                     Reason(rule="goals-do-not-cover", measured=round(left.area, 1), limit=0.0, message=text)
                 )
 
+    def _hollow(self, name: str) -> dict[str, float]:
+        """Give how hollow the edges of a board are to be, by side."""
+        wanted = self.packet.wanted.get(name)
+        return {} if wanted is None else {str(side): value for side, value in wanted.hollow.items()}
+
     def outcome(self) -> Outcome:
         """Sum up."""
+        self.reasons = [quoted(reason, self.texts, self.readings) for reason in self.reasons]
         rules = {reason.rule for reason in self.reasons}
         verdict: Verdict = "proven" if not rules else "unproven" if rules <= UNKNOWABLE else "refused"
         verdicts: dict[str, Verdict] = {}
@@ -278,6 +326,18 @@ class _Case:
             verdict=verdict, cell=self.cell, cannot_know=list(CANNOT_KNOW), reasons=list(self.reasons)
         )
         return Outcome(proof, dict(self.finished), verdicts)
+
+
+def _tops(lying: Lying) -> tuple[float, float]:
+    """Give the lowest work z of an upper face that surely stands, off its rims, and the highest that may."""
+    wood, placed = lying.wood, lying.lay
+    x, y = np.meshgrid(*wood.grid.centres())
+    firm, _ = polygon_cells(wood.grid, rings(wood.sure.buffer(-2 * wood.grid.cell)))
+    firm &= np.isfinite(wood.lo[placed.side]) & wood.stands()
+    if not firm.any():
+        return np.inf, -np.inf
+    low = np.asarray(placed.work_z(wood.lo[placed.side][firm], x[firm], y[firm]))
+    return float(low.min()), wood.top(placed)
 
 
 def _seen(outline: BaseGeometry, matrix: Floats) -> BaseGeometry:

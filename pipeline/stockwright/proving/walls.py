@@ -27,6 +27,9 @@ if TYPE_CHECKING:
 __all__ = ["WALL", "band", "judge_walls", "kept", "part_pieces", "swept_area"]
 
 WALL = 0.01  # mm a wall may stand off its path: programs are written to 0.001 or 0.0001 in; common practice
+REACHES = 0.05  # mm that wood may end short of a wall: walls cut before it stand as near; common practice
+CORNER = 1.0  # mm of a wall that may be bare: a corner broken by less is no fault; common practice, no source
+ALONG = 401  # places looked at along a wall
 CHIP = 0.25  # mm: waste thinner than twice this breaks up under the cutter; common practice, no source
 QUADRANT = 32  # chords a quarter circle
 GROWN = 1 / math.cos(1.5 * math.pi / (4 * QUADRANT))  # the worst corner of a buffer of that many chords
@@ -67,13 +70,18 @@ def kept(outline: BaseGeometry, goals: list[WallGoal]) -> BaseGeometry:
 
 
 def judge_walls(setup: Setup, name: str | None, before: BaseGeometry, trail: Trail) -> list[Reason]:
-    """Judge every wall of one board: wall-left, wall-cut-into. `before`: its outline at the start."""
+    """Judge every wall of one board: wall-left, wall-cut-into, wall-not-reached.
+
+    `before`: its outline at the start, all the wood that may be there.
+    """
     goals = [goal for goal in setup.goals if isinstance(goal, WallGoal) and goal.board == name]
     stays = kept(before, goals)
     found: list[Reason] = []
     for goal in goals:
         found += _wall_left(setup, goal, before, trail)
         found += _wall_cut_into(setup, goal, stays, trail)
+        if name is not None:
+            found += _wall_not_reached(setup, goal, before)
     return found
 
 
@@ -126,10 +134,32 @@ def _wall_left(setup: Setup, goal: WallGoal, before: BaseGeometry, trail: Trail)
     return [_reason(setup, said, "wall-left", text, (at.x, at.y, goal.z[0]), out, WALL)]
 
 
+def _wall_not_reached(setup: Setup, goal: WallGoal, before: BaseGeometry) -> list[Reason]:
+    """No wood reaches to the wall, so that nothing is cut there. Cure: lay the board nearer."""
+    wall = shapely.LineString(goal.path)
+    way = np.subtract(goal.path[-1], goal.path[0]) / math.dist(goal.path[-1], goal.path[0])
+    inward = np.array([-way[1], way[0]]) * (1.0 if goal.inside == "left" else -1.0)
+    points = wall.interpolate(np.linspace(0.0, 1.0, ALONG), normalized=True)
+    at = shapely.get_coordinates(points)
+    # A wall may be drawn on past the board's ends: only where there is wood behind it must the wood reach it.
+    behind = shapely.intersects(shapely.linestrings(np.stack([at, at + FAR * inward], axis=1)), before)
+    off = np.where(behind, shapely.distance(points, before), 0.0)
+    bare = wall.length * float((off > REACHES).mean())
+    if bare <= CORNER:
+        return []
+    k = int(off.argmax())
+    text = (
+        f"{goal.cut}: over {bare:.1f} mm of the wall no wood reaches to it; it ends up to {off[k]:.3f} mm "
+        "short, and the side stays uncut"
+    )
+    place = (float(at[k, 0]), float(at[k, 1]), goal.z[0])
+    return [_reason(setup, None, "wall-not-reached", text, place, float(off[k]), REACHES)]
+
+
 def _wall_cut_into(setup: Setup, goal: WallGoal, stays: BaseGeometry, trail: Trail) -> list[Reason]:
     """Wood is cut inside the wall. Cure: move the path out."""
     inside = stays.intersection(band(goal, FAR, outside=False))
-    if inside.is_empty or not trail.a:
+    if inside.is_empty or len(trail) == 0:
         return []
     a, b, radius, low, high = trail.columns()
     grown = radius + np.array(trail.slack)

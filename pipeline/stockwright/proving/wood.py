@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from stockwright.proving.measured import cell_heights
+from stockwright.proving.outlines import area_of
 from stockwright.proving.sweep import Grid, fill, patch_mask, polygon_cells, stadium_spans
 
 if TYPE_CHECKING:
@@ -37,7 +39,8 @@ class Wood:
     """One board's wood in its grid frame; it changes as it is cut.
 
     `hi`, `lo`: side (+1 face A, -1 face B) -> (rows, columns) heights counted outwards, -inf where there
-    is none. `may`, `sure`: its outline seen along z, as large and as small as it may be.
+    is none. `may`, `sure`: its outline seen along z, as large and as small as it may be. `sides` are the
+    names of what lies at the low and the high end of y.
     """
 
     name: str | None
@@ -47,6 +50,7 @@ class Wood:
     may: BaseGeometry
     sure: BaseGeometry
     to_grid: Floats
+    sides: tuple[str, str] = ("edge-1", "edge-2")
 
     def warp(self, up: int, moved: float) -> None:
         """Let both faces have warped by `moved` mm since they were cut, the side `up` now uppermost.
@@ -57,6 +61,14 @@ class Wood:
         self.hi[up] = np.where(self.stands(), self.hi[up] + moved, self.hi[up])
         self.lo[up] -= moved
         self.lo[-up] -= moved
+
+    def known(self) -> Mask:
+        """Say of which cells both faces surely stand somewhere.
+
+        Whether a slanting rim crosses a cell's corner is told by points along it, so that a cell just inside
+        an outline drawn anew may count as crossed by the first: of such a cell nothing is known.
+        """
+        return np.asarray(np.isfinite(self.lo[1]) & np.isfinite(self.lo[-1]), dtype=np.bool_)
 
     def stands(self) -> Mask:
         """Cells where wood may stand, (rows, columns)."""
@@ -69,25 +81,28 @@ class Wood:
 
     def bottom(self, lay: Lay, *, sure: bool) -> float:
         """Give the lowest work z of wood, or with `sure` the highest place of its underside."""
-        x, y = np.meshgrid(*self.grid.centres())
         standing = self.stands()
         if sure:
             standing &= self.lo[1] + self.lo[-1] > 0
         if not standing.any():
             return np.inf
-        field = (self.lo if sure else self.hi)[-lay.side][standing]
-        z = np.asarray(lay.work_z(-field, x[standing], y[standing]))
-        return float(z.max() + lay.wobble) if sure else float(z.min() - lay.wobble)
+        field = (self.lo if sure else self.hi)[-lay.side]
+        if lay.flat:
+            edge = _least(field, standing) if sure else _greatest(field, standing)
+            return float(lay.work_z(-edge, 0.0, 0.0)) + (lay.wobble if sure else -lay.wobble)
+        x, y = self.grid.centres()
+        z = np.asarray(lay.work_z(-field, x[None, :], y[:, None]))
+        return _greatest(z, standing) + lay.wobble if sure else _least(z, standing) - lay.wobble
 
     def _outermost(self, lay: Lay, side: int, fields: dict[int, Floats]) -> float:
         standing = self.stands()
         if not standing.any():
             return -np.inf
         if lay.flat:
-            return float(np.asarray(lay.work_z(float(fields[side][standing].max()), 0.0, 0.0))) + lay.wobble
-        x, y = np.meshgrid(*self.grid.centres())
-        z = np.asarray(lay.work_z(fields[side][standing], x[standing], y[standing]))
-        return float(z.max()) + lay.slope * self.grid.cell
+            return float(lay.work_z(_greatest(fields[side], standing), 0.0, 0.0)) + lay.wobble
+        x, y = self.grid.centres()
+        z = np.asarray(lay.work_z(fields[side], x[None, :], y[:, None]))
+        return _greatest(z, standing) + lay.slope * self.grid.cell
 
     def cut(self, lay: Lay, a: Floats, b: Floats, radius: float, slack: float) -> None:
         """Sweep a cutter's tip from a to b (3,), work frame; `slack`: how far the true path may stand off."""
@@ -182,7 +197,10 @@ class Wood:
         x, y = self._centres(first, first + len(spans), left, right)
         upper = self.hi[lay.side][part]
         over = upper - np.asarray(lay.height(z + depth, x[None, :], y[:, None]))
-        thick = patch_mask(spans, left, right) & (over > 0) & (upper + self.hi[-lay.side][part] > 0)
+        thick = over > 0
+        if not thick.any():  # nearly always, and then the rest is not worth doing
+            return None
+        thick &= patch_mask(spans, left, right) & (upper + self.hi[-lay.side][part] > 0)
         if not thick.any():
             return None
         square = thick
@@ -216,6 +234,15 @@ class Wood:
         return np.column_stack([x[column], y[row], tops]) if len(row) else np.empty((0, 3))
 
 
+def _greatest(field: Floats, where: Mask) -> float:
+    """Give the greatest value of a part of a field, without a copy of it."""
+    return float(np.max(field, where=where, initial=-np.inf))
+
+
+def _least(field: Floats, where: Mask) -> float:
+    return float(np.min(field, where=where, initial=np.inf))
+
+
 def cell_for(width: float, height: float) -> float:
     """Choose a cell: 1 mm, or the whole millimetres that keep a large board within memory."""
     cell = CELL
@@ -235,9 +262,7 @@ def rings(geometry: BaseGeometry) -> list[Floats]:
 
 def plank(name: str, board: MeasuredBoard, to_grid: Floats) -> Wood:
     """Build the wood of a measured board; `to_grid` (4, 4) from the board frame."""
-    outline: BaseGeometry = shapely.Polygon(board.outline, board.holes)
-    if not outline.is_valid:
-        outline = shapely.make_valid(outline)
+    outline = area_of(board.outline, board.holes)
     top, bottom = np.array(board.top), np.array(board.bottom)
     low, high = float(bottom.min()), float(top.max())
     # The outline is upright in the board frame; in the grid frame it leans, and its shadow moves with height.
@@ -260,13 +285,11 @@ def plank(name: str, board: MeasuredBoard, to_grid: Floats) -> Wood:
     hi: dict[int, Floats] = {}
     lo: dict[int, Floats] = {}
     for side, heights in ((1, top), (-1, bottom)):
-        surface = side * _surface(board, heights, to_grid, grid)
-        corners = np.stack([surface[:-1, :-1], surface[1:, :-1], surface[:-1, 1:], surface[1:, 1:]])
-        # Between a cell's corners the readings may bend once; half a cell at the steepest slope bounds it.
-        steep = max(float(np.abs(np.diff(surface, axis=k)).max(initial=0.0)) for k in (0, 1)) / 2
-        bend = steep if len(board.x) > 1 or len(board.y) > 1 else 0.0
-        hi[side] = np.where(touched, corners.max(axis=0) + bend + board.uncertainty, -np.inf)
-        lo[side] = np.where(within, corners.min(axis=0) - bend, -np.inf)
+        high_at, low_at, bend = cell_heights(board, heights, side, to_grid, grid)
+        high_at += bend + board.uncertainty
+        low_at -= bend
+        high_at[~touched] = low_at[~within] = -np.inf
+        hi[side], lo[side] = high_at, low_at
     return Wood(name, grid, hi, lo, may, sure, to_grid)
 
 
@@ -290,44 +313,3 @@ def _shifted(outline: BaseGeometry, matrix: Floats, z: float) -> BaseGeometry:
 
     moved: BaseGeometry = shapely.transform(outline, move)
     return moved
-
-
-def _surface(board: MeasuredBoard, heights: Floats, to_grid: Floats, grid: Grid) -> Floats:
-    """Give grid heights of a measured surface at the cells' corners, (rows + 1, columns + 1)."""
-    back = np.linalg.inv(to_grid)
-    x = grid.x0 + np.arange(grid.columns + 1) * grid.cell
-    y = grid.y0 + np.arange(grid.rows + 1) * grid.cell
-    gx, gy = np.meshgrid(x, y)
-    stations_x, stations_y = np.array(board.x), np.array(board.y)
-    z = np.full(gx.shape, float(heights.mean()))
-    # A fixed point: each step is out by the last one times the product of two slopes, far below 0.001.
-    for _ in range(3):
-        bx = back[0, 0] * gx + back[0, 1] * gy + back[0, 2] * z + back[0, 3]
-        by = back[1, 0] * gx + back[1, 1] * gy + back[1, 2] * z + back[1, 3]
-        read = _bilinear(stations_x, stations_y, heights, bx, by)
-        z = (read - back[2, 0] * gx - back[2, 1] * gy - back[2, 3]) / back[2, 2]
-    return z
-
-
-def _bilinear(xs: Floats, ys: Floats, heights: Floats, x: Floats, y: Floats) -> Floats:
-    """Read a grid of heights (n, m) at x, y, clamped beyond it."""
-    i, u = _station(xs, x)
-    j, v = _station(ys, y)
-    i1, j1 = np.minimum(i + 1, len(xs) - 1), np.minimum(j + 1, len(ys) - 1)
-    flat, width = heights.ravel(), heights.shape[1]
-    corner = i * width + j
-    right, up = (i1 - i) * width, j1 - j
-    near: Floats = flat[corner]
-    near += (flat[corner + up] - near) * v
-    far = flat[corner + right]
-    far += (flat[corner + right + up] - far) * v
-    near += (far - near) * u
-    return near
-
-
-def _station(stations: Floats, at: Floats) -> tuple[NDArray[np.intp], Floats]:
-    if len(stations) == 1:
-        return np.zeros(at.shape, dtype=np.intp), np.zeros(at.shape)
-    index = np.clip(np.searchsorted(stations, at) - 1, 0, len(stations) - 2)
-    part = (at - stations[index]) / (stations[index + 1] - stations[index])
-    return index, np.clip(part, 0.0, 1.0)

@@ -59,15 +59,15 @@ class Asked:
     overlap: float = 0.0
 
 
-def may_go_to(packet: Path, out: Path, *, replace: bool) -> None:
-    """Raise `InputError` where the new packet would fall on the earlier one, or could not be delivered."""
+def may_go_to(packet: Path, out: Path, *, replace: bool) -> str:
+    """Return what `may_deliver` does; raise `InputError` too where it would fall on the earlier packet."""
     from stockwright.packet.deliver import may_deliver
 
     earlier, new = packet.resolve(), out.resolve()
     if new == earlier or earlier in new.parents or new in earlier.parents:
         message = "the earlier packet stands here, and it is never overwritten"
         raise InputError([Mistake(str(out), 0, 0, "exists", message, "name another folder")])
-    may_deliver(out, replace=replace)
+    return may_deliver(out, replace=replace)
 
 
 class _Reader:

@@ -135,6 +135,11 @@ def _face(packet: Packet, asked: Asked) -> Found:
         )
         message = f"setup {setup.index} cuts no face, expected one that does: {which or 'there is none'}"
         raise _wrong(f"--setup {asked.setup}", "no-face-there", message)
+    parts = [goal for goal in flat if asked.board in (None, goal.board)]
+    if len({(goal.board, goal.cut) for goal in parts}) < len(parts):
+        message = f"{parts[0].cut} was cut in {len(parts)} parts, and the clamps that stood for one are moved"
+        hint = "read the face anew and make a job of it; a stopped program is still taken up with --stopped"
+        raise _wrong(f"--setup {setup.index}", "clamps-moved", message, hint)
     goal = _goal(asked, setup, flat)
     if asked.deeper is not None and any(
         other.index > setup.index and goal.board is None and other.lies for other in packet.setups

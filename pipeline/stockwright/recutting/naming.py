@@ -29,7 +29,8 @@ def after_all(setup: Setup, words: str) -> str:
     letters = [LETTERS.index(match["letter"]) for match in found if match]
     number = max([*letters, len(setup.programs) - 1 if None in found else -1]) + 1
     letter = LETTERS[number] if number < len(LETTERS) else f"z{number:03d}"
-    return _cut(f"{setup.index}{letter}-{words}")
+    which = next((match["setup"] for match in found if match), str(setup.index))  # as "01", of many setups
+    return _cut(f"{which}{letter}-{words}")
 
 
 def parts(setup: Setup, program: Program) -> tuple[str, str]:

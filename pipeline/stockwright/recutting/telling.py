@@ -1,4 +1,4 @@
-"""The sheet of what is to be done now. In: the new packet, its texts. Out: HTML.
+"""The sheet of what is to be done now. In: the new packet, its texts. Out: its contents.
 
 Promise: every number is the packet's or the texts'; what is done is not among what is to be run; what must be
 zeroed anew comes before anything turns.
@@ -6,14 +6,14 @@ zeroed anew comes before anything turns.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from stockwright.packet.extras import Extras
-from stockwright.packet.sheet import sheet
+from stockwright.packet.sheet import contents
 from stockwright.packet.steps import Group, file_name
-from stockwright.packet.writing import Writing
+from stockwright.packet.writing import writing_of
 from stockwright.proving.readers import READERS
 
 if TYPE_CHECKING:
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from stockwright.packet.model import Packet, Setup
+    from stockwright.packet.writing import Writing
     from stockwright.proving.program import Reading
     from stockwright.recutting.plans import Planned
     from stockwright.recutting.whole import Recut
@@ -28,8 +29,8 @@ if TYPE_CHECKING:
 __all__ = ["pages", "recut_lines"]
 
 
-def pages(packet: Packet, texts: Mapping[str, str], planned: Planned) -> str:
-    """Return the sheet: first what is to be done now, then the setups that come after it."""
+def pages(packet: Packet, texts: Mapping[str, str], planned: Planned) -> dict[str, Any]:
+    """Return what stands on the sheet: first what is to be done now, then the setups that come after it."""
     setup = next(s for s in packet.setups if s.index == planned.setup)
     readings = {
         p.file: READERS[p.reader or p.post](texts[p.file])
@@ -38,8 +39,8 @@ def pages(packet: Packet, texts: Mapping[str, str], planned: Planned) -> str:
         if not p.done
     }
     moves = {file: reading.moves for file, reading in readings.items()}
-    writing = Writing(packet.units)
-    return sheet(packet, moves, packet.units, _extras(packet, readings, planned, setup, writing))
+    writing = writing_of(packet)
+    return contents(packet, moves, packet.units, _extras(packet, readings, planned, setup, writing))
 
 
 def _extras(
@@ -73,6 +74,7 @@ def _extras(
         titles={p.file: p.title for s in packet.setups for p in s.programs if p.title},
         comes_down=comes_down,
         guesses=tuple(packet.guesses),
+        said_otherwise=tuple(packet.said_otherwise),
         now_says=_says(packet, planned, setup),
         now={setup.index: _now(packet, planned, setup, speeds, writing)},
     )
@@ -184,7 +186,7 @@ def _zeroes(group: Group, setup: Setup, *, stopped: bool) -> None:
 
 def recut_lines(made: Recut, out: Path) -> Iterator[str]:
     """Yield what the terminal says of a new packet."""
-    from stockwright.terminal import finished_lines
+    from stockwright.told_job import finished_lines
 
     packet = made.packet
     yield from (f"note: {note}" for note in made.notes)

@@ -16,6 +16,9 @@ from stockwright.packet.assemble import digest, with_proof
 from stockwright.packet.disk import read_packet
 from stockwright.packet.model import Packet, dump_packet
 from stockwright.packet.model import Program as Listed
+from stockwright.packet.sheet import as_html
+from stockwright.packet.sheet_pdf import as_pdf
+from stockwright.playback import playback
 from stockwright.recutting.finding import Found, find, read_sources
 from stockwright.recutting.plans import Planned, plan
 from stockwright.recutting.telling import pages
@@ -60,7 +63,10 @@ def recut(folder: Path, asked: Asked) -> Recut:
         raise Refused(_reasons(packet))
     files = {file: text.encode() for file, text in texts.items()}
     files["packet.json"] = dump_packet(packet).encode()
-    files["sheet.html"] = pages(packet, texts, planned).encode()
+    told = pages(packet, texts, planned)
+    files["sheet.html"] = as_html(told).encode()
+    files["sheet.pdf"] = as_pdf(told)
+    files["playback.html"] = playback(packet, texts).encode()
     now = tuple(
         p.file for s in packet.setups if s.index == found.setup.index for p in s.programs if not p.done
     )

@@ -24,7 +24,7 @@ G1 Y-0.5513
 G0 X44.0945 Y9.4488
 G1 Z0.3937 F15.7
 (Spindle off: a 10 mm block must just)
-(slide under the bit.)
+(slide under the cutter.)
 M0
 G0 Z2.2835
 G0 X-6.2992 Y28.3465

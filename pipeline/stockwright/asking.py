@@ -1,0 +1,115 @@
+"""Questions one after the other. In: lines, typed at a terminal or piped. Out: answers that can be used.
+
+Promise: the same lines give the same answers. At a terminal a wrong answer is asked for again; piped, every
+wrong answer and every missing one is a mistake with its number, all of them at once. An answer left empty is
+the one that stands in brackets; where none does, the question may stay open, or it has to be answered.
+"""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, TextIO
+
+from pydantic_core import PydanticCustomError
+
+from stockwright.documents.fields import fault, nearest
+from stockwright.mistakes import InputError, Mistake
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+__all__ = ["Answers", "answers", "one_of"]
+
+
+@dataclass
+class Answers:
+    """Where answers come from. `person`: somebody is there, who is shown the questions and asked again."""
+
+    lines: TextIO
+    person: bool = False
+    shown: TextIO | None = None
+    number: int = 0
+    mistakes: list[Mistake] = field(default_factory=list)
+
+    def ask(
+        self,
+        question: str,
+        read: Callable[[str], object],
+        default: str | None = None,
+        *,
+        needed: bool = False,
+    ) -> str | None:
+        """Return an answer as it was written, which `read` takes without a fault; None where it stays open.
+
+        A question that is `needed` and has no `default` is a mistake where it stays open.
+        """
+        self.number += 1
+        open_too = "" if needed or default is not None else " (empty: not known)"
+        said = f"{question}{f' [{default}]' if default is not None else open_too}: "
+        while True:
+            self._show(said)
+            line = self.lines.readline()
+            text = line.strip() or default
+            if text is None:
+                if not needed:
+                    return None
+                if self.person and line:
+                    said = f"this has to be known. {question}: "
+                    continue
+                self._wrong("missing-answer", f"nothing was answered: {question}", "")
+                return None
+            try:
+                read(text)
+            except PydanticCustomError as error:
+                context = error.context or {}
+                message, hint = str(context["message"]), str(context["hint"])
+                if self.person and line:
+                    said = f"{message}{f'; {hint}' if hint else ''}. {question}: "
+                    continue
+                self._wrong(error.type, f"{message}: {question}", hint)
+                return None
+            return text
+
+    def choose(self, question: str, words: Sequence[str], default: str) -> str:
+        """Return one of a few words."""
+        asked = f"{question} ({', '.join(words)})"
+        return self.ask(asked, one_of(words), default) or default
+
+    def yes(self, question: str, *, default: bool) -> bool:
+        """Return whether the answer is yes."""
+        return self.choose(question, ("yes", "no"), "yes" if default else "no") == "yes"
+
+    def title(self, text: str) -> None:
+        """Show a heading."""
+        self._show(f"\n{text}\n")
+
+    def finish(self) -> None:
+        """Raise `InputError` with every answer that was wrong."""
+        if self.mistakes:
+            raise InputError(self.mistakes)
+
+    def _show(self, text: str) -> None:
+        if self.shown is not None:
+            self.shown.write(text)
+            self.shown.flush()
+
+    def _wrong(self, code: str, message: str, hint: str) -> None:
+        self.mistakes.append(Mistake(f"answer {self.number}", 0, 0, code, message, hint))
+
+
+def answers() -> Answers:
+    """Return answers from standard input; the questions go to standard error where a person is there."""
+    person = sys.stdin.isatty() and sys.stderr.isatty()
+    return Answers(sys.stdin, person, sys.stderr if person else None)
+
+
+def one_of(words: Sequence[str]) -> Callable[[str], str]:
+    """Return what reads one of a few words."""
+
+    def read(text: str) -> str:
+        if text in words:
+            return text
+        raise fault("unknown-word", f"got '{text}', expected one of {', '.join(words)}", nearest(text, words))
+
+    return read

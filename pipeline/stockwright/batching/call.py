@@ -1,0 +1,40 @@
+"""What `stockwright make` does. In: a request, a folder, how. Out: the packet there, and what is told."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from stockwright import terminal
+from stockwright.batching.many import How, make
+from stockwright.batching.progress import boards_done
+from stockwright.packet.deliver import deliver as deliver_files
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from stockwright.batching.many import Delivery
+    from stockwright.run import Request
+
+__all__ = ["How", "deliver", "told"]
+
+
+def deliver(request: Request, out: Path, how: How, *, force: bool) -> Delivery:
+    """Make a packet and put it at `out`; who listens to `progress` hears how far it is.
+
+    Raises what `make` and `packet.deliver` raise; then nothing has changed but what is kept to be resumed.
+    """
+    made = make(request, replace(how, tell=boards_done))
+    deliver_files(out, made.files, replace=force)
+    made.stands()
+    return made
+
+
+def told(made: Delivery, out: Path) -> dict[str, Any]:
+    """Return what `--json` says of a packet that is delivered."""
+    more: dict[str, Any] = {"packet": str(out), "files": sorted(made.files)}
+    if made.left_out:
+        more["left_out"] = {
+            name: terminal.findings_json(why)["findings"] for name, why in made.left_out.items()
+        }
+    return terminal.findings_json(made.findings, verdict=made.packet.proof.verdict, **more)

@@ -1,0 +1,169 @@
+"""Boards that clamps bend while a face is cut. In: a situation, left as it is. Out: findings."""
+
+# ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stockwright.board.spring import sag_between, sag_beyond, second_moment, stiffness_of
+from stockwright.checking.wording import down, shown
+from stockwright.findings import Finding
+from stockwright.planning.setup import FaceCut
+from stockwright.statics import bow_from_edge
+
+if TYPE_CHECKING:
+    from stockwright.board.spring import Stiffness
+    from stockwright.checking.situation import Situation
+    from stockwright.planning.setup import Grip, Setup
+
+__all__ = ["board_bows_under_clamps"]
+
+ALONG = 8900.0  # N/mm2 along the grain, ponderosa pine at 12 %: the least of the woods read (Wood Handbook)
+ACROSS = (
+    0.065 * ALONG
+)  # across it; tangential share of sugar maple, the less of two (Wood Handbook, 2nd hand)
+SHARE = 0.5  # of the flatness asked may go into this; common practice, no source
+FLAT = 0.15  # mm, where no flatness is asked; common practice, no source
+UNDER = 25.0  # mm: a clamp this near to a shim stands over it; common practice, no source
+
+
+@dataclass(frozen=True)
+class _Bend:
+    grip: Grip
+    by: float
+    most: float
+    why: str
+    way: str
+
+
+def board_bows_under_clamps(situation: Situation) -> tuple[Finding, ...]:
+    """A clamp bends the board while its face is cut flat.
+
+    Cut flat while bent, a board springs back when the clamp comes off and is out of flat by as much. A
+    squeeze off the middle of the thickness bows it across (M w2 / 8EI); a press between two shims bends it
+    down to the bed (F L3 / 48EI). Stiffness is the species' own where it was read, else a cautious one. Half
+    of the flatness asked may go into it, 0.15 mm where none is (common practice, no source). Cure: less
+    force, a squeeze nearer to the middle of the edge, a shim under the clamp.
+    """
+    found = []
+    for setup in situation.setups:
+        if not any(isinstance(cut, FaceCut) for cut in setup.cuts):
+            continue
+        flatness = situation.job.wanted.tolerance.flatness
+        most = FLAT if flatness is None else SHARE * flatness
+        for lie in setup.lies:
+            grips = [grip for grip in setup.grips if grip.board == lie.board]
+            kinds = [board.species for board in situation.job.boards if board.name == lie.board]
+            wood = stiffness_of(kinds[0] if kinds else None)
+            bends = [*_squeezed(setup, grips, most, wood), *_pressed(setup, lie.board, grips, most, wood)]
+            if bends:
+                worst = max(bends, key=lambda bend: bend.by)
+                found.append(_finding(setup, lie.board, worst, most))
+    return tuple(found)
+
+
+def _thickness(setup: Setup, board: str) -> tuple[float, float]:
+    """Return the height of the board's lower face and its thickness when the face is done, mm."""
+    under = [shim.thickness for shim in setup.shims if shim.board == board]
+    bottom = float(np.mean(under)) if under else 0.0
+    top = min(cut.z for cut in setup.cuts if isinstance(cut, FaceCut))
+    return bottom, max(top - bottom, 1.0)
+
+
+def _grain(setup: Setup, board: str) -> np.ndarray:
+    """Return the way of the grain in plan, a unit vector."""
+    lie = next(each for each in setup.lies if each.board == board)
+    way = lie.matrix[:2, 0]
+    return np.asarray(way / max(float(np.hypot(*way)), 1e-9))
+
+
+def _squeezed(setup: Setup, grips: list[Grip], most: float, wood: Stiffness) -> list[_Bend]:
+    pushes = [grip for grip in grips if grip.how == "push"]
+    bends = []
+    for grip in pushes:
+        bottom, thick = _thickness(setup, grip.board)
+        off = abs(grip.at[2] - (bottom + thick / 2))
+        way = np.asarray(grip.way)
+        stiff = wood.along if abs(float(way @ _grain(setup, grip.board))) > 0.7 else wood.across
+        width = float(np.ptp(setup.outline_of(grip.board) @ way))
+        beside = float(np.ptp(setup.outline_of(grip.board) @ np.array([-way[1], way[0]])))
+        count = sum(float(np.dot(other.way, grip.way)) > 0.7 for other in pushes)
+        # A squeeze spreads into the board at 45 degrees to either side, and never beyond its own share.
+        length = min(beside / count, width)
+        by = bow_from_edge(grip.force, off, width, length, thick, stiff)
+        if by > most:
+            force = grip.force * most / by
+            nearer = off * most / by
+            bends.append(
+                _Bend(
+                    grip,
+                    by,
+                    force,
+                    f"pushes with {grip.force:.0f} N {shown(off)} mm off the middle of its thickness",
+                    f"or let it bear within {down(nearer, 0.1)} mm of the middle of its thickness",
+                )
+            )
+    return bends
+
+
+def _pressed(setup: Setup, board: str, grips: list[Grip], most: float, wood: Stiffness) -> list[_Bend]:
+    places = np.array([(shim.x, shim.y) for shim in setup.shims if shim.board == board]).reshape(-1, 2)
+    if len(places) < 2:
+        return []  # it lies flat, and cannot be pressed down
+    _, thick = _thickness(setup, board)
+    grain = _grain(setup, board)
+    across = np.array([-grain[1], grain[0]])
+    stations = np.unique(np.round(places @ grain, 1))
+    bends = []
+    for grip in grips:
+        at = np.asarray(grip.at[:2])
+        if grip.how != "press" or float(np.hypot(*(places - at).T).min()) <= UNDER:
+            continue
+        along = float(at @ grain)
+        below, above = stations[stations <= along], stations[stations > along]
+        whole = float(np.ptp(setup.outline_of(board) @ across))
+        if len(below) and len(above):
+            span, beside = float(above[0] - below[-1]), 0.0
+        else:
+            span = float(np.abs(stations - along).min())
+            beside = float(np.diff(stations)[0 if not len(below) else -1]) if len(stations) > 1 else 0.0
+        moment = second_moment(min(whole, max(span, thick)), thick)
+        if len(below) and len(above):
+            by = sag_between(grip.force, span, wood.along, moment)
+        else:
+            by = sag_beyond(grip.force, span, beside, wood.along, moment)
+        if by > most:
+            bends.append(
+                _Bend(
+                    grip,
+                    by,
+                    grip.force * most / by,
+                    f"presses with {grip.force:.0f} N "
+                    + (
+                        f"{shown(span)} mm beyond the last shim"
+                        if not (len(below) and len(above))
+                        else f"between shims {shown(span)} mm apart"
+                    ),
+                    f"or put a shim under it at x {shown(float(at[0]))}, y {shown(float(at[1]))}",
+                )
+            )
+    return bends
+
+
+def _finding(setup: Setup, board: str, bend: _Bend, most: float) -> Finding:
+    verb = "push" if bend.grip.how == "push" else "press"
+    return Finding(
+        rule="board-bows-under-clamps",
+        level="warn",
+        message=f"{bend.grip.name} {bend.why} and bends {board} by about {bend.by:.2f} mm, "
+        f"and {shown(most)} mm may be",
+        remedy=f"let it {verb} with {down(bend.most, 1)} N or less, {bend.way}",
+        measured=round(bend.by, 4),
+        limit=most,
+        setup=setup.index,
+        at=bend.grip.at,
+    )

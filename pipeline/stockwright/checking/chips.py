@@ -1,0 +1,244 @@
+"""How far the feed may be changed at the machine. In: a situation. Out: `FeedRange`s, and what has none.
+
+Promise: below the lower end the main passes rub, above the upper something is overloaded, each with its why;
+a light last pass is thin by nature and has a bound of its own.
+"""
+
+# ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stockwright.bending import out_of_upright
+from stockwright.checking.forces import ACROSS, power_at
+from stockwright.checking.wording import down, shown, up
+from stockwright.findings import Finding
+from stockwright.mechanics import rim_speed
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from numpy.typing import NDArray
+
+    from stockwright.checking.forces import Load
+    from stockwright.checking.situation import Situation
+
+    Floats = NDArray[np.float64]
+
+__all__ = ["FeedRange", "feed_ranges", "least_feed", "no_feed_will_do", "torque_exceeded"]
+
+DIAL = 2.0  # times the programmed feed, where the usual dial ends; common practice, no source
+NOTCH = 0.05  # the range is said in twentieths
+BENDS_SHARE = 0.5  # of the squareness asked may go into a bent cutter; common practice, no source
+TINY = 1e-9
+BITE = 0.02  # of the chip; sums of decimals may differ by their last bits
+
+
+@dataclass(frozen=True)
+class FeedRange:
+    """The feed may be turned from `low` to `high` times the programmed one.
+
+    `slow` and `fast` say what happens beyond; `chip` is the greatest chip as programmed, mm, `rim` the
+    edge's speed, m/s.
+    """
+
+    low: float
+    high: float
+    slow: str
+    fast: str
+    chip: float
+    rim: float
+
+    @property
+    def told(self) -> tuple[float, float, str, str]:
+        """The range and what happens below and above it, for the packet."""
+        return self.low, self.high, self.slow, self.fast
+
+
+def feed_ranges(situation: Situation) -> Mapping[str, FeedRange]:
+    """Return by stem how far each cutting program's feed may be turned; of every place the narrowest."""
+    return {load.run.program.stem: _range(situation, load) for load in situation.loads if len(load)}
+
+
+def no_feed_will_do(situation: Situation) -> tuple[Finding, ...]:
+    """The feed that makes a proper chip is more than something bears: no feed is right.
+
+    Below the range the edges rub and burn, above it the spindle, the cutter or what holds the board is
+    overloaded, and here the two have crossed. A thinner chip is no cure, it burns; a shallower cut is.
+    Where the holding is too weak at the feed asked, that is said by a rule of its own. Cure: a smaller
+    stepdown, a firmer hold, or a slower spindle where the bound is the machine's own feed.
+    """
+    found = []
+    for load in situation.loads:
+        if not len(load):
+            continue
+        lows, highs = _bounds(situation, load)
+        low, slow = max(lows)
+        high, fast = min(highs)
+        # What is too much as it is programmed has a rule of its own.
+        if low <= high * (1 + BITE) or high < 1:
+            continue
+        hungriest = int(load.watts.argmax())
+        rpm = load.rpm * high / low
+        if fast == POWER:
+            remedy = _smaller(load, high * float(load.watts[hungriest]) / low)
+        elif fast in HELD:
+            remedy = f"hold the board {up(low / high, 0.01)} times as hard"
+        elif rpm >= situation.machine.min_rpm:
+            remedy = f"set the speed of {load.tool.name} to {down(rpm, 100)} rpm"
+        else:
+            remedy = f"take a cutter with fewer flutes than {load.tool.flutes}"
+        found.append(
+            Finding(
+                rule="no-feed-will-do",
+                level="warn",
+                message=f"{load.tool.name} {slow} below {100 * low:.0f} % of its feed, and above "
+                f"{100 * high:.0f} % {fast}",
+                remedy=remedy,
+                measured=round(low, 4),
+                limit=round(high, 4),
+                setup=load.run.setup.index,
+                program=load.run.program.stem,
+                at=load.at(hungriest),
+            )
+        )
+    return tuple(found)
+
+
+def torque_exceeded(situation: Situation) -> tuple[Finding, ...]:
+    """A cut asks for more torque than the spindle has at that speed.
+
+    A spindle's power is stated at its rated speed; slower it has less, and stalls in the wood though the
+    rated power is never reached. Where the shop states neither its torque nor its power at some speeds, one
+    torque at every speed is taken and the rated power at the greatest: the least there can be, and only a
+    warning. Cure: a smaller feed or stepdown, a faster spindle where the mark allows it, or the spindle's
+    own figures.
+    """
+    found = []
+    factor, machine = situation.limits.factor, situation.machine
+    for load in situation.loads:
+        if not len(load):
+            continue
+        watts, stated = power_at(machine, load.rpm)
+        index = int(load.watts.argmax())
+        taken = float(load.watts[index])
+        # Beyond the rated power it is the power that is exceeded, and said so.
+        if taken * factor <= watts or taken * factor > machine.power:
+            continue
+        share = watts / (factor * taken)
+        turning, slower = float(load.newton_metres[index]), float(load.feed[index]) * share
+        fits = share >= least_feed(situation, load)
+        beyond = stated and taken > watts
+        found.append(
+            Finding(
+                rule="torque-exceeded",
+                level="refuse" if beyond else "warn",
+                message=f"{load.tool.name} takes about {turning:.3f} N m at {shown(load.rpm)} rpm, and the "
+                f"spindle has {'' if stated else 'perhaps only '}{watts * turning / taken:.3f} N m there"
+                + ("" if beyond else f", too little for a design factor of {factor:g}"),
+                remedy=(f"set its feed to {down(slower, 10)} mm/min, or " if fits else "")
+                + _smaller(load, watts / factor)
+                + ("" if stated else ", or state the spindle's torque in the shop's document"),
+                measured=round(taken, 3),
+                limit=round(watts if beyond else watts / factor, 3),
+                setup=load.run.setup.index,
+                program=load.run.program.stem,
+                at=load.at(index),
+            )
+        )
+    return tuple(found)
+
+
+RUBS = "rubs and burns"
+RUBS_LAST = "rubs in its last pass"
+POWER, SIDE, LIFT, TIPS, THICK, BENDS, MACHINE, END = (
+    "the spindle has too little power",
+    "the board is held too weakly",
+    "the board may lift",
+    "the board may tip",
+    "the chip is too thick for the cutter",
+    "the cutter bends too much for a square edge",
+    "the machine feeds no faster",
+    "the dial ends",
+)
+HELD = (SIDE, LIFT, TIPS)
+
+
+def _range(situation: Situation, load: Load) -> FeedRange:
+    lows, highs = _bounds(situation, load)
+    low, slow = max(lows)
+    high, fast = min(highs)
+    return FeedRange(
+        low=math.ceil(low / NOTCH - BITE) * NOTCH,
+        high=math.floor(high / NOTCH + BITE) * NOTCH,
+        slow=slow,
+        fast=fast,
+        chip=float(load.chip.max()),
+        rim=rim_speed(load.tool.diameter, load.rpm),
+    )
+
+
+def least_feed(situation: Situation, load: Load) -> float:
+    """Return the share of the programmed feed below which a program rubs and burns."""
+    return max(_bounds(situation, load)[0])[0]
+
+
+def _bounds(situation: Situation, load: Load) -> tuple[list[tuple[float, str]], list[tuple[float, str]]]:
+    """Return every lower and every upper bound as shares of the programmed feed, with what happens there."""
+    limits, machine = situation.limits, situation.machine
+    lows = [(0.0, RUBS)]
+    for which, least, word in (
+        (~load.light, limits.thin_chip, RUBS),
+        (load.light, limits.light_chip, RUBS_LAST),
+    ):
+        if which.any():
+            lows.append((least / _usual(load, which), word))
+    bent = situation.job.wanted.tolerance.squareness
+    most = min(limits.thick_chip, limits.thick_share * load.tool.diameter)
+    watts = min(machine.power, power_at(machine, load.rpm)[0])
+    highs = [
+        (DIAL, END),
+        (machine.max_feed / float(load.feed.max()), MACHINE),
+        (most / float(load.chip.max()), THICK),
+        (watts / (limits.factor * float(load.watts.max())), POWER),
+    ]
+    if bent is not None and load.light.any():
+        wall = int(np.where(load.light, load.side, 0.0).argmax())
+        leans = out_of_upright(load.tool, float(load.side[wall]) / ACROSS, float(load.depth[wall]))
+        highs.append((BENDS_SHARE * bent / max(leans, TINY), BENDS))
+    for hold in situation.holds:
+        if hold.load is load:
+            highs += [
+                (float(hold.plane.min()), SIDE),
+                (float(hold.lift.min()), LIFT),
+                (float(hold.tip.min()), TIPS),
+            ]
+    return lows, highs
+
+
+def _smaller(load: Load, watts: float) -> str:
+    """Say the steps at which a cut takes so much power at most, W at the programmed feed."""
+    ways = []
+    for which, steps, what in (
+        (~load.light, load.depth, "set the stepdown to {} mm or less"),
+        (load.light, load.width, "leave {} mm or less as light for the last pass"),
+    ):
+        taken = np.where(which, load.watts, 0.0)
+        index = int(taken.argmax())
+        if taken[index] > watts:
+            ways.append(what.format(down(float(steps[index]) * watts / float(taken[index]), 0.01)))
+    return " and ".join(ways)
+
+
+def _usual(load: Load, which: NDArray[np.bool_]) -> float:
+    """Return the chip that half the way is cut with: a ragged end is thinner and does not count."""
+    far = np.linalg.norm(load.b - load.a, axis=1)[which]
+    chip = load.chip[which]
+    order = np.argsort(chip, kind="stable")
+    way = np.cumsum(far[order])
+    return float(chip[order][np.searchsorted(way, way[-1] / 2)])

@@ -1,0 +1,187 @@
+"""What every move asks of board and spindle. In: bites, a cutter, a shop. Out: `Load`, one for each program.
+
+Promise: the peak of a tooth counts, never the average of a turn, which is ten times less in a light cut; all
+teeth that cut together count as at their peak, and the push across the feed is as large as the one along it.
+Cutting pressure is a placeholder unless the shop says its own: no single published value exists for solid
+wood (Wood Handbook and the papers on milling forces in the sources of tests/outside; common practice).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stockwright.board.species import SPECIES
+from stockwright.motion.nodes import SpindleOn
+from stockwright.planning.setup import EdgeCut
+from stockwright.statics import torque
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from stockwright.checking.bites import Bites
+    from stockwright.checking.situation import Run, Situation
+    from stockwright.machine import Machine
+    from stockwright.planning.setup import Setup
+    from stockwright.tooling import Tool
+
+    Floats = NDArray[np.float64]
+
+__all__ = ["DENSE", "HELIX", "Load", "helix_of", "loads_of", "power_at", "pressure_of"]
+
+HELIX = 30.0  # degrees, upwards, where nobody says: what common spiral bits have; common practice, no source
+DENSE = 0.6  # specific gravity that the placeholder pressure is taken for; denser wood counts in proportion
+SAME = 0.03  # mm: rounding of two lines to a post's coarsest step
+ACROSS = math.sqrt(2)  # a push across the feed as large as the one along it (Iskra, Hernandez: it turns sign)
+
+
+@dataclass(frozen=True, eq=False)
+class Load:
+    """What the m cutting moves of a program ask, (m,) each unless said; forces without a design factor.
+
+    `row` counts as in `bites`; `a`, `b` (m, 3) its ends; `chip` the greatest chip, mm; `side` the push in the
+    plane, any way, N; `pull` the lift along the axis, either way, N; `watts` and `newton_metres` over a turn;
+    `light`: along a wall, no wider than a last pass; `top` the highest wood it touches; `width`, `depth` mm.
+    """
+
+    bites: Bites
+    rpm: float
+    row: NDArray[np.intp]
+    a: Floats
+    b: Floats
+    feed: Floats
+    chip: Floats
+    side: Floats
+    pull: Floats
+    watts: Floats
+    newton_metres: Floats
+    light: NDArray[np.bool_]
+    top: Floats
+    width: Floats
+    depth: Floats
+
+    @property
+    def run(self) -> Run:
+        """The program and its setup."""
+        return self.bites.run
+
+    @property
+    def tool(self) -> Tool:
+        """The cutter."""
+        return self.run.program.tool
+
+    def __len__(self) -> int:
+        """Count the moves that cut."""
+        return len(self.row)
+
+    def at(self, index: int) -> tuple[float, float, float]:
+        """Return a place on a move for a finding: its end."""
+        x, y, z = self.b[index]
+        return (round(float(x), 3), round(float(y), 3), round(float(z), 3))
+
+
+def loads_of(situation: Situation) -> tuple[Load, ...]:
+    """Return the loads of every run, in order; probing and outlines ask nothing."""
+    return tuple(_load(situation, bites) for bites in situation.bites)
+
+
+def pressure_of(situation: Situation, setup: Setup) -> tuple[float, bool]:
+    """Return the cutting pressure in a setup, N/mm2, and whether the shop stated it.
+
+    Wood denser than 0.6 counts in proportion; lighter wood is given nothing for it, for density is only a
+    rough measure of a cutting force (Chuchala et al. 2014).
+    """
+    stated = situation.job.shop.cutting_pressure
+    base = situation.limits.pressure if stated is None else stated
+    names = {lie.board for lie in setup.lies}
+    kinds = {b.species for b in situation.job.boards if b.name in names and b.species is not None}
+    return base * max([1.0, *(SPECIES[kind].gravity / DENSE for kind in sorted(kinds))]), stated is not None
+
+
+def helix_of(tool: Tool) -> float:
+    """Return the angle of a cutter's teeth, degrees: its own, or the cautious one."""
+    return HELIX if tool.helix is None else tool.helix
+
+
+def power_at(machine: Machine, rpm: float) -> tuple[float, bool]:
+    """Return the power a spindle has at a speed, W, and whether the shop stated it.
+
+    From the stated curve (straight between its points, in proportion to speed below the first), or the stated
+    torque up to the rated power; else as if its torque were one at every speed and its power that of the
+    greatest: the least that a spindle so rated can have.
+    """
+    if machine.power_at:
+        speeds, watts = zip(*machine.power_at, strict=True)
+        if rpm < speeds[0]:
+            return float(watts[0] * rpm / speeds[0]), True
+        return float(np.interp(rpm, speeds, watts)), True
+    if machine.torque is not None:
+        return min(machine.power, machine.torque * rpm * 2 * math.pi / 60), True
+    return machine.power * min(1.0, rpm / machine.max_rpm), False
+
+
+def _load(situation: Situation, bites: Bites) -> Load:
+    run = bites.run
+    tool = run.program.tool
+    speeds = [node.rpm for node in run.program.nodes if isinstance(node, SpindleOn)]
+    rpm = min(speeds, default=0.0)
+    if rpm <= 0 or not len(bites) or tool.flutes < 1:
+        none = np.empty(0)
+        flags = np.empty(0, dtype=np.bool_)
+        nowhere = np.empty((0, 3))
+        rows = np.empty(0, dtype=np.intp)
+        return Load(
+            bites, max(rpm, 1.0), rows, nowhere, nowhere, none, none, none, none, none, none, flags, none,
+            none, none,
+        )  # fmt: skip
+    pressure, _ = pressure_of(situation, run.setup)
+    feed = bites.feed[bites.row]
+    per_tooth = feed / (rpm * tool.flutes)
+    share = np.clip(bites.width / tool.diameter, 0.0, 1.0)
+    angle = np.arccos(1 - 2 * share)
+    chip = per_tooth * np.where(angle < math.pi / 2, np.sin(angle), 1.0)
+    teeth = np.maximum(1.0, np.ceil(tool.flutes * angle / (2 * math.pi) - 1e-9))
+    force = teeth * pressure * bites.depth * chip
+    watts = pressure * bites.width * bites.depth * feed / 60_000
+    rows, first, which = np.unique(bites.row, return_index=True, return_inverse=True)
+    count = len(rows)
+
+    def summed(values: Floats) -> Floats:
+        return np.bincount(which, weights=values, minlength=count).astype(np.float64)
+
+    def greatest(values: Floats) -> Floats:
+        found = np.zeros(count)
+        np.maximum.at(found, which, values)
+        return found
+
+    total = summed(watts)
+    lights = [cut.light for cut in run.setup.cuts if isinstance(cut, EdgeCut)]
+    width = greatest(bites.width)
+    on_wall = bites.wall[first] >= 0
+    # Along a wall the heights stand on one another; between two walls each has its own.
+    walls = np.unique(bites.wall)
+    stacked = [np.bincount(which, np.where(bites.wall == w, bites.depth, 0.0), count) for w in walls]
+    depth = np.where(on_wall, np.max(stacked, axis=0), greatest(bites.depth))
+    light = on_wall & (width <= max(lights, default=0.0) + SAME)
+    side = summed(force)
+    a, b = bites.a[rows], bites.b[rows]
+    return Load(
+        bites=bites,
+        rpm=rpm,
+        row=rows,
+        a=a,
+        b=b,
+        feed=bites.feed[rows],
+        chip=greatest(chip),
+        side=ACROSS * side,
+        pull=side * math.tan(math.radians(helix_of(tool))),
+        watts=total,
+        newton_metres=total * torque(1.0, rpm),
+        light=light,
+        top=np.minimum(a[:, 2], b[:, 2]) + depth,
+        width=width,
+        depth=depth,
+    )

@@ -1,0 +1,291 @@
+"""Whether what holds a board is strong enough. In: a situation, left as it is. Out: findings.
+
+A force that the shop stated and that is too little refuses; one that is this tool's own guess only warns.
+"""
+
+# ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from stockwright.checking.chips import least_feed
+from stockwright.checking.holds import GRAVITY, harder, thing_of
+from stockwright.checking.wording import down, shown, up
+from stockwright.findings import Finding
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from stockwright.checking.holds import Hold
+    from stockwright.checking.situation import Situation
+    from stockwright.planning.setup import Grip
+
+    Margin = Callable[[Hold], float]
+
+__all__ = ["holding_margin", "holding_not_proven", "holding_too_weak", "lifts_off", "tips_over"]
+
+MOST = 1e4  # times as hard: what would need more is not cured by force
+
+
+def holding_too_weak(situation: Situation) -> tuple[Finding, ...]:
+    """A cutter may push the board sideways, or turn it, harder than it is held.
+
+    A board that shifts takes the cut with it, and one that comes loose is thrown. What is asked is the peak
+    of a tooth times the teeth in the cut, as large across the feed as along it, in whatever direction is
+    worst, times a design factor of 2. What holds is friction under what presses, contact, and what carries
+    shear; forces and moments at once, for every move. Friction counts 0.2 unless the shop has measured it,
+    near the lowest readings published for dry wood on steel (Lemoine et al. 1970: 0.10 to 0.25). Where a
+    clamp's force is this tool's guess it is a warning. Cure: hold harder, feed slower, or take less at a
+    time.
+    """
+    found = []
+    for hold in _worst(situation, lambda h: float(h.plane.min())):
+        if hold.plane.min() >= 1:
+            continue
+        index = int(hold.plane.argmin())
+        asked, held = float(hold.asked[index]), float(hold.plane[index] * hold.asked[index])
+        load = hold.load
+        message = (
+            f"{load.tool.name} may push {hold.board} with {asked:.0f} N, a design factor of "
+            f"{situation.limits.factor:g} included, and there it is held against {held:.0f} N"
+        )
+        if hold.loose:
+            message = f"{_pushing(hold.grips)} moves {hold.board} by itself, for nothing stands against it"
+        ways = (
+            [_against(hold.grips)] if hold.loose else _ways(hold, situation, lambda h: float(h.plane.min()))
+        )
+        found.append(_finding("holding-too-weak", hold, index, message, ways, (held, asked)))
+    return tuple(found)
+
+
+def lifts_off(situation: Situation) -> tuple[Finding, ...]:
+    """A cutter may lift the board off what it lies on.
+
+    Teeth with a helix pull upwards by the tangent of its angle; a board that rises by a hair meets the
+    cutter deeper and rises further. What keeps it down is its weight, what presses or draws, and the
+    friction of what squeezes it. The helix counts 30 degrees where the shop does not say it. Cure: press
+    from above, feed slower, take less at a time, or use teeth that are straight or push down.
+    """
+    found = []
+    for hold in _worst(situation, lambda h: float(h.lift.min())):
+        if hold.lift.min() >= 1:
+            continue
+        index = int(hold.lift.argmin())
+        pulled, kept = float(hold.pulled[index]), float(hold.lift[index] * hold.pulled[index])
+        message = (
+            f"{hold.load.tool.name} may lift {hold.board} with {pulled:.0f} N, a design factor of "
+            f"{situation.limits.factor:g} included, and {kept:.0f} N keep it down"
+        )
+        ways = _ways(hold, situation, lambda h: float(h.lift.min()))
+        found.append(_finding("lifts-off", hold, index, message, ways, (kept, pulled)))
+    return tuple(found)
+
+
+def tips_over(situation: Situation) -> tuple[Finding, ...]:
+    """A cutter may tip the board over a side of what it lies on.
+
+    A push at the height of the wood and a pull at a corner turn a narrow or overhanging board about the rim
+    of its supports, however well it is held from sliding. Moments are taken about every side of the
+    outline, or of the shims it lies on. Cure: press further in, hold harder, support it further out, take
+    less at a time.
+    """
+    found = []
+    for hold in _worst(situation, lambda h: float(h.tip.min())):
+        # What lifts it off as a whole tips it too, and is said once.
+        if hold.tip.min() >= 1 or hold.lift.min() < 1:
+            continue
+        index = int(hold.tip.argmin())
+        message = (
+            f"{hold.load.tool.name} may tip {hold.board}: with {hold.asked[index]:.0f} N sideways at "
+            f"{shown(float(hold.load.top[index]))} mm and {hold.pulled[index]:.0f} N upwards, "
+            f"{hold.tip[index]:.2f} of what is asked keeps it down"
+        )
+        ways = _ways(hold, situation, lambda h: float(h.tip.min()))
+        found.append(_finding("tips-over", hold, index, message, ways, (float(hold.tip[index]), 1.0)))
+    return tuple(found)
+
+
+def holding_margin(situation: Situation) -> tuple[Finding, ...]:
+    """How much better each board is held than the cutters push, and the move that decides it.
+
+    The margin is what holds over what is asked without the design factor, at the worst move, in the worst
+    direction, sideways, upwards and tipping. It rests on a cutting pressure that nobody has published for
+    solid wood and on forces that somebody stated or guessed. Cure: none is needed; still, try every board
+    by hand as the remedy says, before the cutter turns.
+    """
+    found = []
+    factor = situation.limits.factor
+    for hold in _worst(situation, lambda h: h.least):
+        if hold.least < 1:
+            continue
+        each = {"sideways": hold.plane, "upwards": hold.lift, "tipping": hold.tip}
+        how = min(each, key=lambda name: float(each[name].min()))
+        index = int(each[how].argmin())
+        guesses = " (a force of these is guessed)" if hold.guessed else ""
+        push, pull = _greatest(situation, hold.load.run.setup.index)
+        hand = f"{up(push, 10)} N ({up(push / GRAVITY, 1)} kg)"
+        lifted = f", nor rise for a pull of {up(pull, 10)} N" if pull > 0 else ""
+        found.append(
+            _finding(
+                "holding-margin",
+                hold,
+                index,
+                f"{hold.board} is held {factor * hold.least:.1f} times as hard as {hold.load.tool.name} "
+                f"may push it, {how}, where {factor:g} times is asked{guesses}",
+                [f"try it by hand, the spindle off: it must not move for {hand} in any direction{lifted}"],
+                (factor * hold.least, factor),
+                level="note",
+            )
+        )
+    return tuple(found)
+
+
+def holding_not_proven(situation: Situation) -> tuple[Finding, ...]:
+    """Whether the hold-downs are strong enough is not worked out where nothing is known of how they hold.
+
+    What can be said is the greatest force of the teeth that cut at once, with a design factor of 2, and
+    that the same may pull sideways. Cure: try every such board by hand before the cutter turns; it must not
+    move for a hard push in any direction.
+    """
+    bare = {s.index for s in situation.setups if s.lies and not s.grips}
+    loads = [load for load in situation.loads if load.run.setup.index in bare and len(load)]
+    if not loads:
+        return ()
+    worst = max(loads, key=lambda load: float(load.side.max()))
+    greatest = situation.limits.factor * float(worst.side.max())
+    return (
+        Finding(
+            rule="holding-not-proven",
+            level="note",
+            message=f"clamping force is not computed; the cutters push with up to about {greatest:.0f} N, "
+            f"a design factor of {situation.limits.factor:g} included",
+            remedy=f"try every board by hand: it must not move for a push of {up(greatest, 10)} N "
+            f"({up(greatest / GRAVITY, 1)} kg) in any direction",
+            measured=greatest,
+            setup=worst.run.setup.index,
+            program=worst.run.program.stem,
+            at=worst.at(int(worst.side.argmax())),
+        ),
+    )
+
+
+def _worst(situation: Situation, margin: Margin) -> Iterable[Hold]:
+    """Return for each setup and board the program in which it is held worst."""
+    worst: dict[tuple[int, str], Hold] = {}
+    for hold in situation.holds:
+        key = (hold.load.run.setup.index, hold.board)
+        if key not in worst or margin(hold) < margin(worst[key]):
+            worst[key] = hold
+    return worst.values()
+
+
+def _greatest(situation: Situation, setup: int) -> tuple[float, float]:
+    """Return the greatest push and pull asked in a setup, N."""
+    holds = [h for h in situation.holds if h.load.run.setup.index == setup]
+    return max(float(h.asked.max()) for h in holds), max(float(h.pulled.max()) for h in holds)
+
+
+def _finding(
+    rule: str,
+    hold: Hold,
+    index: int,
+    message: str,
+    ways: list[str],
+    numbers: tuple[float, float],
+    level: str | None = None,
+) -> Finding:
+    return Finding(
+        rule=rule,
+        level="note" if level == "note" else "warn" if hold.guessed else "refuse",
+        message=message,
+        remedy=", or ".join(ways),
+        measured=round(numbers[0], 4),
+        limit=round(numbers[1], 4),
+        setup=hold.load.run.setup.index,
+        program=hold.load.run.program.stem,
+        at=hold.load.at(index),
+    )
+
+
+def _ways(hold: Hold, situation: Situation, margin: Margin) -> list[str]:
+    """Say what cures: forces that are enough, and a feed or a step that still makes chips and takes less."""
+    ways = []
+    for kinds in (CLAMPS, EVERYTHING):
+        times = _times(hold, situation, margin, kinds)
+        if times is not None:
+            ways.append(f"hold it harder: {_forces([g for g in hold.grips if g.how in kinds], times)}")
+            break
+    least, load = margin(hold), hold.load
+    if least >= least_feed(situation, load):
+        ways.append(f"set the feed of {load.tool.name} to {down(float(load.feed.max()) * least, 10)} mm/min")
+    elif not load.light.any() and float(load.depth.max()) * least >= SHALLOWEST:
+        ways.append(f"set the stepdown of {load.tool.name} to {down(float(load.depth.max()) * least)} mm")
+    if not ways:
+        ways.append(
+            "hold it from above as well: list clamps for the face, screws or vacuum, and ask for them"
+        )
+    return ways
+
+
+CLAMPS = ("press", "push", "shear", "draw")
+EVERYTHING = (*CLAMPS, "carry")
+SHALLOWEST = 0.5  # mm: below it no step is a cure; common practice, no source
+
+
+def _times(hold: Hold, situation: Situation, margin: Margin, kinds: tuple[str, ...]) -> float | None:
+    """Return how many times as hard is enough, to a hundredth; None where no force is."""
+
+    def enough(times: float) -> bool:
+        return margin(harder(hold, situation, times, kinds)) >= 1
+
+    if not any(grip.how in kinds for grip in hold.grips) or not enough(MOST):
+        return None
+    low, high = 1.0, 2.0
+    while not enough(high):
+        low, high = high, 2 * high
+    while high - low > 0.005:
+        middle = (low + high) / 2
+        low, high = (low, middle) if enough(middle) else (middle, high)
+    return high
+
+
+def _kind(name: str) -> str:
+    """Return a hold-down's name without its number and place: "end-stop 1 at end-2" is an end-stop."""
+    return re.split(r" \d+(?: |$)| at ", thing_of(name))[0]
+
+
+def _forces(grips: list[Grip], times: float) -> str:
+    """Say what each kind of hold-down has to hold, the least of its kind taken.
+
+    Of one whose force only in part counts for a board the whole is said: it is what a person can set. What a
+    push rubs with at the other edge (a share that shears) hangs on the push.
+    """
+    wanted: dict[tuple[str, str], float] = {}
+    for grip in grips:
+        how = "push" if grip.whole and grip.how == "shear" else grip.how
+        key = (_kind(grip.name), WORDS[how])
+        wanted[key] = max(wanted.get(key, 0.0), (grip.whole or grip.force) * times)
+    return ", ".join(f"{name} {word} {up(force, 10)} N or more" for (name, word), force in wanted.items())
+
+
+WORDS = {
+    "press": "pressing with",
+    "push": "pushing with",
+    "carry": "carrying",
+    "shear": "carrying",
+    "draw": "drawing with",
+}
+
+
+def _pushing(grips: tuple[Grip, ...]) -> str:
+    return ", ".join(f"{g.name} with {g.force:.0f} N" for g in grips if g.how == "push")
+
+
+def _against(grips: tuple[Grip, ...]) -> str:
+    """Say what has to stand straight across from each push that nothing meets."""
+    pushes = [grip for grip in grips if grip.how == "push"]
+    each = ", ".join(f"x {shown(g.at[0])}, y {shown(g.at[1])}" for g in pushes)
+    most = max(grip.force for grip in pushes)
+    return f"set a stop or a fence piece that carries {up(2 * most, 10)} N straight across from {each}"

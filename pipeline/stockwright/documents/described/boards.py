@@ -1,0 +1,126 @@
+"""Keys of boards and of readings off cut ones. In: nothing. Out: a phrase for each."""
+
+__all__ = ["BOARDS"]
+
+_SIZE = {"length": "along the grain", "width": "across the grain", "thickness": "through the board"}
+_READ = {
+    "readings": "what was read, at least twice",
+    "reads": "how closely the gauge reads",
+}
+
+BOARDS = {
+    "BoardDocument": {
+        "species": "which wood it is: how far it moves hangs on it",
+        "moisture": "what a meter reads in it",
+        "sawn": "how it was sawn from the log",
+        "size": "a rectangular outline, where no edge was measured",
+        "outline": "the line all the way round, where it follows no straight edges",
+        "voids": "places inside the outline without wood",
+        "edge-1": "the near edge, read off a taut line",
+        "edge-2": "the far edge, read off the same line",
+        "ends": "how far the corners of both ends lie along the line",
+        "heights": "of the upper face, A, above the bed, on a grid",
+        "thickness": "at the stations of `heights`, by callipers",
+        "turned-over": "heights of the underside with the board turned edge over edge, same stations",
+        "probed": "logs of touches, instead of `heights`",
+        "straightedge": "what a straightedge, winding sticks and callipers show",
+        "nominal": "the sizes it was sold by, where nothing was measured",
+        "surface": "how the board is as it was sold",
+        "grain": "towards which end the fibres rise out of a side",
+        "uncertainty": "of one reading",
+    },
+    "Size": {"length": "along the grain", "width": "across the grain"},
+    "Round": {
+        "along": "the places of its corners along the board, in order",
+        "across": "the same corners' places across it, from edge-1's side",
+    },
+    "Nominal": _SIZE,
+    "EdgeLine": {
+        "along": "stations along the line, rising",
+        "offset": "how far the edge lies off the line there; away from the operator is positive",
+    },
+    "Ends": {"end-1": "the end that lies to the left", "end-2": "the end that lies to the right"},
+    "Corner": {"near": "the corner at edge-1", "far": "the corner at edge-2"},
+    "Grid": {
+        "along": "stations along the board, rising",
+        "across": "stations across it, from edge-1, rising",
+        "rows": "a row for each station along, from edge-1 to edge-2",
+    },
+    "ThicknessRows": {"rows": "a row for each station along; a dash where callipers do not reach"},
+    "Rows": {"rows": "a row for each station along, from edge-1 to edge-2"},
+    "Probed": {
+        "upper": "the log of face A, a CSV file with x, y and z",
+        "lower": "the log of face B, the board turned edge over edge",
+        "lower-y": "where the lower log's y is counted from",
+        "thickness": "one for all, where there is no `lower`",
+        "callipers": "thicknesses read at places of the board",
+        "units": "what the logs are written in",
+        "drop-outliers": "whether touches that cannot be right are left out, and told",
+    },
+    "Calliper": {
+        "along": "how far along the board",
+        "across": "how far across it, from edge-1",
+        "thickness": "what callipers read there",
+    },
+    "Straightedge": {
+        "bow": "how far a face is out of straight along the board",
+        "cup": "how far a face is out of straight across it",
+        "twist": "how far it is wound",
+        "crook": "how far an edge is out of straight",
+        "wedge": "how much thicker one edge is than the other",
+        "corners": "the thickness at all four corners",
+        "thickness": "one for all",
+    },
+    "Hollow": {"reads": "the greatest gap under the straightedge", "hollow": "the face that is hollow"},
+    "Crook": {"reads": "the greatest gap under the straightedge", "hollow": "the edge that is hollow"},
+    "Twist": {
+        "reads": "how far winding sticks are out, or how far a corner stands off",
+        "high": "the edge whose corner at end-2 stands high, face A up",
+        "sticks": "how long the winding sticks are",
+        "apart": "how far apart they lay",
+    },
+    "Wedge": {"reads": "by how much", "thick": "the thicker edge"},
+    "Corners": {"end-1": "both corners to the left", "end-2": "both corners to the right"},
+    "Thick": {"near": "the corner at edge-1", "far": "the corner at edge-2"},
+    "Grain": {
+        "face-A": "the end towards which they rise out of face A",
+        "face-B": "the end towards which they rise out of face B",
+        "edge-1": "the end towards which they rise out of edge-1",
+        "edge-2": "the end towards which they rise out of edge-2",
+    },
+    "MeasuredDocument": {
+        "steps": "from one pass to the next on a face",
+        "edges-together": "gaps of two cut sides put together, one piece turned over",
+        "square": "gaps of a cut side against a square",
+        "diagonals": "of panels whose four sides were cut in one clamping",
+        "widths": "of boards cut along the fence",
+        "thickness": "near the corners of boards faced on both sides",
+        "straightness": "gaps under a straightedge along cut sides",
+    },
+    "StepsRead": {
+        **_READ,
+        "passes": "which way the passes ran, seen along the machine's x axis",
+        "stepover": "how far the passes stood beside each other",
+    },
+    "GapsRead": {**_READ, "of": "which sides were cut", "height": "over which height the gap was read"},
+    "StraightRead": {**_READ, "of": "which sides were cut", "length": "how long they are"},
+    "DiagonalsRead": {
+        "length": "of the panels, along x",
+        "width": "of the panels, along y",
+        "near": "from end-1's near corner",
+        "far": "from end-1's far corner, of the same panels in the same order",
+        "reads": "how closely the tape reads",
+    },
+    "WidthsRead": {
+        "length": "how far apart both places are",
+        "end-1": "near end-1",
+        "end-2": "near end-2, of the same boards in the same order",
+        "reads": "how closely the callipers read",
+    },
+    "ThicknessRead": {
+        "length": "between the places read, along the board",
+        "width": "between the places read, across it",
+        "corners": "of each board: end-1's two, then end-2's, edge-1 first",
+        "reads": "how closely the callipers read",
+    },
+}

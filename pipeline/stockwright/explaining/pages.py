@@ -1,0 +1,108 @@
+"""The pages of all names, and their lines for the terminal. In: a name. Out: pages, lines."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import TYPE_CHECKING
+
+from stockwright.mistakes import InputError, Mistake
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+__all__ = ["KINDS", "Page", "explained", "names_lines", "page_lines", "pages"]
+
+KINDS: dict[str, str] = {
+    "rule": "rules: what `check` looks for",
+    "finding": "findings of planning, measuring, cutting again and trying",
+    "reason": "reasons of the proof: why a program is refused as it stands",
+    "mistake": "mistakes in documents and calls",
+    "trait": "traits of a dialect, as a profile says them",
+    "word": "words",
+}
+_LEVELS = {"refuse": "it refuses the job", "warn": "look out", "note": "a note"}
+
+
+@dataclass(frozen=True)
+class Page:
+    """One name of one kind, and what there is to say of it, in paragraphs."""
+
+    name: str
+    kind: str
+    text: str
+
+
+def pages() -> tuple[Page, ...]:
+    """Return every page, kind after kind, each in its own order."""
+    from stockwright.checking import RULES
+    from stockwright.documents.codes import CODES
+    from stockwright.documents.described import TABLES
+    from stockwright.explaining.calls import CALLS
+    from stockwright.explaining.found import FOUND
+    from stockwright.proving.what_to_do import WHAT_TO_DO
+    from stockwright.words import WORDS
+
+    tables: dict[str, Mapping[str, str]] = {
+        "rule": {rule.name: f"At its worst: {_LEVELS[rule.level]}.\n\n{rule.page}" for rule in RULES},
+        "finding": FOUND,
+        "reason": {
+            name: f"The proof found this in the program as it stands. What to do: {text}."
+            for name, text in WHAT_TO_DO.items()
+        },
+        "mistake": dict(sorted({**CODES, **CALLS}.items())),
+        "trait": {
+            name: f"In a profile, `{name}` says {text}." for name, text in TABLES["PostDocument"].items()
+        },
+        "word": {
+            name: f"{word.means[:1].upper()}{word.means[1:]}."
+            + (f" Not said for it: {', '.join(word.not_said)}." if word.not_said else "")
+            for name, word in WORDS.items()
+        },
+    }
+    return tuple(Page(name, kind, text) for kind in KINDS for name, text in tables[kind].items())
+
+
+def explained(name: str) -> tuple[Page, ...]:
+    """Return the pages of a name. Raises `InputError` with the nearest name where it is none."""
+    every = pages()
+    found = tuple(page for page in every if page.name == name)
+    if not found:
+        names = list(dict.fromkeys(page.name for page in every))
+        wanted = "-".join(name.lower().replace("_", " ").split())  # as people say it: "Cutter too short"
+        close = [wanted] if wanted in names else get_close_matches(wanted, names, n=1)
+        hint = f"did you mean '{close[0]}'?" if close else "`stockwright explain` lists what there is"
+        message = f"got '{name}', which is no name that a message carries"
+        raise InputError([Mistake(f"explain {name}", 0, 0, "unknown-word", message, hint)])
+    return found
+
+
+def page_lines(found: tuple[Page, ...]) -> Iterator[str]:
+    """Yield the pages of one name, each paragraph as one line to be folded."""
+    for number, page in enumerate(found):
+        if number:
+            yield ""
+        yield f"{page.name} ({page.kind})"
+        for paragraph in re.split(r"\n\s*\n", page.text):
+            yield ""
+            yield from (f"  {line}" for line in textwrap.wrap(" ".join(paragraph.split()), 76))
+
+
+def names_lines() -> Iterator[str]:
+    """Yield all names by kind, as many on a line as go."""
+    every = pages()
+    for kind, title in KINDS.items():
+        yield title
+        names = ", ".join(page.name for page in every if page.kind == kind)
+        yield from textwrap.wrap(
+            names,
+            78,
+            initial_indent="  ",
+            subsequent_indent="  ",
+            break_on_hyphens=False,
+            break_long_words=False,
+        )
+        yield ""
+    yield "`stockwright explain NAME` says more of one"

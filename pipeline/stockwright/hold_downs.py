@@ -1,0 +1,199 @@
+"""What holds a board, bound to millimetres and newtons. In: a shop's document. Out: kinds and places.
+
+mm, N, N/mm2, N mm, degrees. Promise: a force that the shop does not say is None here; what is then taken for
+it is a guess that the sheet tells as one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = [
+    "Backing",
+    "Bolt",
+    "Channel",
+    "HoldDown",
+    "LeverStop",
+    "Places",
+    "Screw",
+    "SideClamp",
+    "Stop",
+    "Tape",
+    "TopClamp",
+    "Vacuum",
+    "Wedge",
+]
+
+Span = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Bolt:
+    """What draws a clamp's arm down: `diameter`, `torque` (N mm), `nut_factor`, and the arm as a lever.
+
+    The bolt stands `from_heel` from where the arm's heel bears and `from_work` from where its tip bears.
+    """
+
+    diameter: float
+    torque: float
+    from_heel: float
+    from_work: float
+    nut_factor: float | None = None
+
+
+@dataclass(frozen=True)
+class SideClamp:
+    """Squeezes an edge from the side: `length` along the board, `depth` away from it, by `push`."""
+
+    name: str
+    count: int
+    length: float
+    depth: float
+    height: float
+    push: float | None = None
+
+
+@dataclass(frozen=True)
+class LeverStop:
+    """A cam or lever that swings against an edge or end and pushes it."""
+
+    name: str
+    count: int
+    length: float
+    depth: float
+    height: float
+    push: float | None = None
+
+
+@dataclass(frozen=True)
+class Wedge:
+    """A pair of wedges of `angle` between the board and a block, driven with `drive`.
+
+    `length` and `depth` are of all three together; `push` is the force on the edge where the shop has
+    measured it.
+    """
+
+    name: str
+    count: int
+    length: float
+    depth: float
+    height: float
+    angle: float
+    drive: float | None = None
+    push: float | None = None
+
+
+@dataclass(frozen=True)
+class Stop:
+    """Stands against an end or edge and carries the feed force, up to `carries`."""
+
+    name: str
+    count: int
+    length: float
+    depth: float
+    height: float
+    carries: float | None = None
+
+
+@dataclass(frozen=True)
+class TopClamp:
+    """Presses on the upper face: an arm of `width`, up to `reach` onto the board, from a body beside it.
+
+    `arm` is the greatest distance from the arm's tip to the near side of the body; the body is
+    `body_depth` deep, as wide as the arm, and as high as the arm's upper side. It presses with `press`, or
+    with what its `bolt` gives.
+    """
+
+    name: str
+    count: int
+    width: float
+    arm: float
+    arm_height: float
+    body_depth: float
+    reach: float
+    press: float | None = None
+    bolt: Bolt | None = None
+
+
+@dataclass(frozen=True)
+class Backing:
+    """Scrap that backs an edge where teeth leave the wood; the cutter may pass through it."""
+
+    name: str
+    count: int
+    length: float
+    depth: float
+
+
+@dataclass(frozen=True)
+class Tape:
+    """Double-sided tape between bed and board, in at most `count` strips `width` wide.
+
+    `shear` is what it carries in its plane, `lift` against being lifted, N/mm2; it peels at far less than it
+    shears.
+    """
+
+    name: str
+    count: int
+    width: float
+    thickness: float
+    shear: float | None = None
+    lift: float | None = None
+
+
+@dataclass(frozen=True)
+class Vacuum:
+    """Areas of the bed that draw a board down.
+
+    Each of `areas` is (x, y) in the bed frame, measured over the seal, whose lip is `seal` wide and follows
+    an underside that is out of flat by `follows`; `pressure` (N/mm2) is what is measured under a board.
+    """
+
+    name: str
+    areas: tuple[tuple[Span, Span], ...]
+    seal: float
+    follows: float | None = None
+    pressure: float | None = None
+
+
+@dataclass(frozen=True)
+class Screw:
+    """A screw through waste into the spoilboard.
+
+    Its head is `head` across and `head_height` high, and lies with its upper side `sunk` below the wood it
+    is driven into; `depth` is how far it goes into the bed. It carries `shear` sideways and `pull` upwards.
+    """
+
+    name: str
+    count: int
+    head: float
+    head_height: float
+    depth: float
+    sunk: float = 0.0
+    shear: float | None = None
+    pull: float | None = None
+
+
+HoldDown = SideClamp | Stop | TopClamp | Backing | LeverStop | Wedge | Tape | Vacuum | Screw
+
+
+@dataclass(frozen=True)
+class Places:
+    """Where what is bolted to the bed may stand, bed frame.
+
+    `slots` are (along, at): along x at a y, or along y at an x; `holes` are (x, y). The middle of a foot may
+    stand off its bolt by up to `play` in x and in y.
+    """
+
+    slots: tuple[tuple[str, float], ...]
+    holes: tuple[tuple[float, float], ...]
+    play: float
+
+
+@dataclass(frozen=True)
+class Channel:
+    """A mark of earlier cuts in the bed, bed frame, and how deep it is."""
+
+    x: Span
+    y: Span
+    depth: float

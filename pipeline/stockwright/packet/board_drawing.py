@@ -1,0 +1,113 @@
+"""A board before and after: the finished piece inside the rough board, from above and from the side.
+
+In: a packet and one of its boards. Out: SVG. Promise: outlines are the packet's own, board frame, one scale.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stockwright.packet.drawing import ALONG, Canvas, Window
+from stockwright.packet.model import PlaneGoal
+from stockwright.packet.wood import wood_in
+
+if TYPE_CHECKING:
+    from markupsafe import Markup
+
+    from stockwright.packet.model import Lies, MeasuredBoard, Packet, Setup
+    from stockwright.packet.writing import Writing
+
+__all__ = ["draw_board"]
+
+Point = tuple[float, float]
+WIDE, TALL = 186.0, 62.0  # paper mm
+BETWEEN = 12.0  # paper mm between the view from above and the one from the side
+
+
+def draw_board(packet: Packet, name: str, number: int, writing: Writing, tall: float = TALL) -> Markup:
+    """Return the drawing of board `name`, the `number`th of the sheet, at most `tall` paper mm high."""
+    board = packet.boards[name]
+    lying = [(setup, lie) for setup in packet.setups for lie in setup.lies if lie.board == name]
+    (x0, y0), (x1, y1) = np.min(board.outline, axis=0).tolist(), np.max(board.outline, axis=0).tolist()
+    profile = _profile(board)
+    thick = float(np.ptp(profile[:, 1:]))
+    # The side view stands below the other at a distance on paper, whatever the scale comes to.
+    room = (WIDE - 44.0, tall - 15.0 - BETWEEN)
+    scale = min(room[0] / (x1 - x0), room[1] / (y1 - y0 + thick))
+    drop = y0 - BETWEEN / scale - float(profile[:, 2].max())
+    low = (x0, drop + float(profile[:, 1].min()))
+    window = Window(low, (x1, y1), left=14.0, right=30.0, above=9.0, below=6.0)
+    canvas = Canvas(f"board-{number}", f"{name}, before and after", window, WIDE, tall)
+    canvas.polygon("board", board.outline, name)
+    if lying:
+        _finished(canvas, packet, name, lying[0], writing)
+    for hole in board.holes:
+        canvas.polygon("paper", hole, "hole")
+    _side_view(canvas, profile, lying, name, drop)
+    canvas.span_across(x0, x1, 5.6, writing.length(x1 - x0), (y1, y1))
+    across = canvas.at((x1, 0.0))[0] + 5.0
+    canvas.span_up(y0, y1, across, writing.length(y1 - y0), edge=(x1, x1))
+    _names(canvas, (x0, y0), (x1, y1))
+    middle = drop + float(profile[:, 1:].mean())
+    canvas.word(
+        (canvas.at((x1, 0.0))[0] + 3.0, canvas.at((0.0, middle))[1]), "seen from edge-1", "quiet", "start"
+    )
+    return canvas.svg()
+
+
+def _profile(board: MeasuredBoard) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
+    """Return (n, 3): place along the grain, lower and upper height, through the board's middle."""
+    ends = np.array(board.outline)[:, 0]
+    middle = len(board.y) // 2
+    rows = np.stack([board.x, np.array(board.bottom)[:, middle], np.array(board.top)[:, middle]], axis=1)
+    first, last = rows[0].copy(), rows[-1].copy()
+    first[0], last[0] = min(first[0], ends.min()), max(last[0], ends.max())
+    return np.vstack([first, rows, last])
+
+
+def _finished(canvas: Canvas, packet: Packet, name: str, lying: tuple[Setup, Lies], writing: Writing) -> None:
+    setup, lie = lying
+    wood = wood_in(packet, setup, name)
+    back = np.linalg.inv(np.array(lie.matrix))
+    height = (wood.top + wood.bottom) / 2
+    piece = [tuple((back @ np.array([x, y, height, 1.0]))[:2].tolist()) for x, y in wood.piece]
+    canvas.polygon("cut-now piece", piece, f"{name}, finished")
+    wanted = packet.wanted.get(name)
+    if wanted is not None:
+        sizes = [wanted.length, wanted.width, wanted.thickness]
+        told = " × ".join("as it is" if size is None else writing.length(size) for size in sizes)
+        low, high = np.min(piece, axis=0), np.max(piece, axis=0)
+        canvas.word(canvas.at(tuple(((low + high) / 2).tolist())), told, "strong", tries=ALONG)
+
+
+def _side_view(
+    canvas: Canvas,
+    profile: np.ndarray[tuple[int, int], np.dtype[np.float64]],
+    lying: list[tuple[Setup, Lies]],
+    name: str,
+    drop: float,
+) -> None:
+    lower = [(float(x), float(z) + drop) for x, z, _ in profile]
+    upper = [(float(x), float(z) + drop) for x, _, z in profile[::-1]]
+    canvas.polygon("board", lower + upper, f"{name} from the side")
+    for setup, lie in lying:
+        back = np.linalg.inv(np.array(lie.matrix))
+        for goal in setup.goals:
+            if not isinstance(goal, PlaneGoal) or goal.board != name:
+                continue
+            corners = np.array([[x, y, goal.z, 1.0] for x, y in goal.region]) @ back.T
+            ends = corners[[corners[:, 0].argmin(), corners[:, 0].argmax()]]
+            canvas.line("piece", [(float(p[0]), float(p[2]) + drop) for p in ends], goal.cut)
+
+
+def _names(canvas: Canvas, low: Point, high: Point) -> None:
+    middle = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
+    pad = 3.4 / canvas.scale
+    canvas.word(canvas.at((middle[0], low[1] - 0.8 * pad)), "edge-1", "name", tries=ALONG)
+    canvas.word(
+        canvas.at((middle[0] + 40 / canvas.scale, high[1] - 0.8 * pad)), "edge-2", "name", tries=ALONG
+    )
+    canvas.word(canvas.at((low[0] - 0.4 * pad, middle[1])), "end-1", "name", "end")
+    canvas.word(canvas.at((high[0] - 0.4 * pad, middle[1])), "end-2", "name", "end")

@@ -1,0 +1,167 @@
+"""What stands on one setup's page; where clamps move in it, on a page for each part.
+
+In: the packet, a setup, its programs' moves. Out: pages of plain text, lists and drawings, in order of work.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from stockwright.packet.clamp_states import cut_in, states_of
+from stockwright.packet.lay_out import stack
+from stockwright.packet.plan_drawing import Shown, Tagged, draw_plan
+from stockwright.packet.section_drawing import draw_section
+from stockwright.packet.steps import Group, file_name, how_it_lies, steps_for
+from stockwright.packet.wood import wood_in
+from stockwright.packet.writing import sentence, short
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from stockwright.packet.clamp_states import State
+    from stockwright.packet.drawing import Moves
+    from stockwright.packet.extras import Extras
+    from stockwright.packet.model import Packet, Setup
+    from stockwright.packet.wood import Wood
+    from stockwright.packet.writing import Writing
+
+__all__ = ["setup_pages"]
+
+LAID_AGAIN = (
+    "A board laid again never lies quite as it did: a step may show where the cuts meet. A whole face a "
+    "little deeper takes it away."
+)
+FROM_ABOVE = (
+    "To scale. Shaded: cut in this {what}. Grey lines: the middle of the cutter, last level. Dashed: "
+    "finished piece."
+)
+
+
+def setup_pages(
+    packet: Packet, setup: Setup, moves: Mapping[str, Moves], extras: Extras, writing: Writing
+) -> Iterator[dict[str, Any]]:
+    """Yield the page of `setup`, or those of its parts."""
+    woods = {lie.board: wood_in(packet, setup, lie.board) for lie in setup.lies}
+    tags = Tagged(
+        solids={solid.name: str(number) for number, solid in enumerate(setup.solids, 1)},
+        shims=[_letter(number) for number in range(len(setup.shims))],
+        checks=[
+            (f"H{number}", x, y)
+            for number, (x, y, *_) in enumerate(extras.seat_checks.get(setup.index, ()), 1)
+        ],
+    )
+    groups = _groups(packet, setup, woods, tags, extras, writing)
+    states = states_of(setup)
+    parts: Sequence[State | None] = states if len(states) > 1 else (None,)
+    section = draw_section(packet, setup, woods, moves, writing.length) if setup.goals else None
+    before: list[list[tuple[float, float]]] = []
+    steps = 0
+    for number, state in enumerate(parts, 1):
+        shown = None
+        cut = (
+            [outline for each in states for outline in cut_in(packet, each, woods, moves)]
+            if state is None
+            else []
+        )
+        if state is not None:
+            now = cut_in(packet, state, woods, moves)
+            shown = Shown(state, now, before)
+            before = [*before, *now]
+        mine = [group for group in groups if group.part == number]
+        part = f", part {number} of {len(parts)}" if len(parts) > 1 else ""
+        yield {
+            "id": f"setup-{setup.index}" + (f"-{number}" if number > 1 else ""),
+            "index": setup.index,
+            "over": f"Setup {setup.index} of {len(packet.setups)}{part}",
+            "title": setup.title[:1].upper() + setup.title[1:],
+            "lies": _lies(setup, woods),
+            "plan": draw_plan(setup, woods, moves, tags, writing, shown, cut),
+            "plan_says": _caption(setup, shown),
+            "section": section if number == 1 else None,
+            "shims": _shims(setup, tags, packet, writing) if number == 1 else [],
+            "files": [
+                {
+                    "number": str(k),
+                    "file": file_name(p.file),
+                    "time": writing.time(p.seconds),
+                    "digest": short(p.digest),
+                }
+                for k, p in enumerate(setup.programs, 1)
+                if not p.done and (state is None or k in state.numbers)
+            ],
+            "groups": [_plain(group) for group in mine],
+            "first_step": steps + 1,
+        }
+        steps += sum(len(group.steps) for group in mine if group.numbered)
+
+
+def _lies(setup: Setup, woods: Mapping[str, Wood]) -> list[str]:
+    """Say how the boards lie, those that lie alike together."""
+    alike: dict[str, list[str]] = {}
+    for lie in setup.lies:
+        alike.setdefault(how_it_lies(lie.up, woods[lie.board].sides), []).append(lie.board)
+    if len(alike) == 1:
+        return [f"{_capital(how)}." for how in alike]
+    return [f"{', '.join(names)}: {how}." for how, names in alike.items()]
+
+
+def _caption(setup: Setup, shown: Shown | None) -> str:
+    said = FROM_ABOVE.format(what="setup" if shown is None else "part")
+    if shown is not None:
+        said += " Dotted: cut already."
+    if setup.beneath:
+        said += " Hatched: tape or vacuum below."
+    return said
+
+
+def _groups(
+    packet: Packet, setup: Setup, woods: Mapping[str, Wood], tags: Tagged, extras: Extras, writing: Writing
+) -> list[Group]:
+    groups = steps_for(packet, setup, woods, tags, extras, writing)
+    now = extras.now.get(setup.index)
+    if now is not None:
+        # Cutter, zero and run are among what is done now; laying and holding stand by, if it moved.
+        by = [Group(f"Only if it was moved: {g.heading}", g.steps, [*g.notes]) for g in groups[:2]]
+        by[0].notes.insert(0, LAID_AGAIN)
+        last = [group for group in groups if group.heading == "Afterwards" or not group.numbered]
+        ticks = [group for group in groups if group.ticks][:1]
+        groups = [*now[:1], *ticks, *now[1:], *last, *by]
+        for group in groups:
+            group.part = 1
+    return [group for group in groups if not group.empty]
+
+
+def _plain(group: Group) -> dict[str, Any]:
+    return {
+        "heading": group.heading,
+        "notes": [sentence(note) for note in group.notes],
+        "numbered": group.numbered,
+        "steps": [
+            {
+                "text": sentence(step.text),
+                "details": [sentence(each) for each in step.details],
+                "halt": step.halt,
+            }
+            for step in group.steps
+        ],
+        "ticks": list(group.ticks),
+        "blanks": [{"text": _capital(blank.text), "boxes": list(blank.boxes)} for blank in group.blanks],
+    }
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _letter(number: int) -> str:
+    return chr(ord("a") + number % 26) * (1 + number // 26)
+
+
+def _shims(setup: Setup, tags: Tagged, packet: Packet, writing: Writing) -> list[list[str]]:
+    """Return a row a shim: its letter, where it stands, how thick, and which of the shop's make it up."""
+    rows = []
+    for tag, shim in zip(tags.shims, setup.shims, strict=True):
+        thick = writing.bare(shim.thickness)
+        made = " + ".join(writing.bare(part) for part in stack(shim.thickness, packet.shim_stock))
+        rows.append([tag, writing.spot(shim.x), writing.spot(shim.y), thick, "" if made == thick else made])
+    return rows

@@ -1,0 +1,46 @@
+"""What the person at the machine does in one setup, step by step, in plain words.
+
+In: the packet, one setup, and what the sheet knows beside it. Out: groups of steps. Promise: every number is
+the packet's; hands go near the cutter only in steps that begin with a stopped spindle; no step is left out
+because it is usually remembered.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from stockwright.packet.steps.afterwards import afterwards, readings, when_wrong
+from stockwright.packet.steps.cutting import cutter_and_zero, runs
+from stockwright.packet.steps.group import Blank, Group, Step, file_name
+from stockwright.packet.steps.laying import hold, how_it_lies, lay
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from stockwright.packet.extras import Extras
+    from stockwright.packet.model import Packet, Setup
+    from stockwright.packet.plan_drawing import Tagged
+    from stockwright.packet.wood import Wood
+    from stockwright.packet.writing import Writing
+
+__all__ = ["Blank", "Group", "Step", "file_name", "how_it_lies", "steps_for"]
+
+
+def steps_for(
+    packet: Packet, setup: Setup, woods: Mapping[str, Wood], tags: Tagged, extras: Extras, writing: Writing
+) -> list[Group]:
+    """Return the steps of `setup` in the order they are done; where clamps move, each with its part."""
+    first = [
+        lay(packet, setup, woods, extras, writing),
+        hold(packet, setup, woods, tags, extras, writing),
+        cutter_and_zero(packet, setup, extras, writing),
+    ]
+    middle = list(runs(packet, setup, tags, extras, writing))
+    last = [
+        afterwards(packet, setup, woods, writing),
+        readings(setup, writing),
+        when_wrong(setup),
+    ]
+    for group in last:
+        group.part = max((each.part for each in middle), default=1)
+    return [*first, *middle, *last]

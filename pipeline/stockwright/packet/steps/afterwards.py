@@ -1,0 +1,144 @@
+"""What is looked at, written down and marked after a setup, and what to do when it went wrong."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from stockwright.packet.clamp_states import states_of
+from stockwright.packet.steps.group import Blank, Group, file_name
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from stockwright.packet.model import Packet, Setup
+    from stockwright.packet.wood import Wood
+    from stockwright.packet.writing import Writing
+
+__all__ = ["afterwards", "readings", "when_wrong"]
+
+
+def afterwards(packet: Packet, setup: Setup, woods: Mapping[str, Wood], writing: Writing) -> Group:
+    """Return what is looked at and marked once the files of `setup` have run."""
+    group = Group("Afterwards")
+    if not setup.programs:
+        return group
+    group.add("Wait for standstill, lock out, vacuum; feel for hot chips.")
+    names = list(dict.fromkeys(cut.name for cut in setup.cuts))
+    in_parts = len(states_of(setup)) > 1
+    for cut in reversed({cut.name: cut for cut in reversed(setup.cuts)}.values()):  # a row's boards: once
+        wanted = packet.wanted.get(cut.board) if cut.board is not None else None
+        asked = wanted.tolerance if wanted is not None else None
+        if cut.name.startswith("face "):
+            flat = f" No light wider than {writing.fine(asked.flatness)}." if asked and asked.flatness else ""
+            group.add(
+                f"Still clamped: look along {cut.name} against the light for pencil left and spots the "
+                f"cutter missed; straightedge along, across and cornerwise.{flat}"
+            )
+            wood = woods.get(cut.board) if cut.board is not None else None
+            if (
+                wood is not None
+                and wood.lower_is_flat
+                and wanted is not None
+                and wanted.thickness is not None
+            ):
+                within = (
+                    f", give or take {writing.fine(asked.thickness)}" if asked and asked.thickness else ""
+                )
+                # A first visit leaves the board thicker than it will be in the end.
+                group.add(
+                    "Measure the thickness near all corners and in the middle: "
+                    f"{writing.shown(wood.top_after - wood.bottom)}{within}."
+                )
+        elif cut.name.startswith(("edge-", "end-")):
+            square = f", within {writing.fine(asked.squareness)}" if asked and asked.squareness else ""
+            against = "to the upper face" if cut.name.startswith("edge-") else "to edge-1"
+            group.add(f"Try {cut.name} with a square {against}{square}; look for burns and torn fibres.")
+    slid = setup.position
+    whole = slid is None or slid.number == slid.count
+    if whole and ("edge-2" in names or {"end-1", "end-2"} <= set(names)):
+        sizes = _sizes(packet, setup, names, writing)
+        if len(sizes) > 1:  # else nothing is asked
+            group.add(*sizes)
+    if in_parts:
+        group.add(
+            "Draw a fingernail across the lines where the parts meet; lay a straightedge over them.",
+            "If a step is more than the notes above reckon with, chips lay under the board, or an arm "
+            "pressed it down where nothing carries it.",
+        )
+    _marks(group, setup)
+    if slid is not None and slid.then:
+        group.add(writing.words(slid.then), halt=True)
+    if any(s.kind == "top-clamp" for s in setup.solids) and woods:
+        group.add("Hold the board with one hand while the last clamp comes off.")
+    return group
+
+
+def _marks(group: Group, setup: Setup) -> None:
+    """Say which marks the cut has taken off, to be made again before the board is moved."""
+    names = list(dict.fromkeys(cut.name for cut in setup.cuts))
+    marks = [f"“{name[-1]}” on the face" for name in names if name.startswith("face ")]
+    marks += [f"“{name[-1]}” on {name}" for name in names if name.startswith(("edge-", "end-"))]
+    if marks:
+        arrow = ", an arrow on it to end-1" if any("face" in mark for mark in marks) else ""
+        group.add(f"Before it is moved, mark again what the cut took off: {', '.join(marks)}{arrow}.")
+
+
+def _sizes(packet: Packet, setup: Setup, names: list[str], writing: Writing) -> tuple[str, ...]:
+    details = []
+    for lie in setup.lies:
+        wanted = packet.wanted.get(lie.board)
+        if wanted is None:
+            continue
+        if wanted.length is not None and {"end-1", "end-2"} & set(names):
+            details.append(f"length {writing.shown(wanted.length)}{_give(wanted.tolerance.length, writing)}")
+        if wanted.width is not None and "edge-2" in names:
+            details.append(f"width {writing.shown(wanted.width)}{_give(wanted.tolerance.width, writing)}")
+    return ("Measure the size:", "; ".join(dict.fromkeys(details)))
+
+
+def _give(tolerance: float | None, writing: Writing) -> str:
+    return f", give or take {writing.fine(tolerance)}" if tolerance else ""
+
+
+def readings(setup: Setup, writing: Writing) -> Group:
+    """Return lines to write readings on, named as the documents that take them name them."""
+    unit = "mm" if writing.units == "mm" else "inches"
+    group = Group(f"Write down, {unit}, for `again` and `shop check`", numbered=False)
+    names = [cut.name for cut in setup.cuts]
+    if not setup.programs:
+        return group
+    if any(name.startswith("face ") for name in names):
+        spot = Blank("spot left, from the mark", ("x", "y", "high"))
+        group.blanks += [spot, spot]
+        group.blanks.append(Blank("steps, from pass to pass", ("", "", "")))
+    if "face B" in names:
+        group.blanks.append(Blank("thickness, end-1", ("edge-1", "edge-2")))
+        group.blanks.append(Blank("thickness, end-2", ("edge-1", "edge-2")))
+    if any(name.startswith(("edge-", "end-")) for name in names):
+        group.blanks.append(Blank("square: gaps", ("", "", "")))
+    if "edge-2" in names:
+        group.blanks.append(Blank("widths", ("end-1", "end-2")))
+    if {"end-1", "end-2"} <= set(names):
+        group.blanks.append(Blank("diagonals from end-1", ("near", "far")))
+    return group
+
+
+def when_wrong(setup: Setup) -> Group:
+    """Return what to do when spots are left, when it burns and when something moves."""
+    group = Group("If something is wrong", numbered=False)
+    cut = next((p for p in setup.programs if p.purpose == "cut" and not p.done), None)
+    if cut is None:
+        return group
+    if any(c.name.startswith("face ") for c in setup.cuts):
+        group.add(
+            "Spots left: clamps have moved; read this face anew and make a job of it."
+            if len(states_of(setup)) > 1
+            else "Spots left: touch nothing, measure how high they stand, `stockwright again PACKET --setup "
+            f"{setup.index} --spot X,Y --height H`."
+        )
+    group.add("It burns: stop (dull cutter, low feed); look for glowing chips.")
+    group.add(
+        "It moves: stop, lock out, hold and zero anew, `stockwright again PACKET --stopped "
+        f"{file_name(cut.file)}:LINE`."
+    )
+    return group

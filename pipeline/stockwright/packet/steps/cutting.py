@@ -1,0 +1,189 @@
+"""Cutter, zero, and the running of the files. In: packet, setup, its states. Out: groups of steps."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from stockwright.packet.clamp_states import hand_steps, states_of
+from stockwright.packet.feeds import turned
+from stockwright.packet.steps.group import Group, file_name
+from stockwright.packet.zero_words import if_zero_is_wrong
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from stockwright.packet.clamp_states import State
+    from stockwright.packet.extras import Extras
+    from stockwright.packet.model import Packet, Program, Setup
+    from stockwright.packet.plan_drawing import Tagged
+    from stockwright.packet.writing import Writing
+
+__all__ = ["cutter_and_zero", "runs"]
+
+GAUGE = 10.0  # mm, where no program comes down by itself: a block thick enough to handle; common practice
+
+
+def cutter_and_zero(packet: Packet, setup: Setup, extras: Extras, writing: Writing) -> Group:
+    """Return how the first cutter is fitted and the zero taken."""
+    group = Group("Cutter and zero")
+    if not setup.programs:
+        return group
+    first = setup.programs[0]
+    if first.tool is not None:
+        _fit(group, packet, first.tool, writing)
+    group.add(
+        f"Zero of x and y: the middle of the cutter over the {setup.zero.x}.",
+    )
+    group.add(
+        f"Zero of z: {_z_words(setup, writing)}.",
+        ". ".join(_capital(each) for each in if_zero_is_wrong(setup, writing)),
+    )
+    if not any(program.file in extras.comes_down for program in setup.programs):
+        _block(group, writing)
+    return group
+
+
+def _z_words(setup: Setup, writing: Writing) -> str:
+    """Say where z is taken: as the planner worded it, else by its kind."""
+    how, _, rest = setup.zero.how.partition(";")
+    told = how if "x and y" in rest else setup.zero.how
+    told = told.strip().removeprefix("z ").rstrip(".")
+    return (
+        writing.words(told)
+        or {
+            "support": "on what the board rests on, never on the board",
+            "bed": "on the bed",
+            "stock-top": "on the upper face of the board",
+        }[setup.zero.z]
+    )
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _fit(group: Group, packet: Packet, name: str, writing: Writing) -> None:
+    tool = packet.tools[name]
+    mark = tool.marked_max_rpm
+    group.add(
+        f"Spindle locked out. Fit “{name}” (number {tool.number}, {writing.length(tool.diameter)} across): "
+        f"let it stick out {writing.shown(tool.stickout)} from tip to nut, measured.",
+        f"At least {writing.length(tool.gripped)} of clean shank in a clean collet. "
+        + ("No speed mark of it is known." if mark is None else f"Its own mark: {mark:.0f} rpm at most."),
+    )
+
+
+def _block(group: Group, writing: Writing) -> None:
+    group.add(
+        f"Check z, spindle off: over bare bed move the tip to z {writing.shown(GAUGE)}. A block "
+        f"{writing.shown(GAUGE)} thick must just slide under it.",
+        halt=True,
+    )
+
+
+def runs(packet: Packet, setup: Setup, tags: Tagged, extras: Extras, writing: Writing) -> Iterator[Group]:
+    """Yield the running of the programs; where clamps move between them, part by part."""
+    states = states_of(setup)
+    for state in states:
+        if state.number > 1:
+            yield _move(packet, setup, states[state.number - 2], state, tags, writing)
+        yield from _run(packet, setup, state, len(states), extras, writing)
+
+
+def _move(packet: Packet, setup: Setup, before: State, after: State, tags: Tagged, writing: Writing) -> Group:
+    """Return what hands do between two parts; nothing but the hold-downs is touched."""
+    group = Group(f"Between part {before.number} and part {after.number}", part=after.number)
+    for text, details, halt in hand_steps(setup, before, after, tags.solids, writing):
+        group.add(text, *details, halt=halt)
+    _new_cutter(group, packet, before.programs[-1], after.programs[0], writing)
+    return group
+
+
+def _run(
+    packet: Packet, setup: Setup, state: State, parts: int, extras: Extras, writing: Writing
+) -> Iterator[Group]:
+    """Yield a state's run in the air, the boxes to tick, and its cuts."""
+    part = "" if parts < 2 else f", part {state.number} of {parts}"
+    air = Group(f"Run in the air{part}", part=state.number)
+    cut = Group(f"Cut{part}", part=state.number)
+    before: Program | None = None
+    for program in state.programs:
+        group = air if program.purpose == "outline" else cut
+        if before is not None:
+            _new_cutter(group, packet, before, program, writing)
+        if program.purpose == "outline":
+            _outline(air, setup, program, extras, writing)
+        else:
+            _start(cut, setup, program, extras, writing)
+        before = program
+    if not air.empty:
+        yield air
+    if not cut.empty:
+        cut.add(
+            "Hand at the stop, out of line with the cutter: stop at once on smoke, a change of sound, a "
+            "clamp that moves. Never reach in while it turns."
+        )
+        yield _ticks(packet, state, writing)
+        yield cut
+
+
+def _outline(group: Group, setup: Setup, program: Program, extras: Extras, writing: Writing) -> None:
+    clear = extras.clear_z.get(setup.index)
+    height = f", the tip {writing.length(clear)} above zero" if clear is not None else ""
+    group.add(
+        f"Run {file_name(program.file)}: once round the work{height}, spindle off. Hand on the stop. It "
+        "must pass clear above every clamp and stay over the bed.",
+        halt=True,
+    )
+    if program.file in extras.comes_down:
+        gap = writing.shown(extras.comes_down[program.file])
+        group.add(
+            f"It comes down over bare bed and waits. A block {gap} thick must just slide under it; if not, "
+            "or if it rattles, zero or cutter is wrong: stop, take z again.",
+            halt=True,
+        )
+
+
+def _start(group: Group, setup: Setup, program: Program, extras: Extras, writing: Writing) -> None:
+    speeds = extras.speeds.get(program.tool or "")
+    turning = "" if speeds is None else f" at {speeds[0]:.0f} rpm (by hand, if not switched)"
+    # What the setup is called stands at the head of its page.
+    title = re.sub(
+        f"^{re.escape(setup.title)}: ", "", extras.titles.get(program.file, ""), flags=re.IGNORECASE
+    )
+    group.add(
+        f"Start {file_name(program.file)}: {f'{title}, ' if title else ''}"
+        f"{writing.time(program.seconds)}, “{program.tool}”{turning}.",
+        "" if program.override is None else turned(program.override),
+    )
+
+
+def _ticks(packet: Packet, state: State, writing: Writing) -> Group:
+    """Return the boxes to tick before a cutter turns."""
+    tool = next((p.tool for p in state.programs if p.purpose == "cut"), None)
+    out = "" if tool is None else f": {writing.shown(packet.tools[tool].stickout)}"
+    outlined = any(p.purpose == "outline" for p in state.programs)
+    ticks = [
+        "Cutter in and tight",
+        f"Stick-out measured{out}",
+        # Side by side, as both are long.
+        "Clamps clear: outline run, block slid under" if outlined else "Clamps clear, everything tight",
+        "Ears, eyes, breath protected; nothing loose, no gloves",
+        "Zero taken where shown",
+        "Dust collector on",
+        "Everyone clear all round",
+        "Stop button within reach",
+    ]
+    return Group("Tick before the cutter turns", ticks=ticks, part=state.number)
+
+
+def _new_cutter(group: Group, packet: Packet, before: Program, program: Program, writing: Writing) -> None:
+    if program.tool != before.tool and program.tool is not None:
+        group.add("Wait until the spindle stands still, then lock it out.", halt=True)
+        _fit(group, packet, program.tool, writing)
+        group.add(
+            f"Take z again with this cutter: {writing.words(program.touch_off.how)}. Leave x and y as they "
+            "are."
+        )
+        _block(group, writing)

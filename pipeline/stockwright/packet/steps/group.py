@@ -1,0 +1,67 @@
+"""Steps under a heading. In: sentences. Out: what the sheet's pages set in type."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+__all__ = ["Blank", "Group", "Step", "count", "file_name", "run_of"]
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing to do, with what belongs to it; `halt` marks one that must not be passed over."""
+
+    text: str
+    details: tuple[str, ...] = ()
+    halt: bool = False
+
+
+@dataclass(frozen=True)
+class Blank:
+    """A line to write readings on: what is read, and a word before each box."""
+
+    text: str
+    boxes: tuple[str, ...]
+
+
+@dataclass
+class Group:
+    """Steps under one heading; `ticks` are boxes to tick, `blanks` lines to write on.
+
+    `part`: which part of its setup, where clamps move in it. `numbered`: done one after another.
+    """
+
+    heading: str
+    steps: list[Step] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    ticks: list[str] = field(default_factory=list)
+    blanks: list[Blank] = field(default_factory=list)
+    part: int = 1
+    numbered: bool = True
+
+    def add(self, text: str, *details: str, halt: bool = False) -> None:
+        """Append a step."""
+        self.steps.append(Step(text, tuple(each for each in details if each), halt))
+
+    @property
+    def empty(self) -> bool:
+        """Say whether there is nothing to print."""
+        return not (self.steps or self.ticks or self.blanks)
+
+
+def file_name(file: str) -> str:
+    """Return a file's name without the folder it stands in."""
+    return file.rpartition("/")[2]
+
+
+def count(number: int, what: str) -> str:
+    """Write `3 shims`, `1 shim`."""
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+def run_of(numbers: list[str]) -> str:
+    """Write numbers in a row as `5 to 10`, others one by one."""
+    whole = [int(number) for number in numbers]
+    if len(whole) > 2 and whole == list(range(whole[0], whole[-1] + 1)):
+        return f"{whole[0]} to {whole[-1]}"
+    return ", ".join(numbers)

@@ -1,0 +1,210 @@
+"""How the board comes to lie and to be held. In: packet, setup, woods. Out: groups of steps."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from stockwright.packet.feeds import held_by_hand
+from stockwright.packet.steps.group import Group, count, run_of
+from stockwright.packet.steps.standing import where_they_stand
+from stockwright.packet.wood import side_names
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from stockwright.packet.extras import Extras
+    from stockwright.packet.model import Lies, Packet, Setup
+    from stockwright.packet.plan_drawing import Tagged
+    from stockwright.packet.wood import Wood
+    from stockwright.packet.writing import Writing
+
+__all__ = ["FORCE", "hold", "how_it_lies", "lay"]
+
+FEELER = 0.1  # mm: below it a feeler or a dial is read and no rule; common practice, no source
+# Of the planner's notes, those that tell a force and nothing else.
+FORCE = re.compile(
+    r"(?:(?!\. [A-Z]).)*\b(?:pushes|presses|carries)\b(?:(?!\. [A-Z]).)* \d+ N\b(?:(?!\. [A-Z]).)*"
+)
+_AT = re.compile(r"(?P<far>.+?) (?P<what>from .+), at x = (?P<x>.+)")  # as the planner words a distance
+TRY = "Try it by hand: push and lift hard at every corner and every end. Nothing may move."
+WHERE = {"near": "towards you", "far": "away from you", "left": "on your left", "right": "on your right"}
+KINDS = (
+    ("fence", "Fence pieces {tags} stand; every other piece is off the bed."),
+    ("stop", "Set the stops {tags} tight against the ends."),
+    ("wedge", "Drive the wedges {tags} in between board and block, snug, no harder."),
+    ("lever-stop", "Swing the levers {tags} against the board and lock them."),
+    ("screw", "Drive the screws {tags} through the waste as noted."),
+    ("side-clamp", "Set the side clamps {tags}: snug, not hard, or the board bends."),
+    ("backing", "Fasten the scrap {tags} where the teeth leave the wood. It will be cut into."),
+    ("top-clamp", "Set the clamps {tags} on top as drawn and tighten them."),
+)
+
+
+def how_it_lies(up: str, sides: Mapping[str, str]) -> str:
+    """Say which way a board lies, seen by the person standing at the near side."""
+    return f"face {up} up, edge-1 {WHERE[sides['edge-1']]}, end-1 {WHERE[sides['end-1']]}"
+
+
+def lay(packet: Packet, setup: Setup, woods: Mapping[str, Wood], extras: Extras, writing: Writing) -> Group:
+    """Return how every board of `setup` is laid."""
+    group = Group("Lay the board")
+    group.add(
+        "Spindle stopped and locked out. Brush and vacuum the bed, the fence and the board: a chip or fuzz "
+        "under it is a hollow in it."
+    )
+    if not woods:
+        group.add("Take everything off the bed but what the drawing shows.")
+    places = [writing.words(p.text) for p in setup.placing]
+    for alike in _alike(packet, setup, woods):
+        _lay_alike(group, packet, setup, woods, alike, places if len(setup.lies) == 1 else [], writing)
+    if places and len(setup.lies) > 1:
+        group.add("Set the distances:", _together(places))
+    for name in dict.fromkeys(cut.name for cut in setup.cuts):  # once for all the boards of a row
+        if name.startswith("face "):
+            group.add(
+                f"Draw pencil lines across {name}, a hand's breadth apart: what is left of them after "
+                "the cut shows a spot."
+            )
+    notes = extras.notes.get(setup.index, ())
+    # How hard a thing holds is told before the job begins, not while the board is laid.
+    group.notes.extend(writing.words(note) for note in notes if not FORCE.fullmatch(note))
+    return group
+
+
+def _alike(packet: Packet, setup: Setup, woods: Mapping[str, Wood]) -> list[list[Lies]]:
+    """Return the boards of a setup, those together of which the same is to be said."""
+    found: dict[tuple[object, ...], list[Lies]] = {}
+    for lie in setup.lies:
+        wood = woods[lie.board]
+        how = (_turned(packet, setup, lie.board, wood), how_it_lies(lie.up, wood.sides))
+        on_shims = any(s.board == lie.board and s.thickness > 0 for s in setup.shims)
+        found.setdefault((how, on_shims, wood.lower_is_flat, lie.moved), []).append(lie)
+    return list(found.values())
+
+
+def _lay_alike(
+    group: Group,
+    packet: Packet,
+    setup: Setup,
+    woods: Mapping[str, Wood],
+    alike: list[Lies],
+    places: list[str],
+    writing: Writing,
+) -> None:
+    """Say how boards are laid of which all is alike."""
+    lie, wood = alike[0], woods[alike[0].board]
+    boards = [each.board for each in alike]
+    turned = _turned(packet, setup, lie.board, wood)
+    called = ", ".join(f"“{board}”" for board in boards) if len(packet.boards) > 1 else "the board"
+    if len(boards) > 1:
+        turned = turned.replace("the board", "each board", 1).replace("The board", "Each board", 1)
+    group.add(f"{turned} Lay {called} with {how_it_lies(lie.up, wood.sides)}.", _together(places))
+    shims = [s for s in setup.shims if s.board in boards and s.thickness > 0]
+    under, each = ("it", "it") if len(boards) == 1 else ("them", "any")
+    if shims:
+        group.add(
+            f"Put {count(len(shims), 'shim')} under {under} as listed, paper where daylight is left. They "
+            f"carry {under}: no clamp may press a board down between them."
+        )
+    elif wood.lower_is_flat and lie.moved > 0:
+        group.add(
+            f"Before any clamp: press the corners one after another. Does {each} rock?",
+            f"It has rested, and may have moved by up to {writing.length(lie.moved)}. Slide shims under "
+            "until it lies still; if they come to more than that, stop, and plan it anew from readings.",
+            halt=True,
+        )
+    elif wood.lower_is_flat:
+        group.add(
+            f"Before any clamp: press the corners one after another. Does {each} rock?",
+            "If it does, look for chips; if it still does, the wood has moved: flatten that face again.",
+            halt=True,
+        )
+
+
+def _together(places: list[str]) -> str:
+    """Join the distances to set; two from the same line are told in one."""
+    joined: list[str] = []
+    for place in places:
+        same = _AT.fullmatch(place)
+        last = _AT.fullmatch(joined[-1]) if joined else None
+        if same and last and same["what"] == last["what"]:
+            joined[-1] = (
+                f"{last['far']} at x = {last['x']} and {same['far']} at x = {same['x']} {same['what']}"
+            )
+        else:
+            joined.append(place)
+    return "; ".join(joined)
+
+
+def _turned(packet: Packet, setup: Setup, board: str, wood: Wood) -> str:
+    """Say how the board comes from where it lay in the setup before."""
+    before = [
+        (s, lie) for s in packet.setups for lie in s.lies if lie.board == board and s.index < setup.index
+    ]
+    if not before:
+        return "Knock off loose knots, bark and grit; look for nails and staples."
+    _, last = before[-1]
+    now = next(lie for lie in setup.lies if lie.board == board)
+    was = side_names(last)
+    if last.up != now.up:
+        if was["end-1"] == wood.sides["end-1"]:
+            return "Turn the board over, edge over edge: the ends stay left and right."
+        return "Turn the board over, end over end: the edges stay near and far."
+    if was == wood.sides:
+        if setup.position is not None and setup.position.number > 1:
+            to = "right" if setup.position.by > 0 else "left"
+            return f"Take off what held it and slide the board along to the {to}, as said here."
+        return "The board keeps the way it lies; take off what held it, and move it to its new place."
+    half = {was["end-1"], wood.sides["end-1"]} in ({"left", "right"}, {"near", "far"})
+    return f"Turn the board {'half round' if half else 'a quarter round'} on the bed, the same face up."
+
+
+def _within(value: float, writing: Writing) -> str:
+    """Write how far a reading may be off, finer where less than a tape shows is asked."""
+    return writing.fine(value) if value < FEELER else writing.length(value)
+
+
+def hold(
+    packet: Packet,
+    setup: Setup,
+    woods: Mapping[str, Wood],
+    tags: Tagged,
+    extras: Extras,
+    writing: Writing,
+) -> Group:
+    """Return how `setup` is held, tried by hand, and checked for how it lies."""
+    unit = "mm" if writing.units == "mm" else "inches"
+    group = Group(f"Hold it (x, y: left and near sides, {unit})" if setup.solids else "Hold it")
+    # Taken up after a stop, what stands is what stood then.
+    first = next((p for p in setup.programs if not p.done), None)
+    standing = [s for s in setup.solids if first is None or s.name in first.standing]
+    for kind, sentence in KINDS:
+        named = [s for s in standing if s.kind == kind]
+        if named:
+            group.add(
+                sentence.format(tags=run_of([tags.solids[s.name] for s in named])),
+                *where_they_stand(setup, named, tags.solids, writing),
+            )
+    others = [s for s in standing if s.kind not in dict(KINDS)]
+    if others:
+        group.add("Set " + ", ".join(f"{tags.solids[s.name]} ({s.name})" for s in others) + " as drawn.")
+    if woods:
+        by_hand = [writing.words(each) for each in held_by_hand(packet, setup.index)]
+        group.add(" ".join(by_hand) or TRY, halt=True)
+    checks = extras.seat_checks.get(setup.index, ())
+    if checks:
+        alike = len({within for *_, within in checks}) == 1
+        group.add(
+            f"Check how it lies: read the height of the upper face above the bed at "
+            f"{count(len(checks), 'place')}.",
+            "; ".join(
+                f"{tag}, x {writing.spot(x)} y {writing.spot(y)}: {writing.shown(reads)}"
+                + ("" if alike else f" give or take {_within(within, writing)}")
+                for (tag, _, _), (x, y, reads, within) in zip(tags.checks, checks, strict=True)
+            )
+            + (f"; give or take {_within(checks[0][3], writing)}" if alike else "")
+            + ". If one is out, begin this setup again.",
+            halt=True,
+        )
+    return group

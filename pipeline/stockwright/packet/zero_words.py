@@ -1,0 +1,96 @@
+"""What a wrong zero does, for the person who takes it. In: packet and `Seen`, or a setup. Out: packet, words.
+
+Promise: every sentence says how it comes about, how far off everything then is, and what is met; where
+nothing is met it says so.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import TYPE_CHECKING
+
+from stockwright.packet.model import ZeroWrong
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from stockwright.packet.model import Packet, Setup
+    from stockwright.packet.writing import Writing
+    from stockwright.proving.seen import Seen
+    from stockwright.proving.wrong_zero import Fitted
+
+__all__ = ["if_zero_is_wrong", "with_wrong_zeros"]
+
+MOST_NAMES = 3  # things named one by one
+
+
+def with_wrong_zeros(
+    packet: Packet, boards: Iterable[Seen], fitted: Mapping[int, Fitted | None] | None = None
+) -> Packet:
+    """Return the packet, each setup with what a zero wrongly taken would do there; `fitted` as there."""
+    from stockwright.proving.wrong_zero import wrong_zeros
+
+    found = wrong_zeros(boards, fitted)
+    setups = [
+        setup.model_copy(
+            update={
+                "if_zero_wrong": [
+                    ZeroWrong.model_validate(dataclasses.asdict(w) | {"meets": list(w.meets)})
+                    for w in found
+                    if w.setup == setup.index
+                ]
+            }
+        )
+        for setup in packet.setups
+    ]
+    return packet.model_copy(update={"setups": setups})
+
+
+def if_zero_is_wrong(setup: Setup, writing: Writing) -> list[str]:
+    """Return a sentence for each likely mistake; a corner is named only where something is run into."""
+    told = [w for w in setup.if_zero_wrong if w.case != "at-the-corner" or w.meets]
+    return [f"{_how(wrong)}: {_off(wrong, writing)}; {_met(wrong, writing)}" for wrong in told]
+
+
+def _how(wrong: ZeroWrong) -> str:
+    return {
+        "kept": f"z not taken again after “{wrong.before}”",
+        "on-the-wood": "z taken on the board",
+        "on-the-support": "z taken on what the board rests on",
+        "at-the-corner": "x and y taken at the board's corner",
+    }[wrong.case]
+
+
+def _off(wrong: ZeroWrong, writing: Writing) -> str:
+    x, y, z = wrong.off
+    parts = []
+    if x:
+        parts.append(f"{writing.place(abs(x))} too far to the {'right' if x > 0 else 'left'}")
+    if y:
+        parts.append(f"{writing.place(abs(y))} too far {'away from' if y > 0 else 'towards'} you")
+    if z:
+        parts.append(f"{writing.length(abs(z))} too {'high' if z > 0 else 'deep'}")
+    return "all runs " + " and ".join(parts)
+
+
+def _met(wrong: ZeroWrong, writing: Writing) -> str:
+    told = []
+    if wrong.outline_bed:
+        deep = writing.length(wrong.outline_bed)
+        told.append(f"the outline program drives the still cutter {deep} into the bed")
+    if wrong.bed > wrong.bed_allows:
+        most = writing.length(wrong.bed_allows)
+        told.append(f"the cut goes {writing.length(wrong.bed)} into the bed ({most} at most)")
+    if wrong.meets:
+        names = wrong.meets[:MOST_NAMES]
+        more = len(wrong.meets) - len(names)
+        told.append(f"it runs into {', '.join(names)}" + (f" and {more} more" if more else ""))
+    if wrong.nut:
+        told.append("the nut meets the wood")
+    if wrong.stops:
+        told.append(f"it meets the {wrong.stops} end of the travel")
+    if not told:
+        told.append("it meets nothing that stands")
+    if wrong.off[2] and not wrong.outline_bed:
+        told.append("the block shows it")
+    return ", ".join(told)

@@ -1,0 +1,337 @@
+"""What holds a board from its sides. In: a clamping, a zone at sides, what stands. Out: solids and grips.
+
+Work frame, mm. Promise: never where a wall is cut, never as high as a face cut comes, on the shop's slots and
+holes where it states them; of several kinds the one known to hold best, and the sheet says why.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from stockwright.findings import Finding
+from stockwright.hold_downs import LeverStop, SideClamp, Stop, Wedge
+from stockwright.holding_force import LOCKING_FRICTION, wedge_locks
+from stockwright.planning.clamping import box, no_hold_down
+from stockwright.planning.grips import beside_force
+from stockwright.planning.places import BoltPlaces, none_fits
+from stockwright.planning.setup import Grip, Solid
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from stockwright.job import Side, Zone
+    from stockwright.planning.clamping import Clamping
+    from stockwright.planning.grips import Beside
+
+    Floats = NDArray[np.float64]
+
+__all__ = ["Placed", "hold_beside"]
+
+FROM_END = 0.14  # of the length: where the first side clamp stands; common practice, no source
+TOUCHES = 1.0  # mm: a fence this near stands at the side already
+STEP = 5.0  # mm between the places tried along a side
+KINDS = {SideClamp: "side-clamp", Stop: "stop", LeverStop: "lever-stop", Wedge: "wedge"}
+PUSHERS = (SideClamp, Wedge, LeverStop)
+
+
+@dataclass
+class Placed:
+    """What has been placed in one clamping so far, and how many of each hold-down are taken."""
+
+    solids: list[Solid] = field(default_factory=list)
+    grips: list[Grip] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    found: list[Finding] = field(default_factory=list)
+    taken: dict[str, int] = field(default_factory=dict)
+    on_tape: float = 0.0
+
+    def left(self, h: Beside) -> int:
+        """Return how many of a hold-down are still in the drawer."""
+        return h.count - self.taken.get(h.name, 0)
+
+
+def hold_beside(
+    c: Clamping, zone: Zone, sides: Sequence[Side], standing: Sequence[Solid], placed: Placed, spare: int
+) -> None:
+    """Hold the board from `sides`; `spare` stops are kept back for the ends of other zones."""
+    low = float(min(zone.below if zone.below is not None else np.inf, c.cut_low - c.shop.machine.margin))
+    free = []
+    for side in sides:
+        if side in c.walls:
+            placed.found.append(_is_cut(c, zone, side))
+        elif not _fence_at(c, side, standing):
+            free.append(side)
+    edges = [s for s in free if s.startswith("edge")]
+    ends = [s for s in free if s.startswith("end")]
+    for group, kinds, what in ((edges, PUSHERS, "side clamp"), (ends, (Stop,), "stop")):
+        if not group:
+            continue
+        chosen = _choose(c, zone, group, kinds, what, low, placed, spare if kinds is PUSHERS else 0)
+        for number, (side, h, count) in enumerate(chosen):
+            why = _stand(c, zone, h, side, count, standing, placed)
+            if why is not None and not _instead(
+                c, zone, h, side, kinds, low, standing, placed, len(chosen) - number
+            ):
+                placed.found.append(why)
+
+
+def _choose(
+    c: Clamping,
+    zone: Zone,
+    sides: Sequence[Side],
+    kinds: tuple[type[Beside], ...],
+    what: str,
+    low: float,
+    placed: Placed,
+    spare: int,
+) -> list[tuple[Side, Beside, int]]:
+    """Say which hold-down goes to which side, and how many; and say why in a note."""
+    every: list[Beside] = [
+        h for h in c.shop.hold_downs if isinstance(h, SideClamp | Stop | LeverStop | Wedge) and placed.left(h)
+    ]
+    fitting = [h for h in every if isinstance(h, kinds)]
+    if not any(h.height <= low for h in fitting):
+        # Anything that pushes may stand at an end too; stops alone never hold two edges.
+        fitting = fitting if kinds is PUSHERS else every
+    ranked = sorted((h for h in fitting if h.height <= low), key=_rank)
+    if not ranked:
+        lowest = min((h.height for h in fitting), default=0.0)
+        placed.found.append(no_hold_down(c, zone, what, lowest, low))
+        return []
+    best = ranked[0]
+    stops = sorted((h for h in every if isinstance(h, Stop) and h.height <= low), key=_rank)
+    stops = [h for h in stops if placed.left(h) > spare]
+    placed.notes.append(_why(sides, best, [h for h in fitting if h is not best], low))
+    if len(sides) == 2 and stops and (isinstance(best, Wedge | LeverStop) or placed.left(best) < 2):
+        # What pushes from one side wants something firm opposite: pushed from the operator's side.
+        near, far = sorted(sides, key=lambda s: (c.place.looks(s)[1], c.place.looks(s)[0]))
+        firm = stops[0]
+        placed.notes.append(f"{firm.name} stands firm at {far}, opposite {best.name}.")
+        return [(near, best, placed.left(best)), (far, firm, placed.left(firm) - spare)]
+    if placed.left(best) >= len(sides):
+        return [(side, best, placed.left(best) // len(sides)) for side in sides]
+    out: list[tuple[Side, Beside, int]] = []
+    pool = [h for h in ranked for _ in range(placed.left(h))]
+    for side, h in zip(sides, pool, strict=False):
+        out.append((side, h, 1))
+    for side in sides[len(pool) :]:
+        placed.found.append(_too_few(c, zone, side, len(pool), len(sides)))
+    return out
+
+
+def _instead(
+    c: Clamping,
+    zone: Zone,
+    best: Beside,
+    side: Side,
+    kinds: tuple[type[Beside], ...],
+    low: float,
+    standing: Sequence[Solid],
+    placed: Placed,
+    sides: int,
+) -> bool:
+    """Stand the next best of the same kind where the best one has no room; say whether one has.
+
+    Of what is left, a fair part stays for the other `sides` that are still to be held.
+    """
+    others = [
+        h
+        for h in c.shop.hold_downs
+        if isinstance(h, SideClamp | Stop | LeverStop | Wedge)
+        and isinstance(h, kinds if isinstance(best, kinds) else type(best))
+        and h is not best
+        and h.height <= low
+        and placed.left(h)
+    ]
+    for h in sorted(others, key=_rank):
+        if _stand(c, zone, h, side, max(1, placed.left(h) // sides), standing, placed) is None:
+            placed.notes.append(f"{side}: {h.name}, for {best.name} has no room there.")
+            return True
+    return False
+
+
+def _rank(h: Beside) -> tuple[bool, float, float, str]:
+    """Known before guessed, strong before weak, high before low, then by name."""
+    force = beside_force(h)
+    return (force.guessed, -force.newtons, -h.height, h.name)
+
+
+def _why(sides: Sequence[Side], best: Beside, others: Sequence[Beside], low: float) -> str:
+    force = beside_force(best)
+    does = "carries up to" if isinstance(best, Stop) else "pushes with"
+    text = f"{' and '.join(sides)}: {best.name}, each {does} {force.newtons:.0f} N ({force.source})"
+    for h in sorted(others, key=_rank):
+        other = beside_force(h)
+        why = (
+            f"{h.height:g} mm high, and {low:.1f} mm is free"
+            if h.height > low
+            else f"{other.newtons:.0f} N{' guessed' if other.guessed else ''}"
+            if (other.guessed, -other.newtons) != (force.guessed, -force.newtons)
+            else f"no stronger, {h.height:g} mm high"
+        )
+        text += f"; not {h.name}: {why}"
+    return text + "."
+
+
+def _stand(
+    c: Clamping, zone: Zone, h: Beside, side: Side, count: int, standing: Sequence[Solid], placed: Placed
+) -> Finding | None:
+    """Stand up to `count` of one hold-down along a side, each touching the wood; return why none fits."""
+    outline = c.wood.plan(c.place)
+    nx, ny = c.place.looks(side)
+    lo, hi = _span(c, h, c.lying, across=abs(nx) > abs(ny))
+    count = min(count, max(1, int((hi - lo) // (h.length * 1.5))))
+    inset = max(FROM_END * (hi - lo), h.length / 2 + 5.0)
+    wanted = np.linspace(lo + inset, hi - inset, count) if count > 1 else np.array([(lo + hi) / 2])
+    places = BoltPlaces.of(c.shop)
+    tried = np.arange(lo + h.length / 2, hi - h.length / 2 + 1e-6, STEP)
+    chosen: list[tuple[float, Floats]] = []
+    off = np.inf
+    obstacles = [shapely.Polygon(s.outline) for s in (*standing, *placed.solids) if s.bottom < h.height]
+    for target in wanted:
+        nearest = sorted((float(t) for t in tried), key=lambda t: (abs(t - float(target)), t))
+        for at in (float(target), *nearest):
+            if any(abs(at - other) < h.length + TOUCHES for other, _ in chosen):
+                continue
+            if c.walls and not lo + h.length / 2 - 1e-6 <= at <= hi - h.length / 2 + 1e-6:
+                continue
+            foot = _foot(outline, h, (nx, ny), at)
+            x, y = foot.mean(axis=0)
+            away = places.nearest(float(x), float(y))[0]
+            off = min(off, away)
+            shape = shapely.Polygon(foot)
+            if away <= places.play + 1e-6 and not any(_meets(shape, o) for o in obstacles):
+                chosen.append((at, foot))
+                break
+    if not chosen:
+        if places.places and off > places.play:
+            return none_fits(c.index, h.name, side, off, places.play)
+        return _no_room(c, zone, h, side, hi - lo)
+    force, top = beside_force(h), min(h.height, c.face_height)
+    if isinstance(h, Wedge) and h.angle > wedge_locks(LOCKING_FRICTION):
+        placed.found.append(_slips(c, h))
+    for number, (_, foot) in enumerate(sorted(chosen, key=lambda each: each[0]), 1):
+        name = f"{h.name} {number} at {side}"
+        placed.solids.append(Solid(name, KINDS[type(h)], foot, 0.0, h.height))
+        x, y = foot.mean(axis=0)
+        at_x, at_y = float(x - nx * h.depth / 2), float(y - ny * h.depth / 2)
+        placed.grips.append(
+            Grip(
+                name,
+                c.wood.board.name,
+                "carry" if isinstance(h, Stop) else "push",
+                (at_x, at_y, top / 2),
+                force.newtons,
+                force.source,
+                way=(-nx + 0.0, -ny + 0.0),
+            )
+        )
+        if told := places.told(name, float(x), float(y)):
+            placed.notes.append(told)
+    placed.taken[h.name] = placed.taken.get(h.name, 0) + len(chosen)
+    return None
+
+
+def _span(c: Clamping, h: Beside, outline: shapely.Polygon, *, across: bool) -> tuple[float, float]:
+    """Return the span along a side, clear of the walls cut at its two ends."""
+    x0, y0, x1, y1 = outline.bounds
+    if not c.walls:
+        return (y0, y1) if across else (x0, x1)
+    inside = c.inside_walls(0.0, h.height).bounds
+    if across:
+        return max(y0, inside[1]), min(y1, inside[3])
+    return max(x0, inside[0]), min(x1, inside[2])
+
+
+def _foot(outline: shapely.Polygon, h: Beside, looks: tuple[float, float], at: float) -> Floats:
+    """Return the outline of one foot with its middle at `at` along the side, touching the wood."""
+    x0, y0, x1, y1 = outline.bounds
+    nx, ny = looks
+    a, b = at - h.length / 2, at + h.length / 2
+    if abs(nx) > abs(ny):
+        touched = outline.intersection(shapely.box(x0 - 1, a, x1 + 1, b)).bounds
+        edge = (touched[2] if nx > 0 else touched[0]) if touched[0] == touched[0] else x1 if nx > 0 else x0
+        return box(min(edge, edge + nx * h.depth), a, max(edge, edge + nx * h.depth), b)
+    touched = outline.intersection(shapely.box(a, y0 - 1, b, y1 + 1)).bounds
+    edge = (touched[3] if ny > 0 else touched[1]) if touched[0] == touched[0] else y1 if ny > 0 else y0
+    return box(a, min(edge, edge + ny * h.depth), b, max(edge, edge + ny * h.depth))
+
+
+def _meets(one: shapely.Polygon, other: shapely.Polygon) -> bool:
+    return bool(one.intersects(other)) and one.intersection(other).area > TOUCHES
+
+
+def _fence_at(c: Clamping, side: Side, standing: Sequence[Solid]) -> bool:
+    """Say whether the fence stands at a side already."""
+    if c.place.looks(side)[1] > -0.5:
+        return False
+    x0, y0, x1, _ = c.wood.plan(c.place).bounds
+    return any(
+        s.kind == "fence"
+        and abs(float(s.outline[:, 1].max()) - y0) <= TOUCHES
+        and s.outline[:, 0].max() > x0
+        and s.outline[:, 0].min() < x1
+        for s in standing
+    )
+
+
+def _is_cut(c: Clamping, zone: Zone, side: Side) -> Finding:
+    lowest = min(
+        (h.height for h in c.shop.hold_downs if isinstance(h, SideClamp | Stop | LeverStop | Wedge)),
+        default=0.0,
+    )
+    return Finding(
+        rule="hold-down-where-cut",
+        level="refuse",
+        message=f"zone {zone.name} holds {side}, which is cut in this clamping: the tip comes down to "
+        f"{c.tip:.1f} mm there, and the lowest hold-down is {lowest:.1f} mm high",
+        remedy=f"leave {side} out of the zone, or cut it in a clamping of its own",
+        measured=round(lowest, 3),
+        limit=round(c.tip, 3),
+        setup=c.index,
+    )
+
+
+def _too_few(c: Clamping, zone: Zone, side: Side, have: int, want: int) -> Finding:
+    return Finding(
+        rule="no-hold-down",
+        level="refuse",
+        message=f"zone {zone.name} holds {want} sides, the shop has {have} left, and {side} goes without",
+        remedy=f"list {want - have} more in the shop's hold-downs, or leave {side} out of the zone",
+        measured=float(have),
+        limit=float(want),
+        setup=c.index,
+    )
+
+
+def _no_room(c: Clamping, zone: Zone, h: Beside, side: Side, room: float) -> Finding:
+    return Finding(
+        rule="no-room-for-clamps",
+        level="refuse",
+        message=f"{h.name} does not fit zone {zone.name}: it is {h.length:.1f} mm long, and {side} leaves "
+        f"{max(0.0, room):.1f} mm clear of what is cut and of what else stands",
+        remedy="list a shorter one, or hold this side elsewhere",
+        measured=round(h.length, 3),
+        limit=round(max(0.0, room), 3),
+        setup=c.index,
+    )
+
+
+def _slips(c: Clamping, h: Wedge) -> Finding:
+    steepest = wedge_locks(LOCKING_FRICTION)
+    return Finding(
+        rule="wedge-slips-back",
+        level="warn",
+        message=f"{h.name} has {h.angle:.1f} degrees; above {steepest:.1f} degrees a smooth wedge shaken by "
+        "a cutter can slide back",
+        remedy=f"cut wedges of at most {int(steepest)} degrees, or secure them with a screw",
+        measured=round(h.angle, 3),
+        limit=round(steepest, 3),
+        setup=c.index,
+    )

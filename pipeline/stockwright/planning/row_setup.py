@@ -1,0 +1,209 @@
+"""One clamping of several boards side by side. In: a job, a row of boards. Out: the setup, the wood of each.
+
+Work frame, mm. Promise: every board has its own place, goals, shims and grips; one pass goes over all of
+them, and it carries the highest wood of any.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+
+from stockwright.findings import Finding, Refused
+from stockwright.job import EdgeStep, FaceStep
+from stockwright.mechanics import PRESSURE
+from stockwright.planning.bed import CLEAR
+from stockwright.planning.bed_marks import over_marks, shims_over_marks
+from stockwright.planning.cuts import LEAN, edge_cut, face_cut, ring, wood_over
+from stockwright.planning.grips import fence_grips
+from stockwright.planning.holding import backings, fence_solids
+from stockwright.planning.lay import fence_too_little, finished_at, lowest_face_cut, placed
+from stockwright.planning.long_cutters import bending_notes, for_its_cutter
+from stockwright.planning.movement import after_rest, rest_moves
+from stockwright.planning.on_bolts import clamping_at, onto_bolts
+from stockwright.planning.row_holding import hold_row, rubs, spread
+from stockwright.planning.row_words import row_notes, row_placing, row_title
+from stockwright.planning.rows import closed, row_of
+from stockwright.planning.setup import EdgeCut, FaceCut, Lies, PlaneGoal, Setup, Solid
+from stockwright.planning.words import notes_of, seat_check, shims_under, touched_with, zero_how
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from stockwright.job import Job, Side
+    from stockwright.planning.rows import Member, Row
+    from stockwright.planning.setup import Cut, Goal
+    from stockwright.planning.wood import Place, Wood
+    from stockwright.tooling import Tool
+
+__all__ = ["row_setup"]
+
+
+def row_setup(
+    job: Job, members: Sequence[Member], at: int, index: int
+) -> tuple[Setup, list[Wood], list[Finding]]:
+    """Plan clamping `at` of every member's groups as one, and return it with the wood each hands on.
+
+    Raises `Refused` where the boards make no row.
+    """
+    shop, found = job.shop, list[Finding]()
+    groups = [m.groups[at] for m in members]
+    moved = [
+        0.0 if g.moved is None else rest_moves(job, m.board, g.moved)
+        for m, g in zip(members, groups, strict=True)
+    ]
+    members = [
+        replace(m, wood=m.wood.after_rest(by)) if by else m for m, by in zip(members, moved, strict=True)
+    ]
+    row = row_of(members, groups, index, job.wanted.tolerance.squareness)
+    if isinstance(row, Finding):
+        raise Refused((row,))
+    g, faced = groups[0], any(isinstance(s, FaceStep) for s in groups[0].steps)
+    tools: dict[Side, Tool] = {s.side: s.tool for s in g.steps if isinstance(s, EdgeStep)}
+    place, keep_out = placed(shop, row.wood, members[0].piece, g, tools)
+    clamping = clamping_at(index, shop, row.wood, members[0].piece, g, tools, place)
+    clamping = onto_bolts(clamping, members[0].piece, g, g.hold)
+    places = row.places(clamping.place)
+    clamping = replace(
+        clamping,
+        face_height=max(m.wood.highest(p) for m, p in zip(members, places, strict=True)),
+        cut_low=min(
+            lowest_face_cut(m.wood, p, own) for m, p, own in zip(members, places, groups, strict=True)
+        ),
+        finished=closed([finished_at(m.piece, p) for m, p in zip(members, places, strict=True)]),
+    )
+    top = max(
+        m.wood.highest(p) + (0.0 if p.up in m.wood.faced else m.board.uncertainty)
+        for m, p in zip(members, places, strict=True)
+    )
+    outlines = {m.board.name: m.wood.plan(p) for m, p in zip(members, places, strict=True)}
+    whole = row.wood.plan(clamping.place)
+    standing: list[Solid] = []
+    if shop.fence is not None:
+        standing.extend(fence_solids(shop, shop.fence, keep_out))
+        found.extend(fence_too_little(g, standing, index))
+    standing.extend(backings(clamping, members[0].groups))
+    held = hold_row(clamping, g.hold, outlines, tuple(standing), faced=faced)
+    found.extend(held.findings)
+    grips = held.grips
+    if shop.fence is not None and g.against_fence:
+        against = fence_grips(shop.fence, standing, whole, members[0].board.name, clamping.face_height)
+        grips = (*spread(against, outlines), *grips)
+    grips = (*grips, *rubs(grips, outlines))
+    solids = (*standing, *held.solids)
+    cuts, goals, woods = _cuts(job, row, places, top)
+    matrices = [m.wood.matrix(p) for m, p in zip(members, places, strict=True)]
+    each = list(zip(members, places, matrices, groups, strict=True))
+    shims = tuple(s for m, p, matrix, _ in each for s in shims_under(m.piece, m.wood, p, matrix, m.board))
+    found.extend(shims_over_marks(shop, shims, index))
+    pressure = shop.cutting_pressure or PRESSURE
+    setup = Setup(
+        index=index,
+        title=row_title(members, g),
+        cuts=cuts,
+        lies=tuple(
+            Lies(m.board.name, p.up, p.quarter_turns, matrix, by, ring(outlines[m.board.name]))
+            for (m, p, matrix, _), by in zip(each, moved, strict=True)
+        ),
+        work_origin=(*shop.bed.mark, 0.0),
+        zero_z="support",
+        zero_how=zero_how(members[0].wood, places[0]) + touched_with(shop),
+        goals=goals,
+        solids=solids,
+        shims=shims,
+        placing=row_placing(shop, members, places, against_fence=g.against_fence),
+        wood_outline=ring(whole),
+        wood_top=top,
+        clear_z=float(np.ceil(max([top, *(s.top for s in solids)]) + shop.machine.margin + CLEAR)),
+        seat_check=tuple(
+            check for m, p, matrix, own in each for check in seat_check(m.board, m.wood, p, matrix, own)
+        ),
+        notes=(
+            *notes_of(g),
+            *row_notes(members, against_fence=g.against_fence, on_shims=bool(shims)),
+            *held.notes,
+            *over_marks(shop, whole),
+            *(after_rest(job, max(moved)) if any(moved) else ()),
+            *bending_notes(cuts, tuple(s for s in g.steps if isinstance(s, EdgeStep)), shop.units, pressure),
+        ),
+        grips=grips,
+    )
+    return setup, woods, found
+
+
+def _cuts(
+    job: Job, row: Row, places: tuple[Place, ...], top: float
+) -> tuple[tuple[Cut, ...], tuple[Goal, ...], list[Wood]]:
+    """Return the cuts over all the boards, every board's own goals, and the wood that each then is."""
+    pressure = job.shop.cutting_pressure or PRESSURE
+    cuts: list[Cut] = []
+    goals: list[Goal] = []
+    woods = [m.wood for m in row.members]
+    for number, step in enumerate(row.groups[0].steps):
+        if isinstance(step, FaceStep):
+            cut, planes = _face(job, row, woods, places, step)
+            cuts.append(cut)
+            goals.extend(planes)
+            woods = [w.after_face(step.face, w.cut_to(step)) for w in woods]
+            continue
+        assert isinstance(step, EdgeStep)
+        edges, walls = [], []
+        for i, (m, place) in enumerate(zip(row.members, places, strict=True)):
+            own = row.groups[i].steps[number]
+            assert isinstance(own, EdgeStep)
+            edge, wall, kept = edge_cut(m.board, m.piece, woods[i], place, own, top)
+            woods[i] = woods[i].after_wall(own.side, kept)
+            edges.append(edge)
+            walls.append(wall)
+        cuts.append(for_its_cutter(_one_edge(edges), step, job.wanted.tolerance, pressure))
+        clear = max(wall.clear for wall in walls)
+        goals.extend(replace(wall, clear=clear) for wall in walls)
+    return tuple(cuts), tuple(goals), woods
+
+
+def _face(
+    job: Job, row: Row, woods: list[Wood], places: tuple[Place, ...], step: FaceStep
+) -> tuple[FaceCut, list[PlaneGoal]]:
+    """Return one face cut over the whole row, with the highest wood of any board at each place."""
+    own = [
+        face_cut(m.board, wood, place, step, job.shop.machine.power)
+        for m, wood, place in zip(row.members, woods, places, strict=True)
+    ]
+    region = closed([w.plan(p) for w, p in zip(woods, places, strict=True)]).buffer(LEAN, join_style="mitre")
+    region = shapely.geometry.polygon.orient(region)
+    heights = None
+    for m, wood, place, cut in zip(row.members, woods, places, own, strict=True):
+        grid_x, grid_y, over = wood_over(m.board, wood, place, region)
+        gx, gy = np.meshgrid(grid_x, grid_y, indexing="ij")
+        spread = max(float(grid_x[1] - grid_x[0]), float(grid_y[1] - grid_y[0]))
+        near = shapely.contains_xy(shapely.Polygon(cut.region).buffer(1.5 * spread), gx, gy)
+        over = np.where(near, over, -np.inf)
+        heights = over if heights is None else np.maximum(heights, over)
+    assert heights is not None
+    whole = replace(
+        own[0],
+        region=ring(region),
+        grid_x=grid_x,
+        grid_y=grid_y,
+        wood=heights,
+        ceiling=max(cut.ceiling for cut in own),
+        also=tuple(cut.board for cut in own[1:]),
+    )
+    return whole, [PlaneGoal(cut.board, cut.name, cut.z, cut.region) for cut in own]
+
+
+def _one_edge(edges: list[EdgeCut]) -> EdgeCut:
+    """Return one wall along all of them; they stand in line."""
+    way = edges[0].line[1] - edges[0].line[0]
+    way = way / float(np.hypot(*way))
+    ends = np.vstack([edge.line for edge in edges])
+    along = ends @ way
+    return replace(
+        edges[0],
+        line=ends[[int(along.argmin()), int(along.argmax())]],
+        waste=tuple(waste for edge in edges for waste in edge.waste),
+        also=tuple(edge.board for edge in edges[1:] if edge.board is not None),
+    )

@@ -1,0 +1,25 @@
+"""An outline of the packet as an area. In: its points. Out: a polygon that plan geometry can work with.
+
+Promise: the same area, whatever way round; an outline that touches itself is taken apart, never grown.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import shapely
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from shapely.geometry.base import BaseGeometry
+
+__all__ = ["area_of"]
+
+
+def area_of(
+    outline: Sequence[tuple[float, float]], holes: Sequence[Sequence[tuple[float, float]]] = ()
+) -> BaseGeometry:
+    """Give what lies within an outline and in none of its holes; (n, 2) each, mm."""
+    polygon: BaseGeometry = shapely.Polygon(outline, holes)
+    return polygon if polygon.is_valid else shapely.make_valid(polygon)

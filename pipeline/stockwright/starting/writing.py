@@ -1,0 +1,79 @@
+"""What both kinds of beginnings share. In: an answer's kind, a text. Out: what reads it, a file.
+
+Promise: an answer is read exactly as the document will be read; no file is ever overwritten.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import TYPE_CHECKING, Any
+
+from stockwright.documents.loaded import validate
+from stockwright.documents.source import Word, parse_yaml
+from stockwright.mistakes import InputError, Mistake
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+__all__ = ["begin", "commented", "none_stands_at", "plain", "quoted", "reads"]
+
+_PLAIN = re.compile(r"[0-9A-Za-z][0-9A-Za-z ./%-]*[0-9A-Za-z%]|[0-9A-Za-z]", re.ASCII)
+COLUMN = 34  # where comments begin, where the line is not longer
+
+
+def reads(kind: Any) -> Callable[[str], object]:
+    """Return what reads a value of a kind (`fields.PositiveLength`, or its own reader) or finds fault."""
+    reader = kind if hasattr(kind, "read") else kind.__metadata__[0]
+    read: Callable[[str], object] = reader.read
+
+    def answered(text: str) -> object:
+        word = Word(text)
+        word.quoted = True  # text goes into the document in quotes
+        return read(word)
+
+    return answered
+
+
+def quoted(text: str) -> str:
+    """Return text as YAML takes it for text, whatever stands in it."""
+    return json.dumps(text, ensure_ascii=False)
+
+
+def plain(text: str) -> str:
+    """Return a measure or a word as people write it in YAML, in quotes only where it needs them."""
+    return text if _PLAIN.fullmatch(text) else quoted(text)
+
+
+def commented(line: str, comment: str) -> str:
+    """Return a line with a comment behind it."""
+    return f"{line:<{COLUMN}} # {comment}" if comment else line
+
+
+def none_stands_at(path: Path, what: str) -> None:
+    """Raise `InputError` where something stands at a path already, before anything is asked."""
+    if path.exists() or path.is_symlink():
+        message = f"something stands there already, expected a name for a new {what}"
+        raise InputError([Mistake(str(path), 0, 0, "exists", message, "take another name")])
+    if not path.parent.is_dir():
+        message = f"there is no folder {path.parent}"
+        raise InputError([Mistake(str(path), 0, 0, "missing-file", message, "make the folder first")])
+
+
+def begin(path: Path, text: str, kind: str) -> None:
+    """Write a document that is read without a mistake, where nothing stands.
+
+    Raises `InputError` with the mistakes it would have, and then writes nothing.
+    """
+    tree = parse_yaml(str(path), text)
+    if validate(tree, kind) is None:
+        raise InputError(tree.mistakes)
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        none_stands_at(path, kind)
+    except OSError as error:
+        message = f"the {kind} could not be written: {error.strerror or type(error).__name__}"
+        raise InputError([Mistake(str(path), 0, 0, "cannot-write", message, "")]) from None

@@ -1,0 +1,116 @@
+"""The sheet as a PDF: one leaf a page of contents, the same bytes anywhere, and no name read as markup."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import struct
+import subprocess
+import sys
+import zlib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from sample_packet import sample
+from sheet_reading import moves_of
+from stockwright.packet.extras import extras_of
+from stockwright.packet.sheet import contents
+from stockwright.packet.sheet_pdf import as_pdf, as_pictures, leaves
+
+HOSTILE = (
+    '#panic("read as markup")',
+    "*bold* _slanted_ $x^2$ `raw` @label <tag> // gone",
+    '"]#read("sheet.css")',
+    "]} \\ #{",
+    "= heading",
+)
+AGAIN = """
+import hashlib, sys
+from sample_packet import sample
+from test_sheet_pdf import told
+from stockwright.packet.sheet_pdf import as_pdf
+print(hashlib.sha256(as_pdf(told())).hexdigest())
+"""
+
+
+def told(name: str = "ash plank 3", paper: str | None = None, units: str = "mm") -> dict[str, Any]:
+    """Return what stands on the sample's sheet."""
+    made = sample(name)
+    packet = made.packet.model_copy(update={"paper": paper, "units": units})
+    extras = extras_of(made.job, made.setups, made.programs, made.files)
+    return contents(packet, moves_of(made), "inch" if units == "inch" else "mm", extras)
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("units", ["mm", "inch"])
+def test_every_setup_has_one_leaf(paper: str, units: str) -> None:
+    """A first page, one leaf for each of the four setups, and a last page, on either paper."""
+    assert leaves(told(paper=paper, units=units)) == [1, 1, 1, 1, 1, 1]
+
+
+def test_the_paper_follows_the_units_unless_it_is_named() -> None:
+    """A4 for millimetres, Letter for inches; `paper` in the shop's document wins."""
+    assert [told()["paper"], told(units="inch")["paper"]] == ["a4", "letter"]
+    assert told(paper="letter")["paper"] == "letter"
+    assert b"612 792" in as_pdf(told(paper="letter"))
+    assert b"595.27" in as_pdf(told(paper="a4"))
+
+
+def test_the_same_bytes_whatever_the_clock_the_folder_and_the_hashes(tmp_path: Path) -> None:
+    """Another process, time zone, hash seed and folder give the same PDF to the byte."""
+    here = Path(__file__).parent
+    paths = os.pathsep.join([str(here), str(here.parent)])
+    environment = {**os.environ, "TZ": "Pacific/Kiritimati", "PYTHONHASHSEED": "77", "PYTHONPATH": paths}
+    environment["SOURCE_DATE_EPOCH"] = "1000000000"
+    done = subprocess.run(
+        [sys.executable, "-c", AGAIN],
+        cwd=tmp_path,
+        env=environment,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    pdf = as_pdf(told())
+    assert done.stdout.strip() == hashlib.sha256(pdf).hexdigest()
+    assert b"CreationDate" not in pdf
+    assert str(here.parents[1]).encode() not in pdf
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_a_hostile_name_is_never_markup(name: str) -> None:
+    """A board named as a command of the typesetter is set as any other name: no error, no page more."""
+    assert leaves(told(name)) == leaves(told())
+    made = told(name)
+    assert made["first"]["boards"][0]["name"] == name
+
+
+def test_a_name_takes_the_room_of_its_letters() -> None:
+    """`#read(...)` brings in no file: the PDF is about as long as with a plain name."""
+    plain, hostile = as_pdf(told("x" * 18)), as_pdf(told('#read("sheet.css")'))
+    assert abs(len(plain) - len(hostile)) < 3000
+
+
+def test_no_page_is_blank() -> None:
+    """As pictures, every page has ink on many of its lines."""
+    pictures = as_pictures(told(), 40.0)
+    assert len(pictures) == 6
+    for picture in pictures:
+        assert inked(picture) > 100
+
+
+def inked(png: bytes) -> int:
+    """Return how many of a PNG's lines are not all alike (by their filtered bytes)."""
+    data, at = b"", 8
+    width = struct.unpack(">I", png[16:20])[0]
+    depth = {0: 1, 2: 3, 4: 2, 6: 4}[png[25]]
+    while at < len(png):
+        (size,) = struct.unpack(">I", png[at : at + 4])
+        if png[at + 4 : at + 8] == b"IDAT":
+            data += png[at + 8 : at + 8 + size]
+        at += 12 + size
+    raw = zlib.decompress(data)
+    step = 1 + width * depth
+    rows = [raw[i + 1 : i + step] for i in range(0, len(raw), step)]
+    return sum(len(set(row[depth:])) > 1 for row in rows)
