@@ -29,7 +29,9 @@ HONEST = {
 }
 
 
-@pytest.mark.parametrize("seed", range(50))
+@pytest.mark.parametrize(
+    "seed", [*range(16), *(pytest.param(n, marks=pytest.mark.sweep) for n in range(16, 50))]
+)
 def test_a_board_is_proven_or_honestly_refused(seed: int, tmp_path: Path) -> None:
     """A generated board and a size give a proven packet, or reasons with both numbers and a cure."""
     board = rough(seed)

@@ -10,6 +10,8 @@ from example_jobs import EXAMPLES
 from stockwright.findings import Refused
 from stockwright.run import Request, make
 
+SUITE = ("rs274-ngc", "mm")
+REST = (("rs274-ngc", "inch"), ("lean-serial", "mm"), ("lean-serial", "inch"))
 EXPECTED: dict[str, str] = yaml.safe_load((EXAMPLES / "expected.yaml").read_text())
 
 
@@ -24,8 +26,9 @@ def test_every_job_is_expected_and_every_expected_job_is_there() -> None:
 
 
 @pytest.mark.parametrize("name", sorted(EXPECTED))
-@pytest.mark.parametrize("post", ["rs274-ngc", "lean-serial"])
-@pytest.mark.parametrize("units", ["mm", "inch"])
+@pytest.mark.parametrize(
+    ("post", "units"), [SUITE, *(pytest.param(*each, marks=pytest.mark.sweep) for each in REST)]
+)
 def test_a_job_comes_to_what_is_expected(name: str, post: str, units: str) -> None:
     """A job is proven, or refused by the rule that is expected, through both posts and in both units.
 

@@ -19,7 +19,7 @@ from stockwright.packet.model import PlaneGoal
 if TYPE_CHECKING:
     from stockwright.job import Job
 
-FEW = 8  # of each scale, every test run
+FEW = 3  # of each scale, every test run
 BOARDS = 300  # of each scale, in the sweep
 
 

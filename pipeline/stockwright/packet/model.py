@@ -531,13 +531,16 @@ class Expected(Border):
 
 
 class Reason(Border):
-    """Why a packet is not proven; `line` counts from 1, `block` is its text, `place` where it is in words."""
+    """Why a packet is not proven; `line` counts from 1, `block` is its text, `place` where it is in words.
+
+    `at` is wherever the text leads, however far: a lost point may send a move kilometres away.
+    """
 
     rule: str
     setup: int | None = None
     program: str | None = None
     line: int | None = None
-    at: Point3 | None = None
+    at: tuple[float, float, float] | None = None
     measured: float | None = None
     limit: float | None = None
     message: str
