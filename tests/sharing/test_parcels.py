@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import random
 import zipfile
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -192,19 +193,57 @@ def test_a_name_that_no_other_system_reads_is_not_packed(tmp_path: Path) -> None
         pack(Asked(str(path)))
 
 
-@given(st.binary(max_size=300), st.integers(0, 10_000))
-def test_any_bytes_are_a_parcel_or_a_mistake(
-    tmp_path_factory: pytest.TempPathFactory, more: bytes, at: int
-) -> None:
-    """Bytes put anywhere into a parcel, or alone: never a traceback."""
-    folder = tmp_path_factory.mktemp("any")
-    whole = _packed(folder)
-    at %= len(whole)
-    for content in (more, whole[:at] + more + whole[at + len(more) :]):
+HOSTILE = (
+    "../x.yaml",
+    "/x.yaml",
+    "a/../../x",
+    "c:x",
+    "con",
+    "x" * 200,
+    "parcel.json",
+    "child.yaml",
+    "\u202egnp.yaml",
+    "",
+)
+
+
+def _damaged(whole: bytes, chance: random.Random) -> bytes:
+    """Return a parcel with bytes changed, cut or doubled, or a hostile file put in, or one exchanged."""
+    match chance.randrange(5):
+        case 0:
+            at = chance.randrange(len(whole))
+            return whole[:at] + bytes([chance.randrange(256)]) + whole[at + 1 :]
+        case 1:
+            at = chance.randrange(len(whole))
+            return whole[:at] + whole[at + chance.randrange(1, 400) :]
+        case 2:
+            a, b = sorted(chance.randrange(len(whole)) for _ in range(2))
+            return whole[:b] + whole[a:]
+        case 3:
+            mode = chance.choice((0o100644, 0o120777, 0o040755, 0o010644)) << 16
+            return _again(whole, {chance.choice(HOSTILE): b"x: 1\n"}, external_attr=mode)
+        case _:
+            name = chance.choice(("child.yaml", "board.yaml", "parcel.json", "example.yaml"))
+            return _again(whole, {name: chance.randbytes(chance.randrange(200))})
+
+
+def test_two_thousand_damaged_parcels_are_refused_and_touch_nothing(tmp_path: Path) -> None:
+    """Each is refused as a mistake, or is the parcel itself; nothing appears beside it."""
+    whole = _packed(tmp_path)
+    here = {each.name for each in tmp_path.iterdir()} | {"parcel"}
+    refused = 0
+    for seed in range(2000):
+        content = _damaged(whole, random.Random(seed))
         try:
-            unpack(_saved(folder, content))
-        except InputError:
-            continue
+            opened = unpack(_saved(tmp_path, content))
+        except InputError as error:
+            refused += bool(error.mistakes)
+        else:
+            with zipfile.ZipFile(io.BytesIO(whole)) as archive:  # the damage lay where nothing is said
+                assert opened.files == {name: archive.read(name) for name in archive.namelist()}
+    assert refused > 1900
+    assert {each.name for each in tmp_path.iterdir()} == here
+    assert not (tmp_path.parent / "x.yaml").exists()
 
 
 @given(st.text(max_size=200))
