@@ -33,8 +33,8 @@ sheet: $(VENV)/.ready-dev
 	$(BIN)/python -m pytest -q tests/browser
 
 matrix: $(VENV)/.ready-dev
-	$(BIN)/python -m pytest -n 2 -q -m sweep tests/whole/test_every_recipe_in_every_shop.py \
-	  tests/whole/test_every_example_job.py tests/whole/test_any_board_in.py tests/spoilt tests/posts/test_package_of_ones_own.py
+	$(BIN)/python -m pytest -n 2 -q -m sweep tests/whole/test_every_recipe_in_every_shop.py tests/spoilt \
+	  tests/posts/test_package_of_ones_own.py
 
 docs: $(VENV)/.ready-dev
 	$(BIN)/python tests/docs/accept.py
