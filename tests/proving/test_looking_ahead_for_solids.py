@@ -40,7 +40,8 @@ def test_a_solid_left_out_is_far_from_every_move(seed: int) -> None:
     may = may_meet(start, end, mover, solids, MARGIN)
     assert np.count_nonzero(~may) > 0
     for solid, near in zip(solids, may, strict=True):
-        tops = {solid.may_cut_to if solid.may_cut_to is not None else solid.top} | {solid.top}
+        entered, upper = solid.may_cut_to, solid.top
+        tops = {upper, upper if entered is None else entered}
         for top in tops:
             measured = clearances(start, end, boxed, mover, solid, top, MARGIN, MARGIN)
             assert near or not np.isfinite(measured).any()
