@@ -161,7 +161,9 @@ def expected_moves(of: Program, post: Post, units: Units) -> list[tuple[object, 
 
     Worked out plainly, node by node; moves that go nowhere at that resolution are left out.
     """
-    step = post.resolution(units)
+    # A place half way between two steps goes by a float's hair: multiplied as posts do, never divided.
+    per_inch = 25.4 if units == "inch" else 1.0
+    steps = round(per_inch / post.resolution(units))
     at: list[int | None] = [None, None, None]
     unsaid = {0, 1, 2}
     moves: list[tuple[object, ...]] = []
@@ -175,7 +177,10 @@ def expected_moves(of: Program, post: Post, units: Units) -> list[tuple[object, 
             unsaid = {0, 1, 2} if isinstance(node, Pause) else unsaid
             continue
         for target in targets:
-            to = [old if new is None else round(new / step) for new, old in zip(target, at, strict=True)]
+            to = [
+                old if new is None else round(new * steps / per_inch)
+                for new, old in zip(target, at, strict=True)
+            ]
             named = {axis for axis, new in enumerate(target) if new is not None}
             if to != at or named & unsaid:
                 moves.append(("rapid" if isinstance(node, Rapid) else "feed", *to))
