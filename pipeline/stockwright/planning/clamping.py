@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from stockwright.planning.wood import Place, Wood
     from stockwright.tooling import Tool
 
-__all__ = ["GAP", "Clamping", "beside_wall", "box", "no_hold_down"]
+__all__ = ["GAP", "Clamping", "beside_wall", "box", "no_hold_down", "refusal"]
 
 FAR = 1e5  # mm: beyond every board
 GAP = 6.0  # between a clamp's body and what it stands beside; common practice, no source
@@ -114,3 +114,16 @@ def no_hold_down(c: Clamping, zone: Zone, what: str, measured: float, limit: flo
 def box(x0: float, y0: float, x1: float, y1: float) -> np.ndarray:
     """Return a rectangle's corners (4, 2), anticlockwise."""
     return np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]], dtype=float)
+
+
+def refusal(c: Clamping, rule: str, message: str, remedy: str, measured: float, limit: float) -> Finding:
+    """Return why nothing can stand or hold in this clamping, the two numbers rounded as they are told."""
+    return Finding(
+        rule=rule,
+        level="refuse",
+        message=message,
+        remedy=remedy,
+        measured=round(measured, 3),
+        limit=round(limit, 3),
+        setup=c.index,
+    )

@@ -11,9 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stockwright.findings import Finding
 from stockwright.hold_downs import Screw
-from stockwright.planning.clamping import box, no_hold_down
+from stockwright.planning.clamping import box, no_hold_down, refusal
 from stockwright.planning.grips import screwed_by
 from stockwright.planning.setup import Grip, Solid
 from stockwright.units import format_length
@@ -24,6 +23,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from shapely.geometry.base import BaseGeometry
 
+    from stockwright.findings import Finding
     from stockwright.job import Zone
     from stockwright.planning.beside import Placed
     from stockwright.planning.clamping import Clamping
@@ -56,7 +56,7 @@ def hold_in_waste(c: Clamping, zone: Zone, standing: Sequence[Solid], placed: Pl
 def _screws(c: Clamping, zone: Zone, h: Screw, standing: Sequence[Solid], placed: Placed) -> Finding | None:
     needed = max(0.0, c.face_height - c.cut_low + c.shop.machine.margin) if np.isfinite(c.cut_low) else 0.0
     if h.sunk < needed:
-        return _refuse(
+        return refusal(
             c,
             "screw-stands-too-high",
             f"{h.name} is sunk {h.sunk:.1f} mm, and a face cut comes down to {c.cut_low:.1f} mm over it, "
@@ -67,7 +67,7 @@ def _screws(c: Clamping, zone: Zone, h: Screw, standing: Sequence[Solid], placed
         )
     least = c.face_height - h.sunk - h.head_height
     if least < LEAST_UNDER:
-        return _refuse(
+        return refusal(
             c,
             "screw-bears-on-too-little",
             f"under the head of {h.name} {least:.1f} mm of wood would be left",
@@ -79,7 +79,7 @@ def _screws(c: Clamping, zone: Zone, h: Screw, standing: Sequence[Solid], placed
     if len(spots) < FEWEST:
         outline = c.wood.plan(c.place)
         most = _widest_waste(c, outline)
-        return _refuse(
+        return refusal(
             c,
             "no-waste-for-screws",
             f"{h.name} finds room for {len(spots)} of at least {FEWEST} in the waste of zone {zone.name}: "
@@ -167,15 +167,3 @@ def _widest_waste(c: Clamping, outline: shapely.Polygon) -> float:
 def _rank(h: Screw) -> tuple[bool, float, str]:
     force = screwed_by(h)
     return (force.guessed, -force.newtons, h.name)
-
-
-def _refuse(c: Clamping, rule: str, message: str, remedy: str, measured: float, limit: float) -> Finding:
-    return Finding(
-        rule=rule,
-        level="refuse",
-        message=message,
-        remedy=remedy,
-        measured=round(measured, 3),
-        limit=round(limit, 3),
-        setup=c.index,
-    )

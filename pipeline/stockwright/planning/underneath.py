@@ -14,6 +14,7 @@ import shapely
 from stockwright.findings import Finding
 from stockwright.hold_downs import Tape, Vacuum
 from stockwright.planning.bed_marks import marks_of
+from stockwright.planning.clamping import refusal
 from stockwright.planning.grips import drawn_by, stuck_by
 from stockwright.planning.setup import Grip
 from stockwright.units import format_length
@@ -86,7 +87,7 @@ def hold_underneath(c: Clamping, zone: Zone, placed: Placed) -> None:
     tapes = sorted((h for h in c.shop.hold_downs if isinstance(h, Tape)), key=_by_shear)
     if not vacuums and not tapes:
         placed.found.append(
-            _refuse(
+            refusal(
                 c,
                 "no-hold-down",
                 f"zone {zone.name} asks for something that holds underneath, and the shop lists neither tape "
@@ -116,7 +117,7 @@ def _vacuum(c: Clamping, zone: Zone, h: Vacuum, placed: Placed) -> Finding | Non
     follows = h.follows if h.follows is not None else FOLLOWS
     rough = _out_of_flat(c)
     if rough > follows:
-        return _refuse(
+        return refusal(
             c,
             "rough-face-on-vacuum",
             f"face {c.under}, which lies on {h.name}, is out of flat by {rough:.2f} mm, and its seal follows "
@@ -140,7 +141,7 @@ def _vacuum(c: Clamping, zone: Zone, h: Vacuum, placed: Placed) -> Finding | Non
             outlines[number] = _corners(outer)
     if not counted:
         most = max((under.intersection(outer).area / outer.area for _, outer in shut), default=0.0)
-        return _refuse(
+        return refusal(
             c,
             "no-vacuum-under-board",
             f"no area of {h.name} is sealed under the board"
@@ -198,7 +199,7 @@ def _vacuum(c: Clamping, zone: Zone, h: Vacuum, placed: Placed) -> Finding | Non
 def _tape(c: Clamping, zone: Zone, h: Tape, placed: Placed) -> Finding | None:
     rough = _out_of_flat(c)
     if c.under not in c.wood.faced or rough > h.thickness:
-        return _refuse(
+        return refusal(
             c,
             "tape-on-rough-face",
             f"face {c.under}, which would lie on {h.name}, is "
@@ -212,7 +213,7 @@ def _tape(c: Clamping, zone: Zone, h: Tape, placed: Placed) -> Finding | None:
     if not strips:
         x0, y0, x1, y1 = c.lying.bounds
         least = 2 * TAPE_INSET + 5.0
-        return _refuse(
+        return refusal(
             c,
             "no-room-for-tape",
             f"{h.name} finds no room under the board for zone {zone.name}: it is "
@@ -328,15 +329,3 @@ def _by_shear(h: Tape) -> tuple[bool, float, str]:
 
 def _listed(numbers: Sequence[int]) -> str:
     return ("area " if len(numbers) == 1 else "areas ") + ", ".join(str(n) for n in numbers)
-
-
-def _refuse(c: Clamping, rule: str, message: str, remedy: str, measured: float, limit: float) -> Finding:
-    return Finding(
-        rule=rule,
-        level="refuse",
-        message=message,
-        remedy=remedy,
-        measured=round(measured, 3),
-        limit=round(limit, 3),
-        setup=c.index,
-    )
