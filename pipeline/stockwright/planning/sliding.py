@@ -205,7 +205,7 @@ def steps_here(piece: Piece, wood: Wood, g: Group, position: Position) -> Group:
     def on_bed(side: str) -> bool:
         if not side.startswith("end") or abs(place.looks(side)[0]) < 0.5:  # type: ignore[arg-type]
             return True
-        at = x1 if place.looks(side)[0] > 0 else x0  # type: ignore[arg-type]
+        at = float(x1 if place.looks(side)[0] > 0 else x0)  # type: ignore[arg-type]
         return position.bed[0] <= at <= position.bed[1]
 
     zones: list[Zone] = []
