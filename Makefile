@@ -3,7 +3,7 @@
 # make bench  the measurements (on demand)
 # make sweep  the slow sweeps (on demand)
 # make sheet  the sheets and playback in a browser (needs Debian's chromium and poppler-utils)
-# make matrix every recipe in every shop through every post, and the sweeps that CI runs
+# make matrix every recipe in every shop through every post, and what else make test has no time for
 # make docs   the pages and pictures that the tool writes itself
 
 PYTHON ?= python3
@@ -33,8 +33,7 @@ sheet: $(VENV)/.ready-dev
 	$(BIN)/python -m pytest -q tests/browser
 
 matrix: $(VENV)/.ready-dev
-	$(BIN)/python -m pytest -n 2 -q -m sweep tests/whole/test_every_recipe_in_every_shop.py tests/spoilt \
-	  tests/posts/test_package_of_ones_own.py
+	STOCKWRIGHT_WIDE=1 $(BIN)/python -m pytest -n 2 -q -m 'wide or drawn'
 
 docs: $(VENV)/.ready-dev
 	$(BIN)/python tests/docs/accept.py

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from drawn import drawn
 from setups import edge_setup, end_mill, rectangle, shop, tall_edge_setup
 from stockwright.cutting import cut
 from stockwright.cutting.ground import LEAD
@@ -98,7 +99,7 @@ def waste_of(wall: EdgeCut) -> Any:
     return shapely.union_all([shapely.make_valid(shapely.Polygon(each)) for each in wall.waste])
 
 
-@settings(max_examples=50, deadline=None)
+@drawn(15, 50)
 @given(edges())
 def test_all_waste_becomes_chips(given_: tuple[Setup, float]) -> None:
     """At full depth nothing outside the line is left but what rounding leaves beside it."""
@@ -110,7 +111,7 @@ def test_all_waste_becomes_chips(given_: tuple[Setup, float]) -> None:
     assert left.area < 1e-5
 
 
-@settings(max_examples=50, deadline=None)
+@drawn(15, 50)
 @given(edges())
 def test_the_wall_is_never_cut_into(given_: tuple[Setup, float]) -> None:
     """Every cutting move keeps the whole radius outside the line."""
@@ -122,7 +123,7 @@ def test_the_wall_is_never_cut_into(given_: tuple[Setup, float]) -> None:
         assert Frame(wall).out(points).min() >= wall.tool.radius - 1e-6
 
 
-@settings(max_examples=50, deadline=None)
+@drawn(15, 50)
 @given(edges())
 def test_roughing_works_inwards_and_leaves_no_strip(given_: tuple[Setup, float]) -> None:
     """After each line, at its depth, no waste stands outside the cutter's inner rim; no bite is too wide."""
@@ -147,7 +148,7 @@ def test_roughing_works_inwards_and_leaves_no_strip(given_: tuple[Setup, float])
             outer = min(outer, rim)
 
 
-@settings(max_examples=50, deadline=None)
+@drawn(15, 50)
 @given(edges())
 def test_the_last_pass_is_full_height_light_and_climb(given_: tuple[Setup, float]) -> None:
     """One pass on the line itself, at full depth, wood on its right, taking at most `light`."""
@@ -171,7 +172,7 @@ def test_the_last_pass_is_full_height_light_and_climb(given_: tuple[Setup, float
         assert way[0] * in_[1] - way[1] * in_[0] > 0
 
 
-@settings(max_examples=50, deadline=None)
+@drawn(15, 50)
 @given(edges())
 def test_an_edge_is_entered_outside_the_wood(given_: tuple[Setup, float]) -> None:
     """The cutter goes down only clear of waste and board; into the bed only straight or at its ramp."""
@@ -196,7 +197,7 @@ def test_an_edge_is_entered_outside_the_wood(given_: tuple[Setup, float]) -> Non
             assert groove.contains(shapely.Point(b[:2]).buffer(wall.tool.radius - 2 * resolution))
 
 
-@settings(max_examples=30, deadline=None)
+@drawn(10, 30)
 @given(edges())
 def test_depths_and_coordinates_of_edges(given_: tuple[Setup, float]) -> None:
     """No depth exceeds the stepdown, no descent is a rapid below its approach, all is on whole steps."""

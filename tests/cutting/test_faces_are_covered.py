@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from drawn import drawn
 from setups import bed_setup, end_mill, face_setup, facer, rectangle, shop
 from stockwright.cutting import cut
 from stockwright.cutting.ground import LEAD
@@ -82,7 +83,7 @@ def faces(draw: st.DrawFn) -> tuple[Setup, float]:
     return setup, draw(st.sampled_from([MM, INCH]))
 
 
-@settings(max_examples=40, deadline=None)
+@drawn(15, 40)
 @given(faces())
 def test_the_last_level_clears_the_whole_region(given_: tuple[Setup, float]) -> None:
     """Nothing of any region is left above z, corners included, by a cutter's flat alone."""
@@ -94,7 +95,7 @@ def test_the_last_level_clears_the_whole_region(given_: tuple[Setup, float]) -> 
     assert left.area < 1e-6
 
 
-@settings(max_examples=40, deadline=None)
+@drawn(15, 40)
 @given(faces())
 def test_no_level_bites_deeper_than_asked(given_: tuple[Setup, float]) -> None:
     """Each level clears all wood over it, at most a stepdown under the one before; the last is light."""
@@ -112,7 +113,7 @@ def test_no_level_bites_deeper_than_asked(given_: tuple[Setup, float]) -> None:
     assert all(standing(face, level).area > 0 for level in found[:-1])
 
 
-@settings(max_examples=40, deadline=None)
+@drawn(15, 40)
 @given(faces())
 def test_a_cutter_is_lowered_beside_the_wood(given_: tuple[Setup, float]) -> None:
     """Wherever the cutter goes down, all wood over that level ends a lead beyond its rim."""
@@ -126,7 +127,7 @@ def test_a_cutter_is_lowered_beside_the_wood(given_: tuple[Setup, float]) -> Non
         assert wood.is_empty or far >= face.tool.radius + LEAD - 2 * resolution
 
 
-@settings(max_examples=20, deadline=None)
+@drawn(8, 20)
 @given(faces())
 def test_face_coordinates_are_whole_steps(given_: tuple[Setup, float]) -> None:
     """Every coordinate is a whole number of the post's steps, in mm and in inches."""

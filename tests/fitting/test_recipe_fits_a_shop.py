@@ -49,6 +49,7 @@ def test_what_fits_is_what_a_job_is_bound_to() -> None:
     assert found.reach[0][2] == 40  # it cuts 42 mm deep, and the recipe wants 2 mm more than the wood
 
 
+@pytest.mark.wide
 def test_both_ends_of_a_range_were_tried() -> None:
     """The thickest that passes is what the cutter reaches, the thinnest what the clamps' height leaves."""
     found = _fit("four-sides-square", length="900 mm", width="150 mm")
@@ -143,6 +144,7 @@ def test_a_recipe_without_boards_fits_without_one() -> None:
     assert (found.fits, found.ranges, found.at) == (True, (), {})
 
 
+@pytest.mark.wide
 def test_your_own_board_is_tried_instead() -> None:
     """With boards of your own the try is on them: too thin a one is refused, a thinner piece offered."""
     boards = (ROOT / "examples" / "stair-tread" / "thin-board.yaml",)

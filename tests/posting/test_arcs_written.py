@@ -7,9 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from drawn import drawn
 from programs import program
 from stockwright.findings import Refused
 from stockwright.motion import Arc, Rapid
@@ -112,7 +113,7 @@ def arcs(draw: st.DrawFn) -> tuple[tuple[float, float, float], Arc]:
     return start, Arc((x, y), to, clockwise=clockwise, feed=900.0)
 
 
-@settings(max_examples=600, deadline=None)
+@drawn(100, 600)
 @given(
     arcs(),
     st.sampled_from(["none", "centre", "radius"]),
@@ -153,7 +154,7 @@ def bow_length(start: tuple[float, float, float], arc: Arc) -> float:
     return 2 * radius * math.asin(min(1.0, math.dist(start[:2], arc.end[:2]) / (2 * radius)))
 
 
-@settings(max_examples=300, deadline=None)
+@drawn(60, 300)
 @given(arcs(), st.sampled_from(["mm", "inch"]))
 def test_the_older_family_says_arcs_too(drawn: tuple[tuple[float, float, float], Arc], units: Units) -> None:
     """With arcs declared, its own reader finds the same end, and nothing it does not know."""

@@ -7,9 +7,10 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from drawn import drawn
 from programs import FACE, program
 from stockwright.findings import Refused
 from stockwright.motion import (
@@ -123,7 +124,7 @@ def cut(made: Program) -> list[tuple[float, ...]]:
     ]
 
 
-@settings(max_examples=60, deadline=None)
+@drawn(20, 60)
 @given(
     long_programs(),
     st.sampled_from([{"file_lines": 80}, {"file_bytes": 2500}, {"file_bytes": 4000, "line_number_step": 1}]),

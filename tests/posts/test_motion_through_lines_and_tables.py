@@ -10,9 +10,10 @@ from itertools import islice
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from drawn import drawn
 from programs import expected_moves, program, random_programs, spindle_stopped_at_pauses, texts, with_nodes
 from stockwright.findings import Refused
 from stockwright.motion import Feed, Probe, Program, Rapid, Remark, SpindleOff, SpindleOn
@@ -23,7 +24,7 @@ NAMES = st.sampled_from(["cldata", "motion-table"])
 UNITS = st.sampled_from(["mm", "inch"])
 
 
-@settings(max_examples=300)
+@drawn(60, 300)
 @given(random_programs(), NAMES, UNITS)
 def test_what_is_written_is_read_back(random: Program, name: str, units: Units) -> None:
     """Every move, to half a step, and every speed; no line that is not understood."""
@@ -41,7 +42,7 @@ def test_what_is_written_is_read_back(random: Program, name: str, units: Units) 
     assert reading.stated >= {"units", "distance", "feed mode"}
 
 
-@settings(max_examples=200)
+@drawn(60, 200)
 @given(texts(), texts(), NAMES)
 def test_no_text_becomes_a_word(text: str, other: str, name: str) -> None:
     """Title, zero and remarks of any kind: what acts is what acts without them."""
@@ -59,7 +60,7 @@ def test_no_text_becomes_a_word(text: str, other: str, name: str) -> None:
     assert acts(text, other, text + other) == acts("a", "b", "c")
 
 
-@settings(max_examples=200)
+@drawn(60, 200)
 @given(texts())
 def test_no_cell_is_calculated_and_every_row_is_one(text: str) -> None:
     """A library's own reader of RFC 4180 finds nine cells in each row, and no text that begins a formula."""
@@ -108,7 +109,7 @@ def test_a_start_that_from_cannot_say_is_refused(nodes: tuple[Rapid | Feed, ...]
 @pytest.mark.parametrize("name", ["cldata", "motion-table"])
 def test_a_long_program_is_written_and_read_as_a_stream(name: str) -> None:
     """Writing keeps a small part of the text in memory; reading at most what the moves themselves take."""
-    count = 60_000
+    count = 12_000
     k = np.arange(1.0, count + 1)
     slab = Feed(np.column_stack([k % 977, k / 7, -(k % 13)]), 900.0)
     post = load_post(name)

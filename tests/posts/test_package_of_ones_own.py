@@ -65,7 +65,7 @@ def fresh(folder: Path) -> Path:
     return folder / "bin"
 
 
-@pytest.mark.sweep
+@pytest.mark.wide
 def test_built_and_installed_it_makes_a_packet(tmp_path: Path) -> None:
     """Built by its own backend into a fresh environment; a broken package beside it stops nobody."""
     commands = fresh(tmp_path / "venv")

@@ -1,6 +1,6 @@
 """Names, titles and notes never become words in any word-address post; random motion comes back.
 
-More than five thousand random cases, shared among the posts, each read back by the reader that proves it.
+Some six hundred random cases, more than five thousand in CI, each read back by the reader that proves it.
 """
 
 from __future__ import annotations
@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from drawn import drawn
 from programs import expected_moves, program, random_programs, spindle_stopped_at_pauses, texts
 from stockwright.motion import Feed, Program, Rapid, Remark, SpindleOff, SpindleOn, UseTool
 from stockwright.posting import Units, WordAddress, found, load_post
@@ -84,7 +85,7 @@ WORDS = st.one_of(
     st.lists(st.sampled_from(HARM), min_size=2, max_size=4).map("".join),
     st.text(alphabet="()%;\n\r\x00 MGSXF03/:", max_size=60),
 )
-CASES = 1300  # for each of the four posts, one after another: 5200
+CASES = 1300  # for each of the four posts, where there is time for all of them: 5200
 
 
 def speaking(title: str, note: str, zero: str, name: str) -> Program:
@@ -122,7 +123,7 @@ SILENT = {
 }
 
 
-@settings(max_examples=CASES, deadline=None)
+@drawn(150, CASES)
 @given(WORDS, WORDS, st.integers(0, 2))
 @pytest.mark.parametrize("name", sorted(POSTS))
 def test_no_name_changes_what_is_read(name: str, one: str, other: str, way: int) -> None:
@@ -133,7 +134,7 @@ def test_no_name_changes_what_is_read(name: str, one: str, other: str, way: int)
     assert acts(READERS[str(post.reader)](text)) == SILENT[name]
 
 
-@settings(max_examples=60, deadline=None)
+@drawn(30, 60)
 @given(random_programs(), st.sampled_from(["mm", "inch"]))
 @pytest.mark.parametrize("name", sorted(POSTS))
 def test_random_motion_comes_back(name: str, random: Program, units: Units) -> None:

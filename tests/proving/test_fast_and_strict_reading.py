@@ -8,9 +8,10 @@ from dataclasses import fields
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from drawn import drawn
 from random_programs import damaged, program
 from stockwright.proving import rs274
 from stockwright.proving.program import Moves, Reading
@@ -53,7 +54,7 @@ def test_random_and_damaged_programs_read_alike(block: int, monkeypatch: pytest.
 
 
 @given(LINES)
-@settings(max_examples=500, deadline=None, derandomize=True)
+@drawn(120, 500)
 def test_lines_of_any_kind_read_alike(lines: list[str]) -> None:
     """Lines near the usual shape, and text of the language's letters, read alike both ways."""
     same("\n".join(["G21 G90 G94", "F500\nG1 X0", *lines, "M2"]))

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from stockwright.recutting.whole import Recut
 
 LINES = 60  # the sweep
-FEW = 6  # of them in every run of the suite
+FEW = 3  # of them in every run of the suite
 
 
 def stops(folder: Path, number: int) -> list[tuple[str, int]]:
@@ -102,7 +102,7 @@ def test_a_stop_at_sixty_lines_is_taken_up_proven() -> None:
 
 def test_another_dialect_in_inches_is_taken_up_too() -> None:
     """Resolution, units and dialect are the program's own."""
-    judge(3, packet_of(post="lean-serial", units="inch"))
+    judge(2, packet_of(post="lean-serial", units="inch"))
 
 
 def test_how_far_the_interrupted_pass_had_come_does_not_matter() -> None:

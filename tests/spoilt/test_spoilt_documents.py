@@ -17,7 +17,7 @@ TRIALS = 3000  # in all; the bench tries 100,000 others
 PARTS = 4  # so that they can run beside each other
 
 
-@pytest.mark.sweep
+@pytest.mark.wide
 @pytest.mark.parametrize("part", range(PARTS))
 def test_no_spoilt_document_is_a_traceback_or_takes_long(part: int) -> None:
     """Every kind by turns, most only read, some through the whole job: exit code 0, 1 or 2, no more."""

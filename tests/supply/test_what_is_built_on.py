@@ -110,7 +110,8 @@ def test_nothing_is_imported_that_is_not_declared(folder: str) -> None:
 def test_every_declared_library_is_used() -> None:
     """A library that nothing imports is none that the program needs."""
     declared = {plain(Requirement(line).name) for line in PROJECT["project"]["dependencies"]}
-    assert {name for name in declared if IMPORTED.get(name, name) not in imports(ROOT / "pipeline")} == set()
+    used = imports(ROOT / "pipeline")
+    assert {name for name in declared if IMPORTED.get(name, name) not in used} == set()
 
 
 def test_type_hints_are_shipped() -> None:

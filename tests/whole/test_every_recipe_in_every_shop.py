@@ -76,7 +76,7 @@ def test_a_recipe_in_one_shop_through_one_post(recipe: str, shop: str, post: str
     assert come_to(recipe, shop, [post]) == {post: MATRIX[recipe][shop]}
 
 
-@pytest.mark.sweep
+@pytest.mark.wide
 @pytest.mark.parametrize("shop", SHOPS)
 @pytest.mark.parametrize("recipe", RECIPES)
 def test_a_recipe_in_a_shop_through_every_post(recipe: str, shop: str) -> None:

@@ -89,6 +89,7 @@ def test_a_part_that_leans_is_seen(bench: Made, document: dict[str, Any]) -> Non
     assert _proof(bench, document).proof.verdict == "refused"
 
 
+@pytest.mark.wide
 def test_the_overhang_is_in_the_way_of_what_rides_with_the_gantry(
     bench: Made, document: dict[str, Any], tmp_path: Path
 ) -> None:

@@ -8,6 +8,8 @@ import subprocess
 import sys
 from typing import TYPE_CHECKING
 
+import pytest
+
 from example_jobs import EXAMPLES, ROOT
 
 if TYPE_CHECKING:
@@ -68,6 +70,7 @@ def addresses(text: str) -> list[str]:
     return [found for found in ADDRESS.findall(text) if found not in NAMES]
 
 
+@pytest.mark.wide
 def test_commands_need_no_socket_and_no_other_program(tmp_path: Path) -> None:
     """Every command, sockets and other programs refused; and no file that comes out names an address."""
     job = tmp_path / "job"

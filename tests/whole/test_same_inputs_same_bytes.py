@@ -60,6 +60,7 @@ def test_two_processes_give_the_same_packet(tmp_path: Path) -> None:
     assert {"." + name.rpartition(".")[2] for name in first} == ENDINGS
 
 
+@pytest.mark.wide
 @pytest.mark.parametrize(
     "call",
     [("probe", "job/job.yaml", "--by", "hand", "--out", "out"), ("posts", "trial", "--out", "out")],
