@@ -75,6 +75,7 @@ def test_what_the_shop_lacks_is_told_once(tmp_path: Path) -> None:
     assert [f.rule for f in caught.value.findings if f.level == "refuse"] == ["speed-not-marked"]
 
 
+@pytest.mark.wide
 def test_the_call_says_it_loudly(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Refused as a whole, exit code 1, nothing written; with the option the rest, and who is missing."""
     job, out = boards_job(tmp_path, 3, {2: 12.0}), tmp_path / "out"

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 BED = "  - {bed: surface, tool: facer, take: 1 mm}"
 
 
+@pytest.mark.wide
 def test_parts_are_the_whole_job(tmp_path: Path) -> None:
     """Three boards and the bed, each by itself, make byte for byte the packet of the job done in one go."""
     request = run.Request(boards_job(tmp_path, 3, more=BED))
@@ -26,6 +27,7 @@ def test_parts_are_the_whole_job(tmp_path: Path) -> None:
     assert set(apart.findings) == set(whole.checked.findings)
 
 
+@pytest.mark.wide
 def test_every_second_board_turned_over_is_too() -> None:
     """Boards that lie the other way up by their place in the job come out as they do in one go."""
     request = run.Request(EXAMPLES / "glue-room" / "shelf-boards.yaml")

@@ -6,9 +6,10 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from drawn import drawn
 from stockwright.board.pieces import parts, solid_in, whole
 from stockwright.board.skips import Skips, with_skips
 from stockwright.board.slab import thickest_slab
@@ -41,7 +42,7 @@ def inside(region: np.ndarray, count: int, seed: int) -> np.ndarray:
     return placed
 
 
-@settings(max_examples=40, deadline=None, derandomize=True)
+@drawn(10, 40)
 @given(st.integers(0, 10_000), st.integers(1, 4), st.integers(1, 4))
 def test_a_piece_never_gives_less_than_the_whole(seed: int, lengthwise: int, crosswise: int) -> None:
     """Every piece is at least as thick as the whole it is cut from, and as what it is cut from in turn."""
@@ -54,7 +55,7 @@ def test_a_piece_never_gives_less_than_the_whole(seed: int, lengthwise: int, cro
     assert again.size.thickness >= cut.size.thickness - 1e-6
 
 
-@settings(max_examples=30, deadline=None, derandomize=True)
+@drawn(7, 30)
 @given(st.integers(0, 10_000))
 def test_the_slab_lies_in_the_wood_of_its_region(seed: int) -> None:
     """At none of 5000 places of a rotated region, between stations too, is the slab outside the wood."""
@@ -67,7 +68,7 @@ def test_the_slab_lies_in_the_wood_of_its_region(seed: int) -> None:
     assert (board.bottom_at(xy) - tilt).max() <= slab.bottom + 1e-9
 
 
-@settings(max_examples=25, deadline=None, derandomize=True)
+@drawn(6, 25)
 @given(st.integers(0, 10_000))
 def test_without_skips_it_is_the_plain_seating(seed: int) -> None:
     """A share of nothing gives what the thickest slab gives, whichever face is the hidden one."""
@@ -78,7 +79,7 @@ def test_without_skips_it_is_the_plain_seating(seed: int) -> None:
         assert (found.kept, found.deepest) == pytest.approx((0.0, 0.0), abs=1e-6)
 
 
-@settings(max_examples=15, deadline=None, derandomize=True)
+@drawn(3, 15)
 @given(st.integers(0, 10_000))
 def test_more_skips_never_give_less(seed: int) -> None:
     """The thickness rises with the share of skips, but for the search's few micrometres."""
@@ -98,7 +99,7 @@ def skipped(board: Board, found: Skips, xy: np.ndarray) -> tuple[float, float]:
     return float((hidden < 0).mean()), -float(clean.min())
 
 
-@settings(max_examples=15, deadline=None, derandomize=True)
+@drawn(3, 15)
 @given(st.integers(0, 10_000), st.sampled_from([0.02, 0.05, 0.2]))
 def test_the_share_is_kept_on_the_surface(seed: int, share: float) -> None:
     """Of 50000 random places no more than the share are skips, beyond chance, and the other face is clean."""
@@ -113,7 +114,7 @@ def test_the_share_is_kept_on_the_surface(seed: int, share: float) -> None:
         assert lacks <= 1e-9
 
 
-@settings(max_examples=4, deadline=None, derandomize=True)
+@drawn(3, 4)
 @given(st.integers(0, 10_000), st.sampled_from([0.02, 0.1]))
 def test_no_tilt_tried_keeps_more(seed: int, share: float) -> None:
     """Of 900 tilts, near and far, none gives noticeably more with the same share, by a count of its own."""

@@ -36,6 +36,7 @@ def test_a_run_killed_at_any_moment_leaves_one_whole_packet(tmp_path: Path) -> N
     assert set(run("killed", tmp_path, 20, 1)) <= {"a", "b", "c"}
 
 
+@pytest.mark.wide
 def test_where_names_are_not_exchanged_the_next_reader_completes_it(tmp_path: Path) -> None:
     """Whichever call a run dies at, the next command finds one packet whole, and says what it mended."""
     found = run("stopped", tmp_path)

@@ -141,7 +141,7 @@ def test_a_board_too_thin_for_two_visits_says_what_it_can_be_after_both() -> Non
 
 
 @pytest.mark.parametrize("how", ["edge-over-edge", "end-over-end"])
-@pytest.mark.parametrize("seed", [0, 1, 4])
+@pytest.mark.parametrize("seed", [0, *(pytest.param(n, marks=pytest.mark.wide) for n in (1, 4))])
 def test_rough_boards_are_proven_in_two_visits(seed: int, how: str, tmp_path: Path) -> None:
     """Seeded rough boards that this shop can hold are proven at every height, flipped either way."""
     board = rough(seed)

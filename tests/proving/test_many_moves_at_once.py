@@ -81,7 +81,9 @@ def _in_pieces(text: str, rng: random.Random, *, sway: float) -> str:
     return "\n".join(found)
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize(
+    "seed", [*range(3), *(pytest.param(n, marks=pytest.mark.wide) for n in range(3, 12))]
+)
 def test_a_program_in_pieces_is_judged_as_one_by_one(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Programs of many short moves, right ones and spoilt ones, are judged alike at once and one by one."""
     rng = random.Random(seed)

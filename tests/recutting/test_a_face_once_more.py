@@ -176,6 +176,7 @@ def test_a_bed_is_skimmed_deeper_too() -> None:
     assert made.packet.proof.verdict == "proven"
 
 
+@pytest.mark.wide
 def test_once_more_after_once_more(tmp_path: Path) -> None:
     """A packet of `again` is a packet: face A twice deeper, then a stop in the second of them, all proven."""
     first, second = tmp_path / "first", tmp_path / "second"
