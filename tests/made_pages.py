@@ -11,13 +11,16 @@ import os
 import re
 import shutil
 import tempfile
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+import yaml
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-__all__ = ["ROOT", "between", "kind_page", "made", "no_more", "pictures"]
+__all__ = ["ROOT", "between", "kind_page", "made", "no_more", "pictures", "recipe_drawings"]
 
 ROOT = Path(__file__).parents[1]
 KINDS = ("recipe", "shop", "board", "job", "post", "measured")
@@ -35,6 +38,7 @@ def made() -> dict[str, bytes]:
     texts |= {f"{PACKAGE}/documents/pages/{kind}.md": kind_page(kind) for kind in KINDS}
     texts[f"{PACKAGE}/documents/README.md"] = _kinds_page()
     recipes, posts = dict(_recipes()), dict(_posts())
+    texts |= {f"recipes/pages/{name}.svg": text for name, text in recipe_drawings().items()}
     texts |= {f"recipes/pages/{name}.md": text for name, (_, text) in recipes.items()}
     texts |= {f"posts/pages/{name}.md": text for name, (_, text) in posts.items()}
     for folder, table in (("recipes", recipes), ("posts", posts)):
@@ -173,6 +177,7 @@ def _recipes() -> Iterator[tuple[str, tuple[str, str]]]:
         model = read_document(folder / f"{name}.yaml", "recipe").model
         text = recipe_text(name, resolved=True)
         lines = [f"# {name}", "", model.about, "", f"As written: [{name}.yaml](../{name}.yaml).", ""]
+        lines += [f"![how a board lies, is held and is cut in each clamping]({name}.svg)", ""]
         for key, title in (
             ("inputs", "What it asks"),
             ("tools", "Which cutters it needs"),
@@ -186,6 +191,26 @@ def _recipes() -> Iterator[tuple[str, tuple[str, str]]]:
             if block:
                 lines += [f"## {title}", "", "```yaml", block[0].rstrip(), "```", ""]
         yield name, (model.about, OWN + "\n".join(lines).rstrip() + "\n")
+
+
+@cache
+def recipe_drawings() -> dict[str, str]:
+    """Return the drawing of every shipped recipe by its name, from the first example that runs it."""
+    from stockwright.documents.shipped import recipes_folder, shipped_names
+    from stockwright.packet.recipe_drawing import draw_recipe
+    from stockwright.run import Request, bound
+
+    jobs = yaml.safe_load((ROOT / "examples" / "expected.yaml").read_text(encoding="utf-8"))
+    shown: dict[str, Path] = {}
+    for job, comes_to in jobs.items():
+        file = ROOT / "examples" / job
+        if comes_to == "proven":
+            shown.setdefault(yaml.safe_load(file.read_text(encoding="utf-8"))["recipe"], file)
+    drawn = {}
+    for name in shipped_names(recipes_folder()):
+        job, _ = bound(Request(shown[name]))
+        drawn[name] = draw_recipe(name, job.steps, len(job.boards))
+    return drawn
 
 
 def _posts() -> Iterator[tuple[str, tuple[str, str]]]:
@@ -207,8 +232,8 @@ def pictures() -> dict[str, bytes]:
     page = (ROOT / "examples" / "first-board.md").read_text(encoding="utf-8")
     calls = re.findall(r"^stockwright (.*)$", page, re.MULTILINE)
     with tempfile.TemporaryDirectory() as name:
-        folder = Path(name) / "stair-tread"
-        shutil.copytree(ROOT / "examples" / "stair-tread", folder)
+        folder = Path(name)
+        shutil.copytree(ROOT / "examples" / "stair-tread", folder / "examples" / "stair-tread")
         for call in calls:
             _call(call.split(), folder)
         shown = sorted(set(re.findall(r"\]\(first-board/([a-z0-9-]+\.svg)\)", page)))

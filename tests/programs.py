@@ -1,6 +1,7 @@
-"""Programs for the tests of motion and posts: one cutter, a plain program, and random ones.
+"""Programs for the tests of motion and posts: a plain one, and random ones that shrink.
 
-In: nothing. Out: `Program` values of their real types; the cutter is invented.
+In: nothing. Out: `Program` values of their real types; cutter and harmful texts are those that the
+shipped conformance kit has.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from hypothesis import strategies as st
 
+from stockwright.conformance import samples
 from stockwright.motion import (
     Dust,
     Dwell,
@@ -24,38 +26,13 @@ from stockwright.motion import (
     SpindleOn,
     UseTool,
 )
-from stockwright.tooling import Cylinder, Tool
 
 if TYPE_CHECKING:
     from stockwright.posting import Post, Units
 
-CUTTER = Tool(
-    name="broad-facer",
-    number=4,
-    kind="facing-cutter",
-    does=("face",),
-    diameter=40.0,
-    cutting_length=10.0,
-    shank_diameter=12.0,
-    overall_length=65.0,
-    gripped=25.0,
-    grip_wanted=25.0,
-    stickout=40.0,
-    marked_max_rpm=20000.0,
-    flutes=2,
-    centre_cutting=False,
-    ramp=0.0,
-    corner_radius=0.0,
-    rpm=12000.0,
-    feed=2400.0,
-    plunge_feed=400.0,
-    stepover=25.0,
-    stepdown=2.0,
-    assembly=(Cylinder(40.0, 0.0, 10.0), Cylinder(12.0, 10.0, 40.0), Cylinder(70.0, 60.0, 150.0)),
-)
-
+FITTED = UseTool(samples.CUTTER.number, samples.CUTTER.name)
 FACE = (
-    UseTool(4, "broad-facer"),
+    FITTED,
     Dust(on=True),
     Rapid(z=60.0),
     Rapid(x=-30.0, y=20.0),
@@ -71,15 +48,8 @@ FACE = (
 
 def program(*nodes: Node, title: str = "shelf 3, face A", touch_off: str = "z 0 on the bed") -> Program:
     """Give a program of these nodes; of a plain face where none are named."""
-    return Program(
-        stem="02-face-a",
-        title=title,
-        setup=1,
-        purpose="cut",
-        tool=CUTTER,
-        nodes=nodes or FACE,
-        standing=(),
-        touch_off=touch_off,
+    return dataclasses.replace(
+        samples.program(nodes or FACE, title=title, touch_off=touch_off), stem="02-face-a"
     )
 
 
@@ -99,32 +69,17 @@ def places() -> st.SearchStrategy[float]:
 
 def texts() -> st.SearchStrategy[str]:
     """Text that people write, and text that means harm."""
-    return st.one_of(
-        st.text(max_size=120),
-        st.sampled_from(
-            [
-                "M3 (",
-                ") M3 S24000",
-                ")\nM3\n(",
-                "MSG, press start",
-                "%",
-                "; G28",
-                "/G0 Z-50",
-                "#1=5",
-                'walnut 3/4" x 1½″, 12 % (wet)',
-                "Küchenbrett – Eiche, 3,5 mm",
-                "!~?\x18\x00\x7f",
-                "(" * 50,
-                "a" * 300,
-            ]
-        ),
-    )
+    return st.one_of(st.text(max_size=120), st.sampled_from(samples.HARM))
 
 
 @st.composite
 def random_programs(draw: st.DrawFn) -> Program:
     """Whole programs in random order, as the cut stage may make them: rapids vertical or level."""
-    nodes: list[Node] = [UseTool(4, "broad-facer"), Rapid(z=draw(places())), Rapid(x=1.0, y=2.0)]
+    nodes: list[Node] = [
+        UseTool(samples.CUTTER.number, samples.CUTTER.name),
+        Rapid(z=draw(places())),
+        Rapid(x=1.0, y=2.0),
+    ]
     kinds = draw(st.lists(st.sampled_from("zxyfrwp"), max_size=25))
     for kind in kinds:
         if kind == "z":

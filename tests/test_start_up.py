@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 import stockwright
+from example_jobs import STAIR_TREAD
 
 PACKAGE = Path(stockwright.__file__).parent
 HEAVY = ("highspy", "jinja2", "numpy", "pydantic", "scipy", "shapely", "typer", "typst", "yaml")
@@ -24,9 +25,23 @@ from stockwright.entry import main
 main()
 """
 
+# Two fields at once, as the proof has them, then one after the other.
+FAULTS = """
+import resource
+import numpy
+from stockwright.memory import keep_freed
+keep_freed()
+made = [numpy.ones(1_000_000) for _ in range(2)]
+del made
+before = resource.getrusage(resource.RUSAGE_SELF).ru_minflt
+for _ in range(20):
+    numpy.ones(1_000_000)
+print(resource.getrusage(resource.RUSAGE_SELF).ru_minflt - before)
+"""
 
-def _loaded(*words: str) -> list[str]:
-    call = [sys.executable, "-c", SCRIPT, json.dumps(HEAVY), *words]
+
+def _loaded(*words: str, of: tuple[str, ...] = HEAVY) -> list[str]:
+    call = [sys.executable, "-c", SCRIPT, json.dumps(of), *words]
     done = subprocess.run(call, capture_output=True, text=True, check=True, timeout=60)
     *said, last = done.stdout.splitlines()
     assert said
@@ -53,6 +68,19 @@ def test_listing_posts_loads_no_geometry() -> None:
 def test_a_document_is_judged_without_geometry(tmp_path: Path) -> None:
     """A schema needs pydantic and the reader of YAML; solver, geometry and templates stay unloaded."""
     assert set(_loaded("schema", "board")) <= {"typer", "pydantic", "yaml"}
+
+
+def test_a_check_loads_nothing_for_pages_and_proof() -> None:
+    """`check` loads no templates, no setter of pages, no proof, and not numpy's masked arrays, 20 ms."""
+    beyond = ("jinja2", "typst", "numpy.ma", "stockwright.proving", "stockwright.packet.sheet")
+    assert _loaded("check", str(STAIR_TREAD), of=beyond) == []
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="what it sets is a setting of one C library")
+def test_large_arrays_take_memory_that_was_freed_before() -> None:
+    """Arrays made and dropped one after the other cost no page faults, once as much was freed."""
+    done = subprocess.run([sys.executable, "-c", FAULTS], capture_output=True, text=True, check=True)
+    assert int(done.stdout) < 20  # else hundreds: each array is asked of the system anew
 
 
 # What each room of the pipeline may import of the others: what stands before it, never what comes after.
@@ -93,7 +121,7 @@ MAY_IMPORT = {
     # The flow of `run`, board by board, and one packet of them all.
     "batching": {
         *(*TYPES, "board", "planning", "checking", "packet", "proving", "posting", "run", "terminal"),
-        *("told_job", "progress"),
+        *("told_job", "progress", "memory"),
     },
     # A flow of its own beside `run`, from the documents to a packet.
     "probing": {

@@ -68,3 +68,17 @@ def test_the_body_of_resistance_is_what_a_solver_finds(seed: int) -> None:
     assert held > 0
     assert min(tried) >= held * (1 - 1e-6)
     assert min(tried) <= held * 1.01
+
+
+def test_all_friction_in_one_place_holds_no_more_than_itself() -> None:
+    """There it holds what it rubs with, beside it nothing, for it turns; a harder push than that moves it."""
+    there, beside = np.array([[10.0, 0.0]]), np.array([[10.0, 5.0]])
+    one = [(10.0, 0.0, 100.0)]
+    least = 100.0 * math.cos(math.pi / (2 * SPOKES))
+    alone = Resistance.of((0.0, 0.0), 100.0, one, [], [])
+    assert least - 1e-6 <= alone.held(there)[0] <= 100.0
+    assert alone.held(beside)[0] == pytest.approx(0.0, abs=1e-6)
+    pushed = Resistance.of((0.0, 0.0), 100.0, one, [], [(10.0, 0.0, 0.0, 1.0, 50.0)])
+    assert least - 50.0 - 1e-6 <= pushed.held(there)[0] <= 50.0
+    assert not pushed.loose
+    assert Resistance.of((0.0, 0.0), 100.0, one, [], [(10.0, 0.0, 0.0, 1.0, 101.0)]).loose

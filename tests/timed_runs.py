@@ -11,6 +11,7 @@ import contextlib
 import os
 import platform
 import resource
+import shutil
 import subprocess
 import sys
 import time
@@ -21,7 +22,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-__all__ = ["Taken", "machine", "said", "side_by_side"]
+__all__ = ["Taken", "anew", "machine", "said", "side_by_side"]
 
 MEASURED = """
 import resource, subprocess, sys
@@ -68,22 +69,40 @@ def side_by_side(commands: Mapping[str, Sequence[str]], kept: Path, runs: int) -
     memory = {}
     for name, command in commands.items():
         for _ in range(2):
-            done = subprocess.run(
-                [sys.executable, "-c", MEASURED, *command],
-                check=True,
-                capture_output=True,
-                text=True,
-                env=surroundings,
-            )
-        memory[name] = float(done.stderr.splitlines()[-1])
+            memory[name] = _memory(command, surroundings)
     for _ in range(runs):
         for name, command in commands.items():
-            before, began = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
-            subprocess.run(command, check=True, capture_output=True, env=surroundings)
-            clock, after = time.perf_counter() - began, resource.getrusage(resource.RUSAGE_CHILDREN)
-            used = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-            found[name].append((used, clock))
-    return {
-        name: Taken(min(p for p, _ in each), min(c for _, c in each), memory[name])
-        for name, each in found.items()
-    }
+            found[name].append(_once(command, surroundings))
+    return {name: _least(each, memory[name]) for name, each in found.items()}
+
+
+def anew(command: Sequence[str], kept: Path, package: Path, runs: int) -> Taken:
+    """Run a command for which a package is compiled anew each time, its libraries are not."""
+    surroundings = _surroundings(kept)
+    own = kept / package.resolve().relative_to(package.anchor)
+    _once(command, surroundings)
+    found = []
+    for _ in range(runs):
+        shutil.rmtree(own)
+        found.append(_once(command, surroundings))
+    shutil.rmtree(own)
+    return _least(found, _memory(command, surroundings))
+
+
+def _once(command: Sequence[str], surroundings: Mapping[str, str]) -> tuple[float, float]:
+    """Return seconds of the processor and by the clock."""
+    before, began = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+    subprocess.run(list(command), check=True, capture_output=True, env=surroundings)
+    clock, after = time.perf_counter() - began, resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime, clock
+
+
+def _memory(command: Sequence[str], surroundings: Mapping[str, str]) -> float:
+    """Return what a command and those that it starts hold at most, MB, each by itself."""
+    call = [sys.executable, "-c", MEASURED, *command]
+    done = subprocess.run(call, check=True, capture_output=True, text=True, env=surroundings)
+    return float(done.stderr.splitlines()[-1])
+
+
+def _least(found: Sequence[tuple[float, float]], memory: float) -> Taken:
+    return Taken(min(p for p, _ in found), min(c for _, c in found), memory)

@@ -104,7 +104,9 @@ def asking(as_json: bool) -> Callable[[str], str | None] | None:
 def answering(as_json: bool) -> Iterator[None]:
     """Turn what a stage raises into text or JSON, and an exit code."""
     from stockwright import progress, terminal
+    from stockwright.memory import keep_freed
 
+    keep_freed()
     try:
         with progress.watched(sys.stderr, silent=as_json):
             yield

@@ -2,14 +2,15 @@
 
 Promise: the same lines give the same answers. At a terminal a wrong answer is asked for again; piped, every
 wrong answer and every missing one is a mistake with its number, all of them at once. An answer left empty is
-the one that stands in brackets; where none does, the question may stay open, or it has to be answered.
+the one that stands in brackets; where none does, the question may stay open, or it has to be answered. To a
+person `?` says more of a question, and `back` goes back to the one before.
 """
 
 from __future__ import annotations
 
 import sys
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING, TextIO, TypeVar
 
 from pydantic_core import PydanticCustomError
 
@@ -21,6 +22,13 @@ if TYPE_CHECKING:
 
 __all__ = ["Answers", "answers", "one_of"]
 
+Made = TypeVar("Made")
+MORE, BACK = "?", "back"
+
+
+class _Back(Exception):  # noqa: N818 - no error: the person goes back
+    """Somebody goes back to the question before."""
+
 
 @dataclass
 class Answers:
@@ -31,6 +39,16 @@ class Answers:
     shown: TextIO | None = None
     number: int = 0
     mistakes: list[Mistake] = field(default_factory=list)
+    given: list[str] = field(default_factory=list)  # what was answered so far, as it was typed
+    again: list[str] = field(default_factory=list)  # what answers itself, somebody having gone back
+
+    def through(self, ask: Callable[[], Made]) -> Made:
+        """Ask all that `ask` asks; where somebody goes back, all before the last answer answers itself."""
+        while True:
+            try:
+                return ask()
+            except _Back:
+                self.again, self.given, self.number = self.given[:-1], [], 0
 
     def ask(
         self,
@@ -39,23 +57,40 @@ class Answers:
         default: str | None = None,
         *,
         needed: bool = False,
+        more: str = "",
     ) -> str | None:
         """Return an answer as it was written, which `read` takes without a fault; None where it stays open.
 
-        A question that is `needed` and has no `default` is a mistake where it stays open.
+        A question that is `needed` and has no `default` is a mistake where it stays open. `more` is what `?`
+        says of it.
         """
         self.number += 1
         open_too = "" if needed or default is not None else " (empty: not known)"
-        said = f"{question}{f' [{default}]' if default is not None else open_too}: "
+        asked = f"{question}{f' [{default}]' if default is not None else open_too}: "
+        if self.again:
+            typed = self.again.pop(0)
+            self.given.append(typed)
+            return typed or default
+        said = asked
         while True:
             self._show(said)
             line = self.lines.readline()
-            text = line.strip() or default
+            typed = line.strip()
+            if self.person and typed == MORE:
+                said = f"{more or question}. `{BACK}` goes back to the question before.\n{asked}"
+                continue
+            if self.person and typed == BACK:
+                if self.given:
+                    raise _Back
+                said = f"this is the first question. {asked}"
+                continue
+            text = typed or default
             if text is None:
                 if not needed:
+                    self.given.append(typed)
                     return None
                 if self.person and line:
-                    said = f"this has to be known. {question}: "
+                    said = f"this has to be known. {asked}"
                     continue
                 self._wrong("missing-answer", f"nothing was answered: {question}", "")
                 return None
@@ -65,24 +100,26 @@ class Answers:
                 context = error.context or {}
                 message, hint = str(context["message"]), str(context["hint"])
                 if self.person and line:
-                    said = f"{message}{f'; {hint}' if hint else ''}. {question}: "
+                    said = f"{message}{f'; {hint}' if hint else ''}. {asked}"
                     continue
                 self._wrong(error.type, f"{message}: {question}", hint)
                 return None
+            self.given.append(typed)
             return text
 
-    def choose(self, question: str, words: Sequence[str], default: str) -> str:
+    def choose(self, question: str, words: Sequence[str], default: str, more: str = "") -> str:
         """Return one of a few words."""
         asked = f"{question} ({', '.join(words)})"
-        return self.ask(asked, one_of(words), default) or default
+        return self.ask(asked, one_of(words), default, more=more) or default
 
     def yes(self, question: str, *, default: bool) -> bool:
         """Return whether the answer is yes."""
         return self.choose(question, ("yes", "no"), "yes" if default else "no") == "yes"
 
     def title(self, text: str) -> None:
-        """Show a heading."""
-        self._show(f"\n{text}\n")
+        """Show a heading; of what answers itself, none."""
+        if not self.again:
+            self._show(f"\n{text}\n")
 
     def finish(self) -> None:
         """Raise `InputError` with every answer that was wrong."""

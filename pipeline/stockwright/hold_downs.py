@@ -15,6 +15,7 @@ __all__ = [
     "HoldDown",
     "LeverStop",
     "Places",
+    "Riser",
     "Screw",
     "SideClamp",
     "Stop",
@@ -174,7 +175,18 @@ class Screw:
     pull: float | None = None
 
 
-HoldDown = SideClamp | Stop | TopClamp | Backing | LeverStop | Wedge | Tape | Vacuum | Screw
+@dataclass(frozen=True)
+class Riser:
+    """Stands on the bed and carries a board: `length` across it, `width` along it, `height` off the bed."""
+
+    name: str
+    count: int
+    length: float
+    width: float
+    height: float
+
+
+HoldDown = SideClamp | Stop | TopClamp | Backing | LeverStop | Wedge | Tape | Vacuum | Screw | Riser
 
 
 @dataclass(frozen=True)

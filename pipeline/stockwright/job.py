@@ -5,10 +5,12 @@ mm, mm/min, rpm, degrees. Every tool is a real tool of the shop; no text is look
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from stockwright.board.surface import Board
     from stockwright.machine import Shop
     from stockwright.tooling import Tool
@@ -20,6 +22,7 @@ __all__ = [
     "FlipStep",
     "Job",
     "MateStep",
+    "Own",
     "PauseStep",
     "Side",
     "Step",
@@ -57,10 +60,13 @@ class Wanted:
 
 @dataclass(frozen=True)
 class Zone:
-    """Where holding is wanted: sides held below a height, the face clear of some sides, underneath, waste."""
+    """Where holding is wanted: sides below a height, the face clear of some sides, underneath, waste.
+
+    "raised" holds nothing: the board stands on risers, off the bed.
+    """
 
     name: str
-    where: tuple[Side, ...] | Literal["face", "underneath", "waste"]
+    where: tuple[Side, ...] | Literal["face", "underneath", "waste", "raised"]
     below: float | None
     clear_of: tuple[Side, ...]
 
@@ -95,7 +101,8 @@ class EdgeStep:
 
     `spring`: the last pass once more at the same place; None where the cutter's bending decides. `together`:
     how many boards at most lie side by side in one clamping; 1 is each alone. `hollow`: how far the middle of
-    an edge lies inside the line of its ends, mm.
+    an edge lies inside the line of its ends, mm. `take`: of an edge that is cut alone, to no width, how much
+    comes off it at least, mm; None as much as the readings leave open.
     """
 
     side: Side
@@ -109,6 +116,7 @@ class EdgeStep:
     spring: bool | None = None
     together: int = 1
     hollow: float = 0.0
+    take: float | None = None
 
 
 @dataclass(frozen=True)
@@ -170,12 +178,23 @@ Step = FaceStep | EdgeStep | MateStep | FlipStep | TurnStep | BedStep | PauseSte
 
 
 @dataclass(frozen=True)
+class Own:
+    """What is asked of one board for itself: the part it becomes, "" for no name, its size, its steps."""
+
+    part: str
+    wanted: Wanted
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True)
 class Job:
     """One recipe, one shop, the boards, the values: bound.
 
     `place` is the moisture, %, of wood where the finished piece will live; None where nothing is said of it.
     `choices` are sentences on why each cutter was taken; `slide`: a board longer than the machine reaches may
-    be slid along and cut in parts.
+    be slid along and cut in parts. `own`, by board: what is asked of it for itself, where boards become
+    different parts; steps are then of the same kinds in the same order, and `wanted` and `steps` are those of
+    the first board.
     """
 
     name: str
@@ -190,3 +209,14 @@ class Job:
     choices: tuple[str, ...] = ()
     already: frozenset[Literal["faces", "edge-1", "edge-2"]] = frozenset()
     slide: bool = False
+    own: Mapping[str, Own] = field(default_factory=dict)
+
+    def of(self, board: str) -> Job:
+        """Return the job as it is for one of its boards, by name."""
+        own = self.own.get(board)
+        return self if own is None else replace(self, wanted=own.wanted, steps=own.steps)
+
+    def part(self, board: str) -> str:
+        """Return what a board becomes, as the job names it; "" where it does not."""
+        own = self.own.get(board)
+        return "" if own is None else own.part

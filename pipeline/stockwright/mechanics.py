@@ -9,7 +9,10 @@ from __future__ import annotations
 import math
 
 __all__ = [
+    "ACROSS",
+    "DENSE",
     "FACTOR",
+    "HELIX",
     "PRESSURE",
     "chip_for_force",
     "depth_for_force",
@@ -23,6 +26,7 @@ __all__ = [
     "mean_chip",
     "peak_tooth_force",
     "power",
+    "push_of_cut",
     "rim_speed",
 ]
 
@@ -30,6 +34,9 @@ __all__ = [
 PRESSURE = 30.0
 # Design factor on power and force, for what is not known; common practice, no source.
 FACTOR = 2.0
+HELIX = 30.0  # degrees, upwards, where nobody says: what common spiral bits have; common practice, no source
+DENSE = 0.6  # specific gravity that the placeholder pressure is taken for; denser wood counts in proportion
+ACROSS = math.sqrt(2)  # a push across the feed as large as the one along it (Iskra, Hernandez: it turns sign)
 
 
 def feed_per_tooth(feed: float, rpm: float, flutes: int) -> float:
@@ -87,6 +94,15 @@ def engaged_share(flutes: int, width: float, diameter: float) -> float:
 def peak_tooth_force(pressure: float, depth: float, chip: float) -> float:
     """Return the tangential force of one tooth at a chip thickness, N; the average of a turn is far less."""
     return pressure * depth * chip
+
+
+def push_of_cut(
+    pressure: float, width: float, depth: float, per_tooth: float, diameter: float, flutes: int
+) -> float:
+    """Return how hard a cut may push any way in the plane, N: all teeth that cut at once at their peak."""
+    angle = exit_angle(width, diameter)
+    teeth = max(1, math.ceil(flutes * angle / (2 * math.pi) - 1e-9))
+    return ACROSS * teeth * peak_tooth_force(pressure, depth, greatest_chip(per_tooth, width, diameter))
 
 
 def chip_for_force(force: float, factor: float, pressure: float, depth: float) -> float:

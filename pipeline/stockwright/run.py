@@ -306,7 +306,7 @@ def _prove(
         checked.findings,
         checked.post.name,
         checked.post.reader,
-        getattr(checked.post.traits, "machine_zero", None),
+        checked.post.traits.machine_zero,
     )
     packet = packet.model_copy(update={"said_otherwise": list(checked.said_otherwise)})
     feeds = {file_in_packet(written[stem][0]): feed.told for stem, feed in checked.feeds.items()}

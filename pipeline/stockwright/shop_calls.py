@@ -50,6 +50,10 @@ def shop_new(
     """Ask about a shop, one answer a line, and write its document; what is not known stays open."""
     with answering(as_json=False):
         from stockwright.asking import answers
-        from stockwright.starting.shop import new_shop
+        from stockwright.starting.shop import DraftKept, new_shop
 
-        tell(new_shop(out, answers()))
+        try:
+            tell(new_shop(out, answers()))
+        except DraftKept as kept:
+            tell(kept.lines, instead_of_it=True)
+            raise typer.Exit(2) from None

@@ -36,6 +36,7 @@ __all__ = [
 SPOKES = 4  # segments of a friction polygon: an octagon with its corners on the circle, at worst 7.6 % inside
 NEAR = 1e-6  # N; sums that should be nothing
 FLAT = 1e-9  # of the scale: a normal shorter than this belongs to two parallel segments
+LEVEL = 1e-6  # sine: normals that differ by less are one
 
 
 def lift(force: float, helix: float) -> float:
@@ -110,6 +111,11 @@ class Resistance:
         scale = float(np.abs(halves).max(initial=0.0)) ** 2
         keep = size > FLAT * max(scale, FLAT)
         normals = normals[keep] / size[keep][:, None]
+        if len(normals) and float(np.abs(np.cross(normals[0], normals)).max()) < LEVEL:
+            # All that resists is at one place: a body without thickness, which its rim bounds as well.
+            rim = np.cross(normals[0], halves)
+            long = np.linalg.norm(rim, axis=1)
+            normals = np.vstack([normals[:1], rim[long > 0] / long[long > 0][:, None]])
         normals = np.vstack([normals, -normals])
         reach = np.abs(normals @ halves.T).sum(axis=1) + normals @ middle
         return cls(about, arm, normals, reach)

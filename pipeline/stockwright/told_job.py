@@ -95,7 +95,21 @@ def piece_line(piece: Piece, job: Job) -> str:
     shims = f"on {count(len(s.shims), 'shim')}" if s.shims else "without shims"
     why = f"; {writing.words(s.why)}" if len(job.boards) == 1 and s.why else ""
     gives = writing.fine(s.thickness)
-    return f"  {piece.wood.board.name}: can give {gives}, {_SEATED.get(s.policy, s.policy)}, {shims}{why}"
+    name = piece.wood.board.name
+    return (
+        f"  {name}{_becomes(job, name, writing)}: can give {gives}, {_SEATED.get(s.policy, s.policy)}, "
+        f"{shims}{why}"
+    )
+
+
+def _becomes(job: Job, board: str, writing: Writing) -> str:
+    """Say which part a board becomes, and how large, where the job says so of each."""
+    own = job.own.get(board)
+    if own is None:
+        return ""
+    asked = (own.wanted.length, own.wanted.width, own.wanted.thickness)
+    size = " x ".join("as it is" if each is None else writing.length(each) for each in asked)
+    return f", {own.part}, {size}" if own.part else f", {size}"
 
 
 def setup_rows(plan: Plan, job: Job) -> tuple[Row, ...]:
@@ -192,7 +206,8 @@ def finished_lines(packet: Packet, units: System = "mm") -> Iterator[str]:
                 low, high = (f"{each / scale:.{decimals}f}" for each in measure)
                 sizes.append(low if low == high else f"{low} to {high}")
         if sizes:
-            yield f"{name} in the simulated board: {' x '.join(sizes)} {unit}"
+            part = packet.wanted[name].part if name in packet.wanted else ""
+            yield f"{name}{f', {part},' if part else ''} in the simulated board: {' x '.join(sizes)} {unit}"
 
 
 def seconds_of(packet: Packet) -> dict[str, float]:

@@ -20,6 +20,9 @@ class Word:
 
 
 WORDS: dict[str, Word] = {
+    "backing": Word(
+        "scrap set against a corner where teeth leave the wood, so that it does not break out there"
+    ),
     "bed": Word(
         "what boards lie on: the spoilboard, or strips on it. Heights of hold-downs and shims start there",
         ("worktable", "machine table"),
@@ -32,6 +35,9 @@ WORDS: dict[str, Word] = {
         ("stock", "workpiece", "work piece", "plank stock"),
     ),
     "clamping": Word("holding a board once: everything that is cut until it is let go", ("fixturing",)),
+    "clear-of": Word(
+        "of a zone on the face: the sides that clamps stay away from, for they are cut in that clamping"
+    ),
     "cut": Word(
         "one face, edge, end or skim of the bed, made by one cutter. A cut has levels, a level has passes",
         ("operation", "toolpath", "tool path"),
@@ -41,6 +47,10 @@ WORDS: dict[str, Word] = {
         ("bit", "bits", "router bit", "endmill"),
     ),
     "depth": Word("how far down a cut goes from the highest wood it meets", ("depth of cut",)),
+    "design factor": Word(
+        "how many times as hard as the cutter may push a board is to be held: 2, for cutters get dull and "
+        "boards are not quite as they were measured"
+    ),
     "edge": Word("one of the two long narrow sides of a board: edge-1 is made first and stands at the fence"),
     "end": Word("one of the two short sides of a board, across the grain: end-1 is where x begins"),
     "face": Word("one of the two wide sides of a board: face A is cut first, face B lies opposite"),
@@ -59,6 +69,10 @@ WORDS: dict[str, Word] = {
     "hollow": Word("how far the middle of an edge lies inside the line of its ends, where that is wanted"),
     "job": Word("one recipe for certain boards in one shop, with its sizes"),
     "level": Word("all passes at one height", ("depth pass", "roughing pass")),
+    "margin": Word("how near anything that moves may come to anything that stands; the shop's own figure"),
+    "nose": Word(
+        "the spindle's lower end, above the nut: travel and heights of the spindle are those of its nose"
+    ),
     "outline": Word(
         "the program that runs first, in the air and with the spindle off, round what will be cut; also the "
         "shape of a board seen from above"
@@ -85,6 +99,18 @@ WORDS: dict[str, Word] = {
     "spot": Word("a place on a face that the cutter did not reach", ("holiday", "missed area")),
     "state": Word("what runs while the same hold-downs stand; where clamps move, a setup has several"),
     "stick-out": Word("how far a cutter stands out below the nut, from tip to nut", ("tool overhang",)),
+    "stop": Word(
+        "what stands firm at a board's end and carries the push of the cutter; `carries` is what it bears "
+        "before it shifts"
+    ),
+    "support": Word(
+        "what a board lies on: the bed, or risers on it. `zero: support` in a recipe says that z is nought "
+        "there and not on the wood, so that the second face comes out parallel to the first"
+    ),
+    "take": Word(
+        "how much a cut takes off: of the first face half of what is too thick, the least that cleans it, or "
+        "a length"
+    ),
     "thickness": Word("a board's size from face to face", ("board height", "gauge thickness")),
     "trim": Word("what comes off sideways, at an edge or an end, at once"),
     "waste": Word("wood outside the finished piece; it is milled to chips", ("sacrificial", "scrap part")),

@@ -144,6 +144,7 @@ def test_a_shank_that_no_collet_holds_is_the_reason(tmp_path: Path) -> None:
     with pytest.raises(Refused) as refused:
         bound(_job(tmp_path, "  - {face: A, tool: facer}", shop=shop))
     assert "no collet holds its 10 mm shank" in refused.value.findings[0].message
+    assert refused.value.findings[0].remedy.endswith("; or add a 10 mm collet, for wide-facer")
 
 
 def test_a_turn_without_a_fence_is_refused(tmp_path: Path) -> None:

@@ -143,15 +143,17 @@ def test_contours_enclose_the_area_that_is_high() -> None:
 
 
 def test_only_an_earlier_drawing_gives_way(tmp_path: Path) -> None:
-    """A drawing replaces a drawing; a file of anything else, a folder, or a missing folder is a mistake."""
+    """A drawing replaces a drawing; a file of anything else, a folder, a file for a folder are mistakes."""
     place = tmp_path / "a.svg"
     deliver_file(place, b"<!-- ours --> 1", b"<!-- ours -->")
     deliver_file(place, b"<!-- ours --> 2", b"<!-- ours -->")
     assert place.read_bytes() == b"<!-- ours --> 2"
     place.write_bytes(b"a drawing by hand")
-    for where, code in ((place, "exists"), (tmp_path, "exists"), (tmp_path / "no" / "b.svg", "cannot-write")):
+    for where, code in ((place, "exists"), (tmp_path, "exists"), (place / "b.svg", "cannot-write")):
         with pytest.raises(InputError) as caught:
             deliver_file(where, b"<!-- ours --> 3", b"<!-- ours -->")
         assert [mistake.code for mistake in caught.value.mistakes] == [code]
     assert place.read_bytes() == b"a drawing by hand"
     assert sorted(each.name for each in tmp_path.iterdir()) == ["a.svg"]
+    deliver_file(tmp_path / "new" / "b.svg", b"<!-- ours --> 4", b"<!-- ours -->")
+    assert (tmp_path / "new" / "b.svg").is_file()  # as for a packet, its folder is made

@@ -11,13 +11,12 @@ from typing import TYPE_CHECKING, Literal
 from checking.cases_of_tools import Case
 from setups import edge_setup, end_mill, face_setup, facer, rectangle, shop, solid
 from situations import hand, situation
-from stockwright.checking import bowing, burning, chips, holding
+from stockwright.checking import bowing, burning, chips, feeds, holding
 from stockwright.motion.nodes import Dwell, Pause
-from stockwright.planning.setup import Grip, ShimPlace
+from stockwright.planning.setup import Grip, ShimPlace, Solid
 
 if TYPE_CHECKING:
     from stockwright.checking import Situation
-    from stockwright.planning.setup import Solid
 
 __all__ = ["CASES", "carry", "held", "press", "push"]
 
@@ -60,6 +59,11 @@ def _pressed(force: float, feed: float = 5000.0, source: str = OWN) -> Situation
     return held(press(130, 100, force, 1, source), press(370, 100, force, 2, source), feed=feed)
 
 
+def _ended(*more: Grip) -> Situation:
+    """Hold a board by guessed stops at its two ends, which take nothing across it."""
+    return held(*(replace(stop, source=GUESS) for stop in AROUND[:4]), *more)
+
+
 def _down(force: float) -> Situation:
     return held(press(130, 100, force), press(370, 100, force, 2), *AROUND)
 
@@ -85,6 +89,15 @@ def _on_shims(force: float = 1500.0, at: tuple[float, ...] = (110.0, 390.0)) -> 
     return situation(replace(setup, shims=shims, grips=(press(250, 130, force),)), shop())
 
 
+def _on_risers(force: float = 1500.0, at: tuple[float, ...] = (110.0, 390.0)) -> Situation:
+    """Cut an edge of a board on risers 20 wide, across it, pressed in the middle between two of them."""
+    risers = tuple(
+        Solid(f"riser {i}", "riser", rectangle(x - 10, 90, x + 10, 170), -12.0, 0.0)
+        for i, x in enumerate(at, 1)
+    )
+    return situation(replace(edge_setup(solids=risers), grips=(press(250, 130, force),)), shop())
+
+
 def _turned(
     torque: float | None = None,
     feed: float = 2400.0,
@@ -99,6 +112,10 @@ def _turned(
 def _starved(stepdown: float = 7.0, light: float = 0.5, rpm: float = 16000.0, **machine: object) -> Situation:
     setup = edge_setup(tool=end_mill(rpm=rpm), stepdown=stepdown, light=light)
     return situation(setup, shop(**machine))  # type: ignore[arg-type]
+
+
+def _narrow(feed: float = 3400.0, rpm: float = 16000.0, waste: float = 2.0) -> Situation:
+    return situation(edge_setup(waste=waste, tool=end_mill(feed=feed, rpm=rpm)), shop(max_feed=20000.0))
 
 
 def _light(light: float = 0.5, feed: float = 2400.0) -> Situation:
@@ -138,9 +155,27 @@ CASES: tuple[Case, ...] = (
     Case(
         "clamps whose guessed force is too weak",
         holding.holding_too_weak,
-        _pressed(400.0, source=GUESS),
+        _pressed(900.0, source=GUESS),
         lambda n: _pressed(n[0], source=GUESS),
         "warn",
+    ),
+    Case(
+        "clamps whose guessed force is too weak at its best",
+        holding.holding_too_weak,
+        _pressed(100.0, source=GUESS),
+        lambda n: _pressed(n[0], source=GUESS),
+    ),
+    Case(
+        "clamps whose guessed force bears no feed that makes a chip",
+        holding.holding_too_weak,
+        _pressed(600.0, source=GUESS),
+        lambda n: _pressed(n[0], source=GUESS),
+    ),
+    Case(
+        "guessed stops at two ends, and nothing across",
+        holding.holding_too_weak,
+        _ended(),
+        lambda n: _ended(press(n[1], n[2], n[0])),
     ),
     Case(
         "a push that nothing meets",
@@ -149,6 +184,12 @@ CASES: tuple[Case, ...] = (
         lambda n: _unmet(n[0]),
     ),
     Case("pressed down too little", holding.lifts_off, _down(20.0), lambda n: _down(n[0])),
+    Case(
+        "stopped all round and pressed by nothing",
+        holding.lifts_off,
+        held(*AROUND),
+        lambda n: held(press(n[1], n[2], n[0]), *AROUND),
+    ),
     Case("pressed at one end only", holding.tips_over, _at_one_end(400.0), lambda n: _at_one_end(n[0])),
     Case(
         "squeezed hard and low, cured by force",
@@ -176,6 +217,20 @@ CASES: tuple[Case, ...] = (
         bowing.board_bows_under_clamps,
         _on_shims(),
         lambda n: _on_shims(at=(110.0, n[1], 390.0)),
+        "warn",
+    ),
+    Case(
+        "pressed between risers, cured by force",
+        bowing.board_bows_under_clamps,
+        _on_risers(),
+        lambda n: _on_risers(n[0]),
+        "warn",
+    ),
+    Case(
+        "pressed between risers, cured by a riser",
+        bowing.board_bows_under_clamps,
+        _on_risers(),
+        lambda n: _on_risers(at=(110.0, n[1], 390.0)),
         "warn",
     ),
     Case(
@@ -209,14 +264,32 @@ CASES: tuple[Case, ...] = (
         chips.no_feed_will_do,
         _starved(power=80.0),
         lambda n: _starved(stepdown=n[0], light=n[1], power=80.0),
-        "warn",
     ),
     Case(
         "a proper chip that the axes cannot feed",
         chips.no_feed_will_do,
         _starved(max_feed=3000.0),
         lambda n: _starved(rpm=n[0], max_feed=3000.0),
+    ),
+    Case(
+        "a waste so narrow that its chips are thinner than the stepover's, cured by feed",
+        feeds.feed_outside_its_range,
+        _narrow(),
+        lambda n: _narrow(n[0]),
         "warn",
+    ),
+    Case(
+        "a waste so narrow that its chips are thinner than the stepover's, cured by speed",
+        feeds.feed_outside_its_range,
+        _narrow(),
+        lambda n: _narrow(rpm=n[1]),
+        "warn",
+    ),
+    Case(
+        "a feed so low that the dial does not reach to a chip",
+        feeds.feed_outside_its_range,
+        _narrow(1400.0),
+        lambda n: _narrow(n[0]),
     ),
     Case(
         "a heavy climbing pass",

@@ -138,7 +138,6 @@ CASES: tuple[Case, ...] = (
         standing.held_by_nothing,
         situation(face_setup(), shop(), ()),
         lambda _: situation(face_setup(solids=(CLAMP,)), shop(), ()),
-        "warn",
     ),
     Case(
         "too far left",

@@ -43,7 +43,8 @@ def test_every_rule_function_of_the_folder_is_listed() -> None:
         for name in getattr(room, "__all__", ())
         if inspect.isfunction(getattr(room, name))
     }
-    helpers = {"sections", chips.feed_ranges.__name__, chips.least_feed.__name__}
+    of_feeds = (chips.bounds_of, chips.feed_ranges, chips.least_feed, chips.no_feed)
+    helpers = {"sections", *(each.__name__ for each in of_feeds)}
     assert public - helpers == listed
     assert all(room.__name__.startswith(stockwright.checking.__name__) for room in rooms if room)
 

@@ -39,3 +39,11 @@ def test_what_is_not_asked_is_not_compared() -> None:
     bad = flat_within(0.2, LEANS)
     wanted = replace(bad.job.wanted, tolerance=replace(bad.job.wanted.tolerance, flatness=None))
     assert found(tolerance_not_reachable, replace(bad, job=replace(bad.job, wanted=wanted))) == ()
+
+
+def test_the_limit_told_is_the_tolerance_that_is_asked() -> None:
+    """To a thousandth, which is finer than anybody asks."""
+    [finding] = found(tolerance_not_reachable, flat_within(0.125, LEANS))
+    assert finding.limit == 0.125
+    assert finding.measured is not None
+    assert finding.measured == round(finding.measured, 3)

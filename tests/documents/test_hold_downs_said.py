@@ -53,6 +53,7 @@ def test_every_kind_is_bound_with_its_numbers(tmp_path: Path) -> None:
   cam:    {kind: lever-stop, count: 2, length: 40 mm, depth: 45 mm, height: 14 mm, push: 20 lbf}
   wedge:  {kind: wedge, count: 2, length: 70 mm, depth: 60 mm, height: 14 mm, angle: 8 deg}
   screw:  {kind: screw, count: 4, head: 9 mm, head-height: 5 mm, depth: 12 mm, pull: 0.4 kN}
+  riser:  {kind: riser, count: 3, length: 100 mm, width: 3 cm, height: 18 mm}
   strap:
     kind: top-clamp
     count: 2
@@ -71,6 +72,7 @@ def test_every_kind_is_bound_with_its_numbers(tmp_path: Path) -> None:
     assert cam.push == pytest.approx(88.9644)
     assert named["wedge"] == bound_as.Wedge("wedge", 2, 70.0, 60.0, 14.0, 8.0, None, None)
     assert named["screw"] == bound_as.Screw("screw", 4, 9.0, 5.0, 12.0, 0.0, None, 400.0)
+    assert named["riser"] == bound_as.Riser("riser", 3, 100.0, 30.0, 18.0)
     strap, vacuum = named["strap"], named["bed-vacuum"]
     assert isinstance(strap, bound_as.TopClamp)
     assert strap.bolt == bound_as.Bolt(8.0, 10_000.0, 60.0, 30.0, None)
@@ -138,6 +140,8 @@ def test_a_force_said_twice_is_a_mistake(tmp_path: Path) -> None:
     [
         ("{where: [underneath, edge-1]}", "contradiction"),
         ("{where: waste, below: 10 mm}", "contradiction"),
+        ("{where: [raised, end-1]}", "contradiction"),
+        ("{where: raised, below: 10 mm}", "contradiction"),
         ("{where: underneath, clear-of: edge-1}", "contradiction"),
         ("{where: underneath, with: thin-tape}", "unknown-key"),
     ],

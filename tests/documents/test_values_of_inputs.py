@@ -57,6 +57,21 @@ def test_a_limit_may_hang_on_another_input() -> None:
     assert "at most 800 mm, which is =width * 20" in wrong.message
 
 
+def test_a_value_in_another_unit_is_told_as_it_was_written() -> None:
+    """30 inches are told as millimetres, beside what was written; millimetres are told once."""
+    job = JOB + "set: {{length: 1000 mm, width: {}}}\n"
+    recipe = RECIPE.replace('default: "=max', 'to: 90 mm, default: "=max')
+    told = []
+    for width in ("30 inch", "762 mm", "762mm"):
+        _, mistakes = values_of(*_trees(job.format(width), recipe), {})
+        told += [m.message for m in mistakes]
+    assert told == [
+        "got 762 mm, written '30 inch', expected at most 90 mm: finished width",
+        "got 762 mm, expected at most 90 mm: finished width",
+        "got 762 mm, expected at most 90 mm: finished width",
+    ]
+
+
 def test_a_count_that_comes_to_no_whole_number_is_told_at_its_default() -> None:
     """Without the rounding, 1000 / 300 is no number of pieces."""
     recipe = RECIPE.replace("=round(length / 300 mm)", "=length / 300 mm")

@@ -12,6 +12,7 @@ import stockwright
 from command_documents import ROOT
 from stockwright.checking import RULES
 from stockwright.documents.codes import CODES
+from stockwright.documents.described import TABLES
 from stockwright.explaining import KINDS, explained, names_lines, page_lines, pages
 from stockwright.explaining.calls import CALLS
 from stockwright.explaining.found import FOUND
@@ -119,3 +120,20 @@ def test_refusals_of_the_examples_have_pages() -> None:
     text = (ROOT / "examples" / "expected.yaml").read_text(encoding="utf-8")
     for rule in re.findall(r"refused: ([a-z-]+)", text):
         assert explained(rule)
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["stop", "backing", "carries", "margin", "nose", "clear-of", "zone", "take", "support", "design factor"],
+)
+def test_words_that_people_meet_in_documents_are_explained(name: str) -> None:
+    """A word that stands in a document or on a sheet has a page, be it a word or a key."""
+    assert explained(name)
+
+
+def test_every_key_of_every_document_is_explained() -> None:
+    """Each key says what it means, with the part that it means this in."""
+    keys = {key for part, table in TABLES.items() if part != "PostDocument" for key in table}
+    assert {key for key in keys if "key" not in {page.kind for page in explained(key)}} == set()
+    [page] = (page for page in explained("carries") if page.kind == "key")
+    assert "Of a stop: what it bears before it shifts." in page.text

@@ -180,3 +180,30 @@ def test_exit_codes(thickness: str, code: int, capsys: pytest.CaptureFixture[str
     sizes = [f"--set={name}={value}" for name, value in {**SIZES, "thickness": thickness}.items()]
     assert main(["recipes", "fit", "four-sides-square", "--shop", str(SHOP), "--json", *sizes]) == code
     assert json.loads(capsys.readouterr().out)
+
+
+def test_what_stands_elsewhere_already_holds_no_end(tmp_path: Path) -> None:
+    """A clamp that could stand at an end is not told to hold it where the plan has them all at the edges."""
+    stop = "  end-stop:   {kind: stop, count: 4, length: 40 mm, depth: 30 mm, height: 14 mm}\n"
+    clamps = "count: 6, length: 60 mm, depth: 50 mm, height: 14 mm}\n"
+    shop = _with(tmp_path, (stop, ""), (clamps, clamps.replace("6", "2", 1)))
+    found = _fit("both-faces", shop, thickness="27 mm")
+    assert not found.fits
+    held = {match.wants.split(" at ")[0]: match for match in found.zones}
+    assert held["something that can push"].by == ("side-clamp",)
+    firm = held["something that can stand firm"]
+    assert firm.by == ()
+    assert firm.why[-1].endswith(
+        "the shop lists none; every side-clamp that could stand there is at other sides"
+    )
+    assert firm.missing in found.missing
+
+
+def test_what_to_look_out_for_is_counted_in_the_answer(tmp_path: Path) -> None:
+    """Where checks warn, the first line says how many things, and so many lines name them."""
+    unskimmed = _with(tmp_path, ("  skimmed: 2026-05-30 ", "  # skimmed: 2026-05-30 "))
+    told = list(lines(_fit("four-sides-square", unskimmed, **SIZES)))
+    warned = [line for line in told if line.startswith("  look out: ")]
+    assert warned
+    things = "thing" if len(warned) == 1 else "things"
+    assert told[0].endswith(f": it fits, with {len(warned)} {things} to look out for")

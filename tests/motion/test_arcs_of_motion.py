@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from programs import program
-from stockwright.motion import Arc, Feed, Rapid, UseTool
+from programs import FITTED, program
+from stockwright.motion import Arc, Feed, Rapid
 from stockwright.motion.arcs import SAGITTA, bow_of, chords
 from stockwright.motion.moves import moves
 from stockwright.motion.timing import seconds
@@ -72,7 +72,7 @@ def test_what_is_no_arc_is_an_error(start: tuple[float, float, float], arc: Arc,
 
 def test_moves_of_an_arc_are_rows_of_its_node() -> None:
     """Seventeen chords for a quarter of radius 10 within 0.002 mm, cutting, and the next move goes on."""
-    made = moves(program(UseTool(4, "x"), Rapid(z=5.0), Rapid(x=10.0, y=0.0), QUARTER, Rapid(z=9.0)))
+    made = moves(program(FITTED, Rapid(z=5.0), Rapid(x=10.0, y=0.0), QUARTER, Rapid(z=9.0)))
     rows = made.node == 3
     assert rows.sum() == math.ceil((math.pi / 2) / (2 * math.acos(1 - SAGITTA / 10)))
     assert not made.rapid[rows].any()

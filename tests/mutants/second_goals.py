@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
 import shapely
 
 from mutants.second_harm import FACE, NOTHING, RIM, SLIVER, WALL, Harm, Kerf
-from mutants.second_wood import Piece, outside_of
+from mutants.second_wood import FAR, Piece, outside_of
 from stockwright.packet.model import PlaneGoal, WallGoal
 
 if TYPE_CHECKING:
@@ -36,10 +37,10 @@ def goals(packet: Packet, setup: Setup, wood: list[Piece], kerfs: list[Kerf]) ->
     found: list[Harm] = []
     for piece in wood:
         walls = [g for g in setup.goals if isinstance(g, WallGoal) and g.board == piece.name]
-        planes = [g for g in setup.goals if isinstance(g, PlaneGoal) and g.board == piece.name]
+        planes = [g for g in setup.goals if isinstance(g, PlaneGoal) and (g.board or "") == piece.name]
         keep = {True: piece.sure, False: piece.may}
         for wall in walls:
-            strip = outside_of(wall, 5e3, endless=True)
+            strip = outside_of(wall, FAR, endless=True)
             keep = {sure: area.difference(strip) for sure, area in keep.items()}
         within = _within(packet, piece.name)
         asked: list[BaseGeometry] = []
@@ -47,11 +48,28 @@ def goals(packet: Packet, setup: Setup, wood: list[Piece], kerfs: list[Kerf]) ->
             region = shapely.Polygon(plane.region)
             asked.append(region)
             found += _plane(piece, plane, region, keep, within, kerfs, last)
+        if not piece.name:  # the bed: what is beside the skim, the spoilboard's depth judges
+            continue
         found += _elsewhere(piece, asked, keep, within, kerfs)
         for wall in walls:
             found += _wall(piece, wall, keep, kerfs, last)
         found += _loose(setup, piece, kerfs)
-    return found
+    return found + _fence(setup, kerfs, last)
+
+
+def _fence(setup: Setup, kerfs: list[Kerf], last: str) -> list[Harm]:
+    """Judge walls that are no board's: the wood is what stands and may be cut."""
+    walls = [g for g in setup.goals if isinstance(g, WallGoal) and g.board is None]
+    stands = [shapely.Polygon(s.outline) for s in setup.solids if s.may_cut_to is not None]
+    if not walls or not stands:
+        return []
+    area = shapely.union_all(stands)
+    piece = Piece("", area, area, None, np.empty((0, 3, 3)), 0.0, (0.0, 0.0))
+    keep = {True: area, False: area}
+    for wall in walls:
+        strip = outside_of(wall, FAR, endless=True)
+        keep = {sure: part.difference(strip) for sure, part in keep.items()}
+    return [harm for wall in walls for harm in _wall(piece, wall, keep, kerfs, last)]
 
 
 def _told(spots: dict[bool, BaseGeometry], file: str, cut: str) -> list[Harm]:
@@ -134,7 +152,7 @@ def _wall(
             break
     found += _told(spots, last, goal.cut)
     beside = {
-        sure: area.intersection(outside_of(goal, 5e3, endless=False, inside=True))
+        sure: area.intersection(outside_of(goal, FAR, endless=False, inside=True))
         for sure, area in keep.items()
     }
     for kerf in kerfs:

@@ -15,9 +15,11 @@ import shapely
 from mutants.second_goals import goals
 from mutants.second_harm import KINDS, Harm, Kerf, Run, verdict
 from mutants.second_moves import follow
+from mutants.second_reading import SECOND
 from mutants.second_solids import solids
-from mutants.second_text import Script, Step, script
+from mutants.second_text import Script, Step
 from mutants.second_wood import Piece, pieces
+from stockwright.packet.model import PlaneGoal
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -32,15 +34,20 @@ class SecondJudge:
 
     def __init__(self, packet: Packet, texts: Mapping[str, str]) -> None:
         self.packet = packet
-        self._undamaged = {file: _doings(script(text)) for file, text in texts.items()}
+        self._reader = {
+            program.file: program.reader or program.post
+            for setup in packet.setups
+            for program in setup.programs
+        }
         self._wood: dict[int, list[Piece]] = {}
-        self._scripts: dict[str, Script] = {}
+        self._scripts: dict[tuple[str, str], Script] = {}
+        self._undamaged = {file: _doings(self.read(file, text)) for file, text in texts.items()}
 
     def judge(self, texts: Mapping[str, str], damaged: set[str]) -> list[Harm]:
         """Judge every setup that a damaged file is of; `texts` holds at least the files of those setups."""
         found: list[Harm] = []
         # A text that says the same moves and notes in other words does what the undamaged one did.
-        damaged = {file for file in damaged if _doings(self.read(texts[file])) != self._undamaged[file]}
+        damaged = {file for file in damaged if _doings(self.read(file, texts[file])) != self._undamaged[file]}
         for index, setup in enumerate(self.packet.setups):
             if damaged & {program.file for program in setup.programs}:
                 found += self.setup(index, setup, texts, damaged)
@@ -57,7 +64,7 @@ class SecondJudge:
         for program in setup.programs:
             assert program.tool is not None
             tool = self.packet.tools[program.tool]
-            read = self.read(texts[program.file])
+            read = self.read(program.file, texts[program.file])
             if read.bad is not None:
                 return [*harms, Harm("text", program.file, read.bad[0], sure=True, what=read.bad[1])]
             seen = seen or program.file in damaged
@@ -69,20 +76,25 @@ class SecondJudge:
         harms += goals(self.packet, setup, wood, kerfs)
         return harms
 
-    def read(self, text: str) -> Script:
-        """Read a text, remembering the last ones."""
-        if text not in self._scripts:
+    def read(self, file: str, text: str) -> Script:
+        """Read a file's text in its own dialect, remembering the last ones."""
+        key = (self._reader[file], text)
+        if key not in self._scripts:
             if len(self._scripts) > 64:
                 self._scripts.clear()
-            self._scripts[text] = script(text)
-        return self._scripts[text]
+            self._scripts[key] = SECOND[key[0]](text)
+        return self._scripts[key]
 
     def _other(self, setup: Setup, program: Program) -> list[Piece]:
-        """Give what is wood too: the bed, and scrap that may be cut, with no uncertainty."""
+        """Give what is wood too: the bed, and scrap that may be cut, with no uncertainty.
+
+        A bed that is skimmed is a board of its setup, as large as what is asked of it; nothing is beyond.
+        """
         everything = shapely.box(-1e4, -1e4, 1e4, 1e4)
         bed = -setup.work_origin[2]
         none = np.empty((0, 3, 3))
-        found = [Piece("the bed", everything, everything, bed, none, 0.0, (-1e4, -1e4))]
+        skimmed = any(isinstance(goal, PlaneGoal) and goal.board is None for goal in setup.goals)
+        found = [] if skimmed else [Piece("the bed", everything, everything, bed, none, 0.0, (-1e4, -1e4))]
         for solid in setup.solids:
             if solid.may_cut_to is not None and program.purpose == "cut" and solid.name in program.standing:
                 area = shapely.Polygon(solid.outline)

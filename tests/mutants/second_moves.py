@@ -231,7 +231,7 @@ def _thick(run: Run, step: Step, radius: float) -> None:
         if high.is_empty:
             continue
         area = swept(step.start[:2], step.end[:2], radius)
-        possible = _standing(run, area.intersection(high), tip + deepest)
+        possible = _standing(run, area.intersection(high), tip + deepest + NOTHING)
         if possible.buffer(-run.tool.trim / 2 - RIM[0]).is_empty:
             continue
         limit = tip + deepest + THICK[1]

@@ -12,7 +12,7 @@ import re
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-__all__ = ["Note", "Script", "Step", "script"]
+__all__ = ["Control", "Note", "Script", "Step", "StopsError", "script"]
 
 Place = tuple[float, float, float]
 
@@ -72,19 +72,19 @@ class Script:
     bad: tuple[int, str] | None = None
 
 
-class _StopsError(Exception):
+class StopsError(Exception):
     """A strict controller goes no further than here."""
 
 
 def script(text: str) -> Script:
     """Read a whole program."""
-    return _Control().run(text)
+    return Control().run(text)
 
 
 def _bare(line: str) -> str:
     """Take comments and blanks out."""
     if len(line) > 253 or re.search(r"[^\x20-\x7e\t\r]", line):
-        raise _StopsError("too long, or a character that is not of the language")
+        raise StopsError("too long, or a character that is not of the language")
     out, depth = [], 0
     for char in line:
         if char == "(":
@@ -94,13 +94,13 @@ def _bare(line: str) -> str:
         elif depth == 0:
             out.append(char)
         if depth not in {0, 1}:
-            raise _StopsError("brackets")
+            raise StopsError("brackets")
     if depth:
-        raise _StopsError("an open comment")
+        raise StopsError("an open comment")
     return re.sub(r"[ \t\r]", "", "".join(out)).upper()
 
 
-class _Control:
+class Control:
     """A controller as the report describes it, from a cold start."""
 
     def __init__(self) -> None:
@@ -118,6 +118,7 @@ class _Control:
         self.begun = False
 
     def run(self, text: str) -> Script:
+        """Go through a text, line by line."""
         lines = text.split("\n")
         if lines and not lines[-1]:
             lines.pop()
@@ -125,7 +126,7 @@ class _Control:
             try:
                 if self.line(_bare(line), number):
                     return self.out
-            except _StopsError as why:
+            except StopsError as why:
                 self.out.bad = (number, str(why))
                 return self.out
         self.out.bad = (max(1, len(lines)), "no end")
@@ -142,23 +143,24 @@ class _Control:
         while at < len(bare):
             token = TOKEN.match(bare, at)
             if token is None:
-                raise _StopsError(f"cannot read {bare[at:]}")
+                raise StopsError(f"cannot read {bare[at:]}")
             at = token.end()
             letter, value = token[1], Decimal(token[2])
             if letter in "GM":
                 table, found = (G_SET, g) if letter == "G" else (M_SET, m)
                 if value not in table or table[value] in found:
-                    raise _StopsError(f"{letter}{value}")
+                    raise StopsError(f"{letter}{value}")
                 found[table[value]] = value
             elif letter not in "FIJKPRSTXYZ" or letter in w:
-                raise _StopsError(f"{letter}{value}")
+                raise StopsError(f"{letter}{value}")
             else:
                 w[letter] = value
         if len(m) > 4 or set(g.values()) & ELSEWHERE or set(m.values()) & {Decimal(49), Decimal(60)}:
-            raise _StopsError("codes whose meaning is not in the text")
+            raise StopsError("codes whose meaning is not in the text")
         return self.act(g, m, w, number)
 
     def act(self, g: dict[int, Decimal], m: dict[int, Decimal], w: dict[str, Decimal], number: int) -> bool:
+        """Do what a line's words say, in the report's order; say whether the program ends with it."""
         axes = [a for a in "XYZ" if a in w]
         self.sense_of_words(g, w, axes)
         if 3 in g:
@@ -175,7 +177,7 @@ class _Control:
             self.note(number, "tool", float(self.tool))
         if 1 in m:
             if self.tool is None:
-                raise _StopsError("M6 and no tool")
+                raise StopsError("M6 and no tool")
             self.note(number, "tool", float(self.tool))
             self.sense, self.at = 0, [math.nan] * 3
         if 2 in m:
@@ -205,24 +207,27 @@ class _Control:
         dwell = g.get(10) == 4
         alone = [letter for letter in "IJKR" if letter in w and not arc]
         if alone or ("P" in w) != dwell or (dwell and (w["P"] < 0 or axes)):
-            raise _StopsError("a word that nothing uses, or lacks its own")
+            raise StopsError("a word that nothing uses, or lacks its own")
         if axes and (mode is None or mode == 80):
-            raise _StopsError("axis words and no motion")
+            raise StopsError("axis words and no motion")
         if 0 in g and g[0] != 80 and not axes:
-            raise _StopsError("a motion and no axis words")
+            raise StopsError("a motion and no axis words")
         if any(w.get(letter, Decimal(0)) < 0 for letter in "FST") or w.get("T", Decimal(0)) % 1:
-            raise _StopsError("below zero, or a broken tool number")
+            raise StopsError("below zero, or a broken tool number")
         if "F" in w and 4 in g:
-            raise _StopsError("a feed beside a change of units")
+            raise StopsError("a feed beside a change of units")
 
     def tell(self, mode: str) -> None:
+        """Note that a mode is said before the first move."""
         if not self.begun:
             self.said.add(mode)
 
     def note(self, number: int, what: str, value: float, said: str = "") -> None:
+        """Note what is no move."""
         self.out.items.append(Note(number, what, value, said))
 
     def go(self, w: dict[str, Decimal], axes: list[str], number: int) -> None:
+        """Do a line's move."""
         if not self.begun:
             self.begun = True
             lacking = {"units", "distance", "feed mode"} - self.said
@@ -233,7 +238,7 @@ class _Control:
             k = "XYZ".index(axis)
             away = float(w[axis] * self.mm)
             if self.relative and math.isnan(self.at[k]):
-                raise _StopsError("a distance from nowhere")
+                raise StopsError("a distance from nowhere")
             to[k] = self.at[k] + away if self.relative else away
         rapid = self.mode == 0
         feed = math.nan
@@ -243,9 +248,9 @@ class _Control:
             points, length = self.arc(w, to)
         if not rapid:
             if self.inverse and w.get("F", Decimal(0)) <= 0:
-                raise _StopsError("no feed on an inverse-time line")
+                raise StopsError("no feed on an inverse-time line")
             if self.f <= 0:
-                raise _StopsError("no feed")
+                raise StopsError("no feed")
             feed = float(self.f) * length if self.inverse else float(self.f * self.mm)
         for point in points:
             rpm = float(self.sense * self.s)
@@ -256,19 +261,19 @@ class _Control:
     def arc(self, w: dict[str, Decimal], to: list[float]) -> tuple[list[list[float]], float]:
         """Chop an arc; only the X-Y plane is read here, which is all that a flat board needs."""
         if not self.plane_said:
-            raise _StopsError("an arc in the plane that somebody left")
+            raise StopsError("an arc in the plane that somebody left")
         if self.plane != 17 or "K" in w or not ({"X", "Y"} & set(w)) or any(map(math.isnan, self.at)):
-            raise _StopsError("an arc of another plane, or from nowhere")
+            raise StopsError("an arc of another plane, or from nowhere")
         x0, y0, z0 = self.at
         if "R" in w:
-            raise _StopsError("an arc by radius: two centres are near one another")
+            raise StopsError("an arc by radius: two centres are near one another")
         if not {"I", "J"} & set(w):
-            raise _StopsError("an arc without its centre")
+            raise StopsError("an arc without its centre")
         cx = x0 + float(w.get("I", Decimal(0)) * self.mm)
         cy = y0 + float(w.get("J", Decimal(0)) * self.mm)
         r0, r1 = math.hypot(x0 - cx, y0 - cy), math.hypot(to[0] - cx, to[1] - cy)
         if not r0 or not r1 or abs(r0 - r1) > (0.002 if self.mm == 1 else 0.0002 * 25.4):
-            raise _StopsError("radii of the arc's ends differ")
+            raise StopsError("radii of the arc's ends differ")
         a0, a1 = math.atan2(y0 - cy, x0 - cx), math.atan2(to[1] - cy, to[0] - cx)
         turn = (a1 - a0) % (2 * math.pi) if self.mode == 3 else -((a0 - a1) % (2 * math.pi))
         if (x0, y0) == (to[0], to[1]) or turn == 0:

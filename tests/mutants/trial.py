@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
@@ -9,19 +10,21 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from mutants.damage import DRESSING, KINDS, Mutant, damage
+from mutants.damage import EVERY_KIND, KINDS, Mutant, damage
+from mutants.dressing import DRESSING
 from mutants.one_clamping import OneClamping
 from mutants.second_judge import Harm, SecondJudge, verdict
 from mutants.second_text import Step
 from mutants.small_jobs import JOBS, Small, small
+from mutants.table import Row
 
 if TYPE_CHECKING:
     from stockwright.packet.model import Reason
 
-__all__ = ["Tried", "bench", "mutant", "trial"]
+__all__ = ["Tried", "agree", "bench", "jobs_for", "mutant", "picked", "row", "trial"]
 
 CELLS = 1.5  # mm: the proof names places by cells of 1 mm
-EVERY_KIND = (*KINDS, *DRESSING)
+EVERY_JOB = tuple(range(len(JOBS)))
 
 
 @dataclass(frozen=True)
@@ -39,6 +42,14 @@ class Tried:
     def refused(self) -> bool:
         """Say whether the proof refuses it."""
         return bool(self.reasons)
+
+    @property
+    def row(self) -> Row:
+        """What a table counts of it."""
+        harms = sorted({harm.kind for harm in self.harms})
+        rules = sorted({reason.rule for reason in self.reasons})
+        one = self.mutant
+        return Row(one.seed, self.job, one.kind, self.judged, self.refused, self.line_right, harms, rules)
 
 
 class Bench:
@@ -66,7 +77,8 @@ class Bench:
         """Say whether a reason names an edited line, a line where the judge sees harm, or the pass beside it.
 
         Wood left standing is the fault of no line: there, the place named must be one that the judge finds
-        standing too, and the line's moves the nearest to it, or nearer than two diameters.
+        standing too, and the line's moves the nearest to it, of all or of those that come as low as was
+        asked, or nearer than two diameters.
         """
         edited = {(file, line) for file, lines in mutant.lines.items() for line in lines}
         seen = {(harm.file, harm.line) for harm in harms}
@@ -76,20 +88,27 @@ class Bench:
         for spots in (harm.spots for harm in harms if harm.spots is not None):
             for r in named:
                 assert r.program is not None
-                if r.at is not None and spots.distance(shapely.Point(r.at[:2])) <= CELLS:
-                    away = self._away(mutant, r.program, r.at)
+                if r.at is None or spots.distance(shapely.Point(r.at[:2])) > CELLS:
+                    continue
+                for below in (np.inf, r.at[2] + (r.limit or 0.0)):  # of all passes, or of those deep enough
+                    away = self._away(mutant, r.program, r.at, below)
                     nearest = min(away.values(), default=np.inf)
                     if away.get(r.line or 0, np.inf) <= max(2 * self.diameter[r.program], nearest + CELLS):
                         return True
         # With two programs exchanged, the file is all there is to tell.
         return not any(mutant.lines.values()) and any(r.program in mutant.lines for r in reasons)
 
-    def _away(self, mutant: Mutant, file: str, at: tuple[float, float, float]) -> dict[int, float]:
-        """Give by line how far the cutting moves of a program go by a place."""
+    def _away(
+        self, mutant: Mutant, file: str, at: tuple[float, float, float], below: float
+    ) -> dict[int, float]:
+        """Give by line how far a program's cutting moves go by a place; with none, any line is as near."""
         text = {**self.job.texts, **mutant.texts}[file]
         found: dict[int, float] = {}
-        for step in self.judge.read(text).items:
+        for step in self.judge.read(file, text).items:
             if isinstance(step, Step) and not step.rapid and step.rpm > 0:
+                unknown = any(map(math.isnan, (*step.start, *step.end)))
+                if unknown or min(step.start[2], step.end[2]) > below:
+                    continue
                 a, b, p = (np.array(v[:2]) for v in (step.start, step.end, at))
                 along = b - a
                 t = np.clip(float((p - a) @ along) / max(float(along @ along), 1e-30), 0, 1)
@@ -104,20 +123,48 @@ def bench(number: int) -> Bench:
     return Bench(number)
 
 
-def mutant(seed: int, jobs: tuple[int, ...] = tuple(range(len(JOBS)))) -> tuple[int, Mutant]:
-    """Give the mutant of a seed, and its job's number: kinds and jobs go round, so that all meet all."""
+def jobs_for(kind: str, jobs: tuple[int, ...] = EVERY_JOB) -> list[int]:
+    """Give the jobs that a kind can be done to."""
+    if kind == "arc turned":
+        return [k for k in jobs if JOBS[k].arced]
+    return [k for k in jobs if kind in KINDS or kind in DRESSING[JOBS[k].reader]]
+
+
+def picked(seed: int, jobs: tuple[int, ...] = EVERY_JOB) -> tuple[str, int]:
+    """Give the kind and the job of a seed: both go round, so that all meet all."""
     kind = EVERY_KIND[seed % len(EVERY_KIND)]
-    among = [k for k in jobs if JOBS[k][-1]] if kind == "arc turned" else jobs
-    number = among[(seed // len(EVERY_KIND)) % len(among)]
+    among = jobs_for(kind, jobs)
+    return kind, among[(seed // len(EVERY_KIND)) % len(among)]
+
+
+def mutant(seed: int, jobs: tuple[int, ...] = EVERY_JOB) -> tuple[int, Mutant]:
+    """Give the mutant of a seed, and its job's number."""
+    kind, number = picked(seed, jobs)
     texts = small(number).texts
     for again in range(50):
-        found = damage(kind, texts, seed, again)
+        found = damage(kind, texts, JOBS[number].reader, seed, again)
         if found is not None:
             return number, found
     raise AssertionError(f"nothing in job {number} for {kind!r}")
 
 
-def trial(seed: int, jobs: tuple[int, ...] = tuple(range(len(JOBS)))) -> Tried:
+def trial(seed: int, jobs: tuple[int, ...] = EVERY_JOB) -> Tried:
     """Make and try the mutant of a seed."""
     number, found = mutant(seed, jobs)
     return bench(number).trial(found)
+
+
+def row(seed: int) -> Row:
+    """Try the mutant of a seed, of every job; give what a table counts."""
+    return trial(seed).row
+
+
+def agree(seed: int, jobs: tuple[int, ...] = EVERY_JOB) -> None:
+    """Try the mutant of a seed: no harmful one passes, no harmless one is refused, and the line is named."""
+    tried = trial(seed, jobs)
+    told = (seed, tried.mutant.kind, tried.judged, tried.harms[:3], tried.reasons[:3])
+    if tried.judged == "harmful":
+        assert tried.refused, told
+        assert tried.line_right, told
+    elif tried.judged == "harmless":
+        assert not tried.refused, told

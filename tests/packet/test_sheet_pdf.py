@@ -1,4 +1,4 @@
-"""The sheet as a PDF: one leaf a page of contents, the same bytes anywhere, and no name read as markup."""
+"""The sheet as a PDF: leaves by design, the same bytes anywhere, and no name read as markup."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from sample_packet import sample
 from sheet_reading import moves_of
 from stockwright.packet.extras import extras_of
 from stockwright.packet.sheet import contents
-from stockwright.packet.sheet_pdf import as_pdf, as_pictures, leaves
+from stockwright.packet.sheet_pdf import as_pdf, as_pictures, leaves, set_in
 
 HOSTILE = (
     '#panic("read as markup")',
@@ -43,11 +43,36 @@ def told(name: str = "ash plank 3", paper: str | None = None, units: str = "mm")
     return contents(packet, moves_of(made), "inch" if units == "inch" else "mm", extras)
 
 
-@pytest.mark.parametrize("paper", ["a4", "letter"])
-@pytest.mark.parametrize("units", ["mm", "inch"])
-def test_every_setup_has_one_leaf(paper: str, units: str) -> None:
-    """A first page, one leaf for each of the four setups, and a last page, on either paper."""
-    assert leaves(told(paper=paper, units=units)) == [1, 1, 1, 1, 1, 1]
+@pytest.mark.parametrize(
+    ("paper", "units", "first"),
+    [("a4", "mm", 2), ("a4", "inch", 2), ("letter", "mm", 2), ("letter", "inch", 3)],
+)
+def test_every_setup_has_its_leaves_in_large_type(paper: str, units: str, first: int) -> None:
+    """Set up and run have a leaf each, in 11 points or more; drawings too where words need theirs."""
+    sheet = told(paper=paper, units=units)
+    assert leaves(sheet) == [1, first, 2, 2, 2, 1]
+    sizes = set_in(sheet)
+    assert len(sizes) == 8
+    assert min(size for each in sizes for size in each) >= 11.0
+
+
+def test_a_short_setup_has_one_leaf() -> None:
+    """Where the words of both leaves go on one in 11 points, one is made."""
+    sheet = told()
+    for page in sheet["setups"]:
+        for leaf in page["leaves"]:
+            leaf["groups"] = leaf["groups"][:1]
+        page["shims"] = []
+    assert leaves(sheet) == [1, 1, 1, 1, 1, 1]
+
+
+def test_many_words_go_on_in_smaller_type_before_they_go_over_the_leaf() -> None:
+    """A setup with ten times the steps is set smaller, and then goes on; nothing is left out."""
+    sheet = told()
+    page = sheet["setups"][0]
+    page["leaves"][1]["groups"] *= 4
+    assert min(size for each in set_in(sheet) for size in each) == pytest.approx(9.0)
+    assert leaves(sheet)[1] > 2
 
 
 def test_the_paper_follows_the_units_unless_it_is_named() -> None:
@@ -95,7 +120,7 @@ def test_a_name_takes_the_room_of_its_letters() -> None:
 def test_no_page_is_blank() -> None:
     """As pictures, every page has ink on many of its lines."""
     pictures = as_pictures(told(), 40.0)
-    assert len(pictures) == 6
+    assert len(pictures) == 10
     for picture in pictures:
         assert inked(picture) > 100
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 import shapely
@@ -156,3 +158,6 @@ def test_a_thin_plank_says_how_thick_it_can_be_and_what_limits_it() -> None:
     assert finding.measured is not None
     assert finding.measured < 27.0
     assert "reading at x" in finding.message
+    sure = re.findall(r"([\d.]+) mm or less", finding.remedy)[1]
+    job, _ = bound(STAIR_TREAD.with_name("too-thin.yaml"), {"thickness": f"{sure} mm"})
+    assert "board-barely-thick-enough" not in {f.rule for f in plan(job).findings}

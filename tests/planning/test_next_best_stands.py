@@ -5,10 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-import pytest
-
 from example_jobs import EXAMPLES, bound
-from stockwright.findings import Finding, Refused
+from held_jobs import refusals
 from stockwright.hold_downs import SideClamp, Stop
 from stockwright.planning import plan
 
@@ -24,13 +22,6 @@ def shelf(*hold_downs: HoldDown) -> Job:
     job, _ = bound(EXAMPLES / "spice-rack" / "job.yaml")
     others = tuple(h for h in job.shop.hold_downs if not isinstance(h, Stop))
     return replace(job, boards=job.boards[:1], shop=replace(job.shop, hold_downs=(*hold_downs, *others)))
-
-
-def refusals(job: Job) -> list[Finding]:
-    """Return what a plan is refused for."""
-    with pytest.raises(Refused) as refused:
-        plan(job)
-    return [finding for finding in refused.value.findings if finding.level == "refuse"]
 
 
 def test_where_the_strongest_has_no_room_the_next_stands_and_the_sheet_says_so() -> None:

@@ -113,3 +113,12 @@ def test_a_recipe_that_contradicts_itself_is_told_where(
     with pytest.raises(InputError) as caught:
         bind(read_job(job))
     assert any(says in mistake.message for mistake in caught.value.mistakes)
+
+
+def test_an_edge_that_is_not_true_is_the_only_thing_said() -> None:
+    """Beside an edge refused as crooked nothing is said of what the board gives squared to it."""
+    job = bound(RAILS, {"length": "900 mm"})[0]
+    board = job.boards[0]
+    crooked = board.outline.copy()
+    crooked[:, 1] += np.where(crooked[:, 1] < np.median(crooked[:, 1]), 0.01 * crooked[:, 0] ** 2 / 300, 0.0)
+    assert set(refused(job, replace(board, outline=crooked))) == {"edge-not-true"}

@@ -3,79 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 import pytest
 import shapely
 
 from example_jobs import EXAMPLES, bound
-from stockwright.findings import Finding, Refused
-from stockwright.hold_downs import (
-    Bolt,
-    Channel,
-    LeverStop,
-    Places,
-    Screw,
-    SideClamp,
-    Stop,
-    Tape,
-    TopClamp,
-    Vacuum,
-    Wedge,
-)
-from stockwright.job import EdgeStep, FaceStep, FlipStep, Zone
-from stockwright.planning.grips import GUESSED, press_of
+from held_jobs import CLAMPED, DRAWN, LOW_STOP, TAPED, held_by, numbers, refusals, rules, shop_with, told
+from stockwright.hold_downs import Bolt, Channel, LeverStop, Places, Screw, SideClamp, TopClamp, Wedge
+from stockwright.job import EdgeStep, FaceStep, Job, Zone
+from stockwright.planning.grips import press_of
 from stockwright.planning.plan import plan
 
-if TYPE_CHECKING:
-    from stockwright.hold_downs import HoldDown
-    from stockwright.job import Job
-    from stockwright.planning.plan import Plan
-    from stockwright.planning.setup import Setup
-
-TAPED, CLAMPED, DRAWN = (EXAMPLES / name / "job.yaml" for name in ("drawer-front", "bench-apron", "box-side"))
-BELOW = Zone("below", "underneath", None, ())
 WASTE = Zone("screws", "waste", None, ())
 SCREW = Screw("wood-screw", 4, 9.0, 5.0, 12.0, sunk=11.0, shear=350.0, pull=400.0)
-LOW_STOP = Stop("low-stop", 4, 40.0, 30.0, 12.0, 600.0)
-
-
-def shop_with(job: Job, *hold_downs: HoldDown, **bed: object) -> Job:
-    """Give the job in a shop with these hold-downs instead, and its bed changed."""
-    shop = replace(job.shop, bed=replace(job.shop.bed, **bed))  # type: ignore[arg-type]
-    return replace(job, shop=replace(shop, hold_downs=hold_downs) if hold_downs else shop)
-
-
-def held_by(job: Job, *zones: Zone) -> Job:
-    """Give the job with these zones at every step that holds anything."""
-    steps = tuple(
-        replace(s, hold=zones) if isinstance(s, FaceStep | EdgeStep) and s.hold else s for s in job.steps
-    )
-    return replace(job, steps=steps)
-
-
-def refusals(job: Job) -> list[Finding]:
-    """Give every finding of a job that cannot be planned."""
-    with pytest.raises(Refused) as caught:
-        plan(job)
-    return list(caught.value.findings)
-
-
-def rules(found: list[Finding] | tuple[Finding, ...]) -> set[str]:
-    """Give the findings' rules."""
-    return {f.rule for f in found}
-
-
-def numbers(found: Finding) -> tuple[float, float]:
-    """Give the two numbers that a finding compares."""
-    assert found.measured is not None
-    assert found.limit is not None
-    return found.measured, found.limit
-
-
-def told(setup: Setup) -> str:
-    """Give all of a setup's notes as one text."""
-    return "\n".join(setup.notes)
 
 
 def screwed(screw: Screw = SCREW, length: str = "1000 mm", width: str = "190 mm") -> Job:
@@ -88,18 +28,6 @@ def screwed(screw: Screw = SCREW, length: str = "1000 mm", width: str = "190 mm"
         for s in job.steps
     )
     return shop_with(replace(job, steps=steps), *job.shop.hold_downs, screw)
-
-
-@pytest.fixture(scope="module")
-def taped() -> Plan:
-    """Plan the drawer front: first face from its sides, second on tape."""
-    return plan(bound(TAPED)[0])
-
-
-@pytest.fixture(scope="module")
-def drawn() -> Plan:
-    """Plan the box side: first face from its sides, second on vacuum."""
-    return plan(bound(DRAWN)[0])
 
 
 @pytest.mark.parametrize("path", [TAPED, CLAMPED, DRAWN, EXAMPLES / "stair-tread" / "job.yaml"])
@@ -124,105 +52,6 @@ def test_fence_carries_only_the_board_that_lies_against_it() -> None:
     assert carried[-1]
 
 
-def test_forces_not_stated_are_told_as_guesses(taped: Plan) -> None:
-    """The shop says what its clamps push with and not what its stops carry: the sheet says which is which."""
-    first = taped.setups[0]
-    sources = {g.name.split(" ")[0]: g.source for g in first.grips}
-    assert GUESSED in sources["end-stop"]
-    assert GUESSED not in sources["side-clamp"]
-    assert GUESSED in told(first)
-
-
-def test_tape_is_under_the_board_and_the_zero_is_taken_on_it(taped: Plan) -> None:
-    """Strips lie 10 mm inside the board, nothing else stands, and z is taken on a strip of the same tape."""
-    setup = taped.setups[1]
-    assert setup.solids == ()
-    assert {g.how for g in setup.grips} == {"shear"}
-    assert len(setup.grips) == 3
-    under = shapely.Polygon(setup.wood_outline).buffer(-9.9)
-    assert all(under.contains(shapely.Point(g.at[:2])) for g in setup.grips)
-    assert sum(g.area for g in setup.grips) < under.area
-    assert "strip of the same tape" in setup.zero_how
-
-
-def test_tape_is_refused_on_a_rough_face() -> None:
-    """Tape under a rough face is refused, with how far the face stands off and how thick the tape is."""
-    job, _ = bound(TAPED)
-    (found,) = [f for f in refusals(held_by(job, BELOW)) if f.rule == "tape-on-rough-face"]
-    assert found.setup == 1
-    stands_off, thick = numbers(found)
-    assert stands_off > thick == 0.2
-
-
-def test_vacuum_is_refused_on_a_rough_face() -> None:
-    """A seal that follows 0.3 mm does not close on a rough face; one that follows what it measures does."""
-    job, _ = bound(DRAWN)
-    vacuum = next(h for h in job.shop.hold_downs if isinstance(h, Vacuum))
-    rough = shop_with(held_by(job, BELOW), vacuum)
-    (found,) = [f for f in refusals(rough) if f.rule == "rough-face-on-vacuum"]
-    stands_off, follows = numbers(found)
-    assert stands_off > follows == 0.3
-    assert plan(shop_with(held_by(job, BELOW), replace(vacuum, follows=stands_off + 0.01))).setups
-
-
-def test_only_areas_wholly_under_the_board_and_off_the_marks_draw(drawn: Plan) -> None:
-    """Three of four areas lie whole under the board; it is laid away from the one across a mark of a cut."""
-    setup = drawn.setups[1]
-    assert [g.name for g in setup.grips] == [f"bed-vacuum area {n}" for n in (1, 2, 3)]
-    assert {g.how for g in setup.grips} == {"draw"}
-    board = shapely.Polygon(setup.wood_outline)
-    job, _ = bound(DRAWN)
-    mark_x, mark_y = job.shop.bed.mark
-    vacuum = next(h for h in job.shop.hold_downs if isinstance(h, Vacuum))
-    for grip, ((x0, x1), (y0, y1)) in zip(setup.grips, vacuum.areas[:3], strict=True):
-        assert board.contains(shapely.box(x0 - mark_x, y0 - mark_y, x1 - mark_x, y1 - mark_y))
-        assert grip.area == pytest.approx((x1 - x0 - 12) * (y1 - y0 - 12))
-        assert grip.force == pytest.approx(grip.area * 0.06)
-
-
-def test_marks_under_every_seal_leave_nothing_to_draw() -> None:
-    """A channel along the bed under all the seals lets the air in: refused, though the board covers them."""
-    job, _ = bound(DRAWN)
-    kept = tuple(h for h in job.shop.hold_downs if not isinstance(h, Tape))
-    leaky = shop_with(job, *kept, marks=(Channel((60.0, 1100.0), (222.0, 224.0), 0.3),))
-    (found,) = [f for f in refusals(leaky) if f.rule == "no-vacuum-under-board"]
-    assert "marks of earlier cuts" in found.message
-
-
-def test_board_is_laid_over_the_areas(drawn: Plan) -> None:
-    """Areas that lie elsewhere on the bed draw the board's place with them."""
-    job, _ = bound(DRAWN)
-    far = Vacuum("far-vacuum", (((700.0, 900.0), (400.0, 520.0)),), 6.0, None, 0.05)
-    sides = tuple(h for h in job.shop.hold_downs if isinstance(h, SideClamp | Stop))
-    moved = plan(shop_with(job, *sides, far, marks=())).setups[1]
-    assert [g.name for g in moved.grips] == ["far-vacuum area 1"]
-    assert moved.wood_outline[:, 1].min() > drawn.setups[1].wood_outline[:, 1].min() + 50
-
-
-def test_vacuum_that_no_board_covers_is_refused_or_taped_instead() -> None:
-    """An area wider than the board seals nowhere: refused with how much is covered, or tape, saying why."""
-    job, _ = bound(DRAWN)
-    sides = tuple(h for h in job.shop.hold_downs if isinstance(h, SideClamp | Stop))
-    wide = Vacuum("wide-vacuum", (((200.0, 800.0), (200.0, 500.0)),), 6.0, None, 0.06)
-    (found,) = [
-        f for f in refusals(shop_with(job, *sides, wide, marks=())) if f.rule == "no-vacuum-under-board"
-    ]
-    covered, wanted = numbers(found)
-    assert 0 < covered < wanted == 100
-    tape = Tape("thin-tape", 2, 25.0, 0.15, 0.02)
-    setup = plan(shop_with(job, *sides, wide, tape, marks=())).setups[1]
-    assert {g.how for g in setup.grips} == {"shear"}
-    assert "Not wide-vacuum" in told(setup)
-
-
-def test_open_pored_wood_on_vacuum_is_warned_of() -> None:
-    """Ash lets air through: the vacuum worked out may not be reached, and a warning says so."""
-    job, _ = bound(DRAWN)
-    ash = replace(job, boards=tuple(replace(b, species="ash-white") for b in job.boards))
-    assert "wood-lets-air-through" in rules(plan(ash).findings)
-    assert "wood-lets-air-through" not in rules(plan(job).findings)
-
-
 def test_feet_stand_on_the_slots_within_their_play() -> None:
     """On a bed with slots every 100 mm each foot's middle is within 30 mm of one, and the sheet names it."""
     job, _ = bound(CLAMPED)
@@ -235,6 +64,7 @@ def test_feet_stand_on_the_slots_within_their_play() -> None:
             assert f"{solid.name}: bolt in slot" in told(setup)
 
 
+@pytest.mark.wide
 def test_feet_that_no_slot_reaches_are_refused_until_there_is_play_enough() -> None:
     """Without play the end stops fit no slot; with the play that the finding measured, they do."""
     job, _ = bound(CLAMPED)
@@ -401,11 +231,3 @@ def test_shim_over_a_mark_of_the_bed_is_warned_of() -> None:
     (found,) = [f for f in made.findings if f.rule == "shim-over-a-mark"]
     assert (found.measured, found.setup) == (0.6, 1)
     assert "marks of earlier cuts" in told(made.setups[0])
-
-
-def test_the_same_job_is_held_the_same_way_twice(drawn: Plan) -> None:
-    """Nothing about the placing changes from one run to the next."""
-    again = plan(bound(DRAWN)[0])
-    assert [s.grips for s in again.setups] == [s.grips for s in drawn.setups]
-    assert [s.notes for s in again.setups] == [s.notes for s in drawn.setups]
-    assert any(isinstance(s, FlipStep) for s in bound(DRAWN)[0].steps)

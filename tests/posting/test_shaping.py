@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drawn import drawn
-from programs import FACE, program
+from programs import FACE, FITTED, program
 from stockwright.findings import Refused
 from stockwright.motion import (
     Arc,
@@ -32,7 +32,7 @@ from stockwright.posting.shaping import said_otherwise, shaped
 from stockwright.proving.rs274 import read
 
 OUTLINE = (
-    UseTool(4, "broad-facer"),
+    FITTED,
     Rapid(z=60.0),
     Rapid(x=0.0, y=0.0),
     Rapid(x=900.0, y=0.0),
@@ -98,7 +98,7 @@ def test_each_thing_said_otherwise_is_a_sentence() -> None:
 @st.composite
 def long_programs(draw: st.DrawFn) -> Program:
     """Programs of several stretches, some of them long by themselves, as the cut stage makes them."""
-    nodes: list[Node] = [Remark("title"), UseTool(4, "x"), Rapid(z=60.0), SpindleOn(9000.0)]
+    nodes: list[Node] = [Remark("title"), FITTED, Rapid(z=60.0), SpindleOn(9000.0)]
     at = (0.0, 0.0)
     for _ in range(draw(st.integers(1, 6))):
         count = draw(st.sampled_from([2, 9, 40, 150, 400]))
@@ -183,3 +183,63 @@ def test_a_post_of_another_kind_is_left_as_it_is() -> None:
     """What is no word-address post has no such traits."""
     made = shaped(load_post("motion-table"), program(), "mm")
     assert made.programs[0].nodes == program().nodes
+
+
+def wave(count: int) -> list[Arc]:
+    """Give quarter turns that go on from the origin, to the left and to the right in turn."""
+    arcs = []
+    for k in range(count):
+        at = 10.0 * k
+        centre = (at, at + 10.0) if k % 2 == 0 else (at + 10.0, at)
+        arcs.append(Arc(centre, (at + 10.0, at + 10.0, 20.0), clockwise=k % 2 == 1, feed=2400.0))
+    return arcs
+
+
+def test_a_long_stretch_of_arcs_is_taken_up_where_an_arc_ended() -> None:
+    """Every arc is said once, in order; each part comes straight down to where the one before it went up."""
+    begin = (Rapid(z=60.0), SpindleOn(9000.0), Rapid(x=0.0, y=0.0), Rapid(z=22.0))
+    down = Feed(np.array([[0.0, 0.0, 20.0]]), 400.0)
+    arcs = wave(150)
+    dialect = post(file_lines=100, arcs="centre")
+    made = shaped(dialect, program(*begin, down, *arcs, Rapid(z=60.0), SpindleOff()), "mm").programs
+    assert [n for each in made for n in each.nodes if isinstance(n, Arc)] == arcs
+    assert len(made) > 1
+    assert all(dialect.write(each, "mm").count("\n") <= 100 for each in made)
+    for before, after in pairwise(made):
+        left = [n for n in before.nodes if isinstance(n, Arc)][-1].end
+        again = next(k for k, n in enumerate(after.nodes) if isinstance(n, Rapid) and n.x is not None)
+        over, near, back = after.nodes[again : again + 3]
+        assert over == Rapid(x=left[0], y=left[1])
+        assert near == Rapid(z=22.0)
+        assert isinstance(back, Feed)
+        assert back.points.tolist() == [list(left)]
+        assert before.nodes[before.nodes.index(SpindleOff()) - 1] == Rapid(z=60.0)
+
+
+def test_parts_after_an_arc_begin_over_its_end() -> None:
+    """A stretch that begins where an arc ended goes there first, before it comes down."""
+    begin = (Rapid(z=60.0), SpindleOn(9000.0), Rapid(x=0.0, y=0.0))
+    nodes: list[Node] = []
+    for arc in wave(60):
+        nodes += [Rapid(z=22.0), Feed(np.array([[*arc_start(arc), 20.0]]), 400.0), arc, Rapid(z=60.0)]
+    made = shaped(post(file_lines=80, arcs="centre"), program(*begin, *nodes, SpindleOff()), "mm").programs
+    assert len(made) > 1
+    for before, after in pairwise(made):
+        left = [n for n in before.nodes if isinstance(n, Arc)][-1].end
+        again = next(n for n in after.nodes if isinstance(n, Rapid) and n.x is not None)
+        assert (again.x, again.y) == (left[0], left[1])
+
+
+def arc_start(arc: Arc) -> tuple[float, float]:
+    """Give where an arc of `wave` begins."""
+    return arc.end[0] - 10.0, arc.end[1] - 10.0
+
+
+def test_a_file_as_long_as_the_limit_is_not_split() -> None:
+    """As many lines or bytes as there may be are not too many; one more is."""
+    x = np.arange(0.0, 300.0)
+    long = program(*FACE, Rapid(z=60.0), Feed(np.column_stack([x, x, np.full(300, 60.0)]), 2400.0))
+    text = post().write(long, "mm")
+    for trait, many in (("file_lines", text.count("\n")), ("file_bytes", len(text))):
+        assert len(shaped(post(**{trait: many}), long, "mm").programs) == 1
+        assert len(shaped(post(**{trait: many - 1}), long, "mm").programs) > 1

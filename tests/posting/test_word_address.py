@@ -69,7 +69,7 @@ def test_the_plain_face_reads_as_a_person_would_write_it() -> None:
         "(shelf 3 - face A)",
         "(program: 02-face-a)",
         "(setup: 1)",
-        "(tool: 4 broad-facer)",
+        "(tool: 7 sample-cutter)",
         "(zero: z 0 on the bed)",
         *("G21", "G17", "G40", "G49", "G80", "G90", "G94", "G54"),
         "(dust collector on: by hand)",
@@ -182,7 +182,7 @@ def test_after_a_pause_every_axis_is_said_again() -> None:
     ("nodes", "traits", "units", "words"),
     [
         ((SpindleOn(9000.0), Pause("now")), {}, "mm", "spindle running"),
-        ((UseTool(7, "other"),), {}, "mm", "changes no tool"),
+        ((UseTool(9, "other"),), {}, "mm", "changes no tool"),
         ((SpindleOn(0.2),), {}, "mm", "cannot say 0.2 rpm"),
         ((Feed(np.array([[0.0, 0.0, 0.0]]), 0.01),), {}, "mm", "cannot say a feed of 0.01"),
         ((Dwell(1.0),), {"dwell_unit": "none"}, "mm", "no dwell word"),
@@ -208,7 +208,7 @@ def test_what_cannot_be_said_is_refused_with_a_remedy(
 
 def test_all_refusals_come_at_once() -> None:
     """A foreign tool and a pause with the spindle on: two findings, each once though it occurs twice."""
-    nodes = (UseTool(7, "other"), UseTool(7, "other"), SpindleOn(9000.0), Pause("a"), Pause("b"))
+    nodes = (UseTool(9, "other"), UseTool(9, "other"), SpindleOn(9000.0), Pause("a"), Pause("b"))
     assert len(post().refusals(program(*nodes), "mm")) == 2
 
 
@@ -264,13 +264,13 @@ def test_a_touch_from_nowhere_or_from_too_near_is_refused(start: tuple[Node, ...
 
 def test_declared_tool_changes_and_relays_stand_alone() -> None:
     """T, M6 and the dust relay have lines of their own, with the spindle stopped first."""
-    nodes = (UseTool(7, "other"), Dust(on=True), Rapid(z=5.0), Dust(on=False))
+    nodes = (UseTool(9, "other"), Dust(on=True), Rapid(z=5.0), Dust(on=False))
     dialect = post(tool_change="word", dust_on="M24", dust_off="M25")
     assert dialect.write(program(*nodes), "mm").splitlines()[-9:] == [
-        *("M5", "(tool: 7 other)", "T7", "M6", "M24", "G0 Z5.0", "M25", "M5", "M2")
+        *("M5", "(tool: 9 other)", "T9", "M6", "M24", "G0 Z5.0", "M25", "M5", "M2")
     ]
     paused = post(tool_change="pause").write(program(*nodes[:1]), "mm").splitlines()
-    assert paused[-5:] == ["M5", "(tool: 7 other)", "M0", "M5", "M2"]
+    assert paused[-5:] == ["M5", "(tool: 9 other)", "M0", "M5", "M2"]
 
 
 def test_points_closer_than_a_step_make_no_line() -> None:

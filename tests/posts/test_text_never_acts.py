@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from drawn import drawn
-from programs import expected_moves, program, random_programs, spindle_stopped_at_pauses, texts
+from programs import FITTED, expected_moves, program, random_programs, spindle_stopped_at_pauses, texts
 from stockwright.motion import Feed, Program, Rapid, Remark, SpindleOff, SpindleOn, UseTool
 from stockwright.posting import Units, WordAddress, found, load_post
 from stockwright.proving.readers import READERS
@@ -92,7 +92,7 @@ def speaking(title: str, note: str, zero: str, name: str) -> Program:
     """Give a program that says these texts everywhere that it can, around the same motion."""
     nodes = (
         Remark(note),
-        UseTool(4, name),
+        UseTool(FITTED.number, name),
         Rapid(z=9.0),
         SpindleOn(9000.0),
         Rapid(x=1.0, y=2.0),

@@ -51,7 +51,7 @@ def test_a_trim_may_be_as_high_as_the_wall() -> None:
     ("line", "text"),
     [
         (29, "G0 Z-1.000"),  # 8 mm above before: a rapid goes into the spoilboard beside the board
-        (26, "G1 Y120.000 Z-1.000 F2400"),
+        (26, "G1 Z-1.000 F2400"),
     ],
 )
 def test_a_rapid_into_the_bed_and_a_cut_into_it(line: int, text: str) -> None:

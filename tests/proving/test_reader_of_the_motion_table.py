@@ -60,3 +60,11 @@ def test_what_is_not_fully_known_is_refused(text: str, said: str) -> None:
     unread = read(text).unread
     assert unread
     assert said in unread[0].message
+
+
+@pytest.mark.parametrize("seconds", ["0", "0.25", "60.0"])
+def test_a_wait_is_any_time_that_is_not_below_zero(seconds: str) -> None:
+    """None at all, a quarter of a second or a minute."""
+    reading = read(f"{HEAD}wait,,,,,,{seconds},,\r\n{END}")
+    assert reading.unread == ()
+    assert [e.value for e in reading.events if e.kind == "dwell"] == [float(seconds)]

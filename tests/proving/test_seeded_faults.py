@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from as_read import pages_in, reason_as_read
 from small_packet import THICK, small_document, small_lines, small_packet, small_texts
 from stockwright.packet.model import Packet, Reason
 from stockwright.proving import prove
@@ -14,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 A, B, EDGE = "1-face-a.nc", "2-face-b.nc", "3-edge-1.nc"
+READ = pages_in(Path(__file__).parent / "said_of_faults.txt")
 
 
 def reasons(
@@ -64,18 +67,33 @@ EDITS = [
 ]
 
 
-@pytest.mark.parametrize(("file", "line", "text", "rule", "named"), EDITS)
-def test_an_edit_is_found_by_rule_and_line(
-    file: str, line: int, text: str | None, rule: str, named: int | None
-) -> None:
-    """One line changed or taken out of one program is refused by this rule, naming this line."""
+def edited(file: str, line: int, text: str | None) -> dict[str, list[str]]:
+    """Give the small packet's lines with one of them changed or taken out."""
     lines = small_lines()
     if text is None:
         del lines[file][line - 1]
     else:
         lines[file][line - 1] = text
-    reason = find(reasons(lines), rule)
+    return lines
+
+
+def said(found: tuple[Reason, ...]) -> list[str]:
+    """Give all that is said of a fault, as it stands on the page that a person has read."""
+    return [line for reason in found for line in reason_as_read(reason)]
+
+
+@pytest.mark.parametrize(("file", "line", "text", "rule", "named"), EDITS)
+def test_an_edit_is_found_by_rule_and_line(
+    file: str, line: int, text: str | None, rule: str, named: int | None
+) -> None:
+    """One line changed or taken out of one program is refused by this rule, naming this line.
+
+    Whatever else is said of it, numbers, places and words, was read.
+    """
+    found = reasons(edited(file, line, text))
+    reason = find(found, rule)
     assert (reason.program, reason.line) == (file, named)
+    assert said(found) == READ[f"{file}:{line} {text}"]
 
 
 def test_the_small_packet_is_proven() -> None:
@@ -177,8 +195,10 @@ def test_a_changed_fact_is_found(
     """The same programs with one physical fact changed are refused by this rule, naming this line."""
     document = small_document()
     apply(document)
-    reason = find(reasons(document=document), rule)
+    found = reasons(document=document)
+    reason = find(found, rule)
     assert reason.program == file
+    assert said(found) == READ[f"{apply.__name__}, {rule}"]
     if line is not None:
         assert reason.line == line
 

@@ -97,7 +97,7 @@ KINDS = (
     ),
     Kind(
         "job",
-        ("job.yaml", "bed.yaml", "too-thin.yaml"),
+        ("job.yaml", "bed.yaml", "too-thin.yaml", "parts.yaml"),
         BYTES_OR_YAML,
         (("check", "spoilt.yaml"),),
         (("make", "spoilt.yaml", *MAKE), ("probe", "spoilt.yaml", *MAKE)),
@@ -108,7 +108,7 @@ KINDS = (
         ("profile.yaml",),
         BYTES_OR_YAML,
         (("check", "profiled.yaml", "--shop", "profiled-shop.yaml"),),
-        (("make", "profiled.yaml", "--shop", "profiled-shop.yaml", *MAKE),),
+        (("make", "profiled.yaml", "--shop", "profiled-shop.yaml", "--units", "inch", *MAKE),),
     ),
     Kind(
         "measured",
@@ -129,7 +129,7 @@ KINDS = (
         "packet",
         ("packet/packet.json",),
         (spoilt_bytes, spoilt_json, spoilt_json, spoilt_json),
-        (("prove", "packet"), ("again", "packet", "--stopped", "programs/1b-bed.ngc:20", *MAKE)),
+        (("prove", "packet"), ("again", "packet", "--stopped", "programs/1b-bed.ngc:43", *MAKE)),
         (("prove", "packet", "--pictures", "made"),),
     ),
     Kind(
@@ -139,7 +139,7 @@ KINDS = (
         (("prove", "tread"),),
         (
             ("again", "tread", "--setup", "2", "--deeper", "0.2mm", *MAKE),
-            ("again", "tread", "--setup", "2", "--spot", "300,80", "--height", "0.4mm", "--proud", *MAKE),
+            ("again", "tread", "--setup", "2", "--spot", "300mm,80mm", "--height", "0.4mm", "--proud", *MAKE),
             ("prove", "tread", "--pictures", "made"),
         ),
     ),
@@ -152,11 +152,21 @@ extends: four-sides-square
 about: A lighter second face, two rounds of pauses.
 inputs: {length: {to: 5000 mm}}
 tolerance: {flatness: 0.2 mm, width: 0.3 mm}
-leave-out: [steps.end-2, steps.face A.seat]
+leave-out: [steps.end-1, steps.end-2, finished.length, steps.face A.seat]
 steps:
   change: {face B: {light: 0.2 mm}, edge-1: {spring: yes}}
   before: {edge-1: {pause: sweep}}
   after: {edge-2: [{pause: one}, {pause: two}]}
+"""
+PARTS = """\
+stockwright: job/1
+name: parts
+recipe: both-faces
+shop: shop.yaml
+boards:
+  - {board: fir-nominal.yaml, part: rail, set: {thickness: 38 mm}}
+  - {board: [elm-sighted.yaml], part: shelf, set: {thickness: "32 mm"}}
+set: {thickness: 40 mm}
 """
 PROFILE = """\
 stockwright: post/1
@@ -183,6 +193,7 @@ def prepare(folder: Path) -> None:
     for name in ("measured.yaml", "parcel.zip"):
         shutil.copy(FIRST / name, folder / name)
     (folder / "child.yaml").write_text(CHILD, encoding="utf-8")
+    (folder / "parts.yaml").write_text(PARTS, encoding="utf-8")
     (folder / "profile.yaml").write_text(PROFILE, encoding="utf-8")
     job = (folder / "job.yaml").read_text(encoding="utf-8")
     _write(folder, "spoilt-recipe.yaml", job, "recipe: four-sides-square", "recipe: spoilt.yaml")

@@ -6,6 +6,7 @@ Structure is found by libraries of their own (PyYAML's composer, json, csv), nev
 
 from __future__ import annotations
 
+import copy
 import io
 import json
 import re
@@ -139,7 +140,7 @@ def spoilt_json(text: bytes, chance: random.Random) -> bytes:
         holder, key = chance.choice(places)
         match chance.randrange(7):
             case 0 | 1:
-                holder[key] = chance.choice(VALUES)
+                holder[key] = copy.deepcopy(chance.choice(VALUES))  # what is changed later is its own
             case 2 if isinstance(holder[key], int | float) and not isinstance(holder[key], bool):
                 holder[key] = chance.choice([-1, 0, 0.5, 2, 10, 1000, 1e7]) * holder[key]
             case 3:

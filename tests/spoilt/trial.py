@@ -1,13 +1,15 @@
 """One spoilt document through the command line, and many of them in processes of their own.
 
 In: a kind and a seed. Out: `Outcome`: the exit code, or what was wrong with how the program took it. A trial
-is bounded twice: by an alarm within the process, and by what the system lends the process.
+is bounded twice: by an alarm within the process, and by what the system lends the process. What is the same
+for every trial is done once a process: whole documents, what stands beside them, what a process asks once.
 """
 
 from __future__ import annotations
 
 import contextlib
 import dataclasses
+import gc
 import io
 import json
 import multiprocessing
@@ -23,6 +25,7 @@ import traceback
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import cache
+from importlib import metadata
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -43,8 +46,10 @@ RIGHT = 2  # times as long for what is right: a board may have become a much lar
 HANGS = 60  # s by the clock: whatever waits so long waits for ever
 LENT = 3_000_000_000  # bytes of address space, libraries and their threads' stacks included
 WHOLE_JOBS = 0.15  # the share of trials that do the whole job rather than read
-# What a call may be is made once a process, as it is for a user: it takes longer than most trials.
+MEMORY = Path("/dev/shm")  # files in memory, where the system has them
+# What a call may be, and which posts are installed, is asked once a process, as it is for a user.
 typer.main.get_command = cache(typer.main.get_command)
+metadata.entry_points = cache(metadata.entry_points)  # type: ignore[assignment]
 _HELD: list[tempfile.TemporaryDirectory[str]] = []
 
 
@@ -67,13 +72,27 @@ class _TooLong(BaseException):
 @cache
 def _home(_process: int) -> Path:
     """Return this process's own folder with every kind of document, whole."""
-    held = tempfile.TemporaryDirectory()
+    held = tempfile.TemporaryDirectory(dir=MEMORY if MEMORY.is_dir() else None)
     _HELD.append(held)
     folder = Path(held.name)
     prepare(folder)
     with contextlib.chdir(folder):
         used(folder)
+    gc.collect()
+    gc.freeze()  # libraries and whole documents: nothing to look through again after every trial
     return folder
+
+
+@cache
+def _before(process: int) -> frozenset[str]:
+    """Return what stands in this process's folder before every trial, for each leaves it so."""
+    return frozenset(_standing(_home(process)))
+
+
+@cache
+def _whole(process: int, name: str) -> bytes:
+    """Return a whole document's bytes."""
+    return (_home(process) / name).read_bytes()
 
 
 @cache
@@ -86,11 +105,11 @@ def _allowed(process: int) -> float:
     return max(SECONDS, JOBS * (time.process_time() - began))
 
 
-def spoilt(kind: Kind, seed: int, folder: Path) -> tuple[str, bytes, tuple[str, ...]]:
+def spoilt(kind: Kind, seed: int) -> tuple[str, bytes, tuple[str, ...]]:
     """Return the file to write, its bytes, and the call that reads it: always the same for one seed."""
     chance = random.Random(f"{kind.name} {seed}")
     name = chance.choice(kind.files)
-    content = (folder / name).read_bytes()
+    content = _whole(os.getpid(), name)
     content = chance.choice(kind.ways)(content, chance)
     whole = kind.does and (not kind.reads or chance.random() < WHOLE_JOBS)
     return kind.aim or name, content, chance.choice(kind.does if whole else kind.reads)
@@ -101,19 +120,19 @@ def trial(name: str, seed: int) -> Outcome:
     kind = next(each for each in KINDS if each.name == name)
     folder = _home(os.getpid())
     _allowed(os.getpid())
-    file, content, call = spoilt(kind, seed, folder)
+    before = _before(os.getpid())
+    file, content, call = spoilt(kind, seed)
     place = folder / file
-    earlier = place.read_bytes() if place.exists() else None
+    earlier = _whole(os.getpid(), file) if file in before else None
     try:
         place.write_bytes(content)
         with contextlib.chdir(folder):
-            return _called(kind.name, seed, call)
+            return _called(kind.name, seed, call, before | {file})
     finally:
         _put_back(place, earlier)
 
 
-def _called(name: str, seed: int, call: tuple[str, ...]) -> Outcome:
-    before = _standing()
+def _called(name: str, seed: int, call: tuple[str, ...], before: frozenset[str]) -> Outcome:
     out, err = io.StringIO(), io.StringIO()
     wrong, code = "", None
     began = time.process_time()
@@ -135,15 +154,17 @@ def _called(name: str, seed: int, call: tuple[str, ...]) -> Outcome:
         signal.signal(signal.SIGPROF, old[1])
     seconds = time.process_time() - began
     held = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000
+    new = _standing(Path()) - before
     if not wrong:
-        wrong = _wrong(code, out.getvalue(), err.getvalue(), _standing() - before)
+        wrong = _wrong(code, out.getvalue(), err.getvalue(), new)
     if code in {0, 1}:
         most *= RIGHT
     if not wrong and seconds > most:
         wrong = f"took {seconds:.1f} s of {most:.1f}"
-    if not wrong and held > MEGABYTES:
-        wrong = f"held {held:.0f} MB"
-    _clear(before)
+    if held > MEGABYTES:
+        wrong = wrong or f"held {held:.0f} MB"
+        _forget_the_most()
+    _clear(new)
     return Outcome(name, seed, call, code, seconds, wrong)
 
 
@@ -163,6 +184,13 @@ def _wrong(code: int | None, out: str, err: str, new: set[str]) -> str:
     return ""
 
 
+def _forget_the_most() -> None:
+    """Let the most that this process has held count from now on, so that the next trials are not blamed."""
+    gc.collect()
+    with contextlib.suppress(OSError):  # a system without it blames them
+        Path("/proc/self/clear_refs").write_text("5")
+
+
 def _where(error: BaseException) -> str:
     """Return an error with the innermost of the program's own places."""
     frames = [f for f in traceback.extract_tb(error.__traceback__) if "spoilt" not in f.filename]
@@ -174,12 +202,22 @@ def _alarm(_number: int, _frame: object) -> None:
     raise _TooLong
 
 
-def _standing() -> set[str]:
-    return {each.as_posix() for each in Path().rglob("*")}
+def _standing(folder: Path) -> set[str]:
+    """Return everything below a folder, by its path there."""
+    found: set[str] = set()
+    waiting = [(os.fspath(folder), "")]
+    while waiting:
+        where, within = waiting.pop()
+        with os.scandir(where) as entries:
+            for each in entries:
+                found.add(within + each.name)
+                if each.is_dir(follow_symlinks=False):
+                    waiting.append((each.path, f"{within}{each.name}/"))
+    return found
 
 
-def _clear(before: set[str]) -> None:
-    for each in sorted(_standing() - before, reverse=True):
+def _clear(new: set[str]) -> None:
+    for each in sorted(new, reverse=True):
         path = Path(each)
         path.rmdir() if path.is_dir() else path.unlink()
 
@@ -199,7 +237,7 @@ def _some(work: Sequence[tuple[str, int]]) -> list[Outcome]:
     return [trial(name, seed) for name, seed in work]
 
 
-def trials(seeds: range, processes: int = 2, together: int = 50) -> Iterator[Outcome]:
+def trials(seeds: Sequence[int], processes: int = 2, together: int = 50) -> Iterator[Outcome]:
     """Yield the outcome of every seed for each kind in turn; a process that dies is an error here."""
     work = [(KINDS[seed % len(KINDS)].name, seed) for seed in seeds]
     parts = [work[start : start + together] for start in range(0, len(work), together)]

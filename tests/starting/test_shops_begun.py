@@ -84,7 +84,7 @@ def test_every_kind_of_hold_down_can_be_described(kind: str, tmp_path: Path) -> 
     )
     lines = "\n".join([kind, "held", *required, *opened, ""]) + "\n"
     before, _, after = ANSWERS.partition("side-clamp\n")
-    rest = after[after.index("2\nfacer\n") :]
+    rest = after[after.index("0.2 mm, 1 mm\n2\nfacer\n") :]
     model = read_document(_begun(tmp_path, before + lines + rest), "shop").model
     assert isinstance(model.hold_downs["held"], KINDS[kind])
 

@@ -53,10 +53,16 @@ CASES = [
     (SHOP, "stepover: 70 %", "stepover: 101 %", "out-of-range"),
     (SHOP, "stepover: 70 %", "stepover: 100 %", "done"),
     (SHOP, "stepdown: 2 mm", "stepdown: 0 mm", "out-of-range"),
-    (SHOP, "stepdown: 2 mm", "stepdown: 999 mm", "done"),
+    (SHOP, "stepdown: 2 mm", "stepdown: 999 mm", "no-feed-will-do"),  # so deep there is no power for a chip
     (SHOP, "diameter: 50 mm", "diameter: 0 mm", "out-of-range"),
     (SHOP, "diameter: 50 mm", "diameter: 700 mm", "no-tool-for-role"),  # wider than the board is long
     (SHOP, "diameter: 12 mm", "diameter: 0.001 mm", "no-tool-for-role"),
+    (SHOP, "overall-length: 90 mm", "overall-length: 9 mm", "contradiction"),  # it cuts 42 mm deep
+    (SHOP, "overall-length: 90 mm", "overall-length: 42 mm", "contradiction"),
+    (SHOP, "overall-length: 90 mm", "overall-length: 60 mm\n    stickout: 60 mm", "contradiction"),
+    (SHOP, "overall-length: 70 mm", "overall-length: 26 mm", "contradiction"),  # all of it in the collet
+    (SHOP, "shank: 12 mm", "shank: 0 mm", "out-of-range"),
+    (SHOP, "margin: 3 mm", "margin: 99 m", "no-hold-down"),
     (SHOP, "speed: 12000 rpm", "speed: 0 rpm", "out-of-range"),
     (SHOP, "feed: 4 m/min", "feed: 0 m/min", "out-of-range"),
     (SHOP, "feed: 4 m/min", "feed: 99999999 m/min", "out-of-range"),

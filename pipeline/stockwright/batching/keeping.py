@@ -97,7 +97,8 @@ class Kept:
 
 def keys(work: Work, shares: tuple[Share, ...]) -> list[str]:
     """Return each share's key: a digest of all that its part hangs on, and of nothing that it does not."""
-    job = dataclasses.replace(work.job, boards=())
+    # What is asked of one board alone is no other one's business; the bed is cut as the job says.
+    job = dataclasses.replace(work.job, boards=(), own={})
     asked = (work.request.accept_unproven, len(work.job.boards))
     common = _digest([*_program(work), *_plain(job), *_plain(work.post), *_plain(asked)])
     names = [board.name for board in work.job.boards]
@@ -106,6 +107,7 @@ def keys(work: Work, shares: tuple[Share, ...]) -> list[str]:
             [
                 common.encode(),
                 *_plain(() if share.board is None else work.job.boards[share.board]),
+                *_plain(() if share.board is None else work.job.own.get(names[share.board])),
                 *_plain(names),
                 *_plain(share),
             ]

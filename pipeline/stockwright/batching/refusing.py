@@ -56,7 +56,8 @@ def left_out(name: str, why: tuple[Finding, ...]) -> Finding:
 
 def with_common_size(findings: tuple[Finding, ...], job: Job) -> tuple[Finding, ...]:
     """Return the findings; one on the size of one of several boards says what all of them can give."""
-    if len(job.boards) < 2:
+    wishes = {job.of(board.name).wanted for board in job.boards}
+    if len(job.boards) < 2 or len(wishes) > 1:
         return findings
     given: dict[str, list[float]] = {}
     for f in findings:

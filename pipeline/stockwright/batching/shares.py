@@ -56,7 +56,7 @@ def slides(job: Job) -> bool:
 
 def clampings(job: Job, board: int, *, planned: bool) -> Runs:
     """Return a board's clampings and the cutters they end with; `planned`: only its plan tells."""
-    groups = group(job.steps, board + 1)
+    groups = group(job.of(job.boards[board].name).steps, board + 1)
     plain = tuple((g.steps[-1].tool.name,) for g in groups)
     if not planned:
         return plain

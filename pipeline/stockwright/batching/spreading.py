@@ -82,6 +82,9 @@ def _begin(given: bytes, stop: Event) -> None:
     import signal
     import threading
 
+    from stockwright.memory import keep_freed
+
+    keep_freed()
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # that one is asked to stop, and tells
     parent = multiprocessing.parent_process()
     for wait in (stop.wait, *([parent.join] if parent is not None else [])):

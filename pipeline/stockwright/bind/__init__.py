@@ -13,11 +13,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from stockwright.bind.boards import bind_board
+from stockwright.bind.parts import bind_parts, deepest, values_of_parts
 from stockwright.bind.shop import bind_shop
-from stockwright.bind.steps import bind_steps, length_of
 from stockwright.bind.tools import bind_tools, choices
 from stockwright.findings import Finding, Refused
-from stockwright.job import BedStep, Job, Tolerance, TurnStep, Wanted
+from stockwright.job import BedStep, Job, TurnStep
 from stockwright.mistakes import InputError, Mistake
 
 if TYPE_CHECKING:
@@ -51,15 +51,12 @@ def bind(
 
     units = units or job.units or shop.units
     bound_shop = bind_shop(shop, found_post.name if found_post else "", units)
-    finished = {
-        m: length_of(getattr(recipe.finished, m), documents.values) for m in ("length", "width", "thickness")
-    }
-    asked = {name: getattr(recipe.tolerance, name) for name in type(recipe.tolerance).model_fields}
-    wanted = Wanted(**finished, tolerance=Tolerance(**asked))
-    reaches = {name: length_of(role.reach, documents.values) for name, role in recipe.tools.items()}
+    every = values_of_parts(documents)
+    reaches = {name: deepest(role.reach, every) for name, role in recipe.tools.items()}
     tools, lacking = bind_tools(recipe.tools, reaches, bound_shop, shop)
-    steps, wrong = bind_steps(documents.recipe, documents.values, tools, wanted)
+    parts, wrong = bind_parts(documents.recipe, every, tools)
     mistakes += wrong
+    wanted, steps = parts[0].wanted, parts[0].steps
     board_steps = any(not isinstance(s, BedStep) for s in steps)
     if board_steps and not documents.boards:
         mistakes.append(
@@ -91,6 +88,7 @@ def bind(
         already=frozenset(recipe.already),
         choices=choices(recipe.tools, reaches, bound_shop, tools),
         slide=recipe.slide,
+        own={b.name: part for b, part in zip(boards, parts, strict=True)} if documents.asked else {},
     )
     return bound, found_post
 

@@ -51,6 +51,8 @@ def bind_hold_down(name: str, part: said.HoldDownPart) -> bound.HoldDown:
         return bound.Screw(
             name, part.count, part.head, part.head_height, part.depth, part.sunk, part.shear, part.pull
         )
+    if isinstance(part, said.RiserPart):
+        return bound.Riser(name, part.count, part.length, part.width, part.height)
     return bound.Backing(name, part.count, part.length, part.depth)
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, cast
 
 from stockwright import job as bound
+from stockwright.bind.one_edge import edge_faults
 from stockwright.documents import recipe as asked
 from stockwright.documents.expressions import Expression
 
@@ -145,6 +146,7 @@ class _Binder:
             spring=step.spring,
             hollow=self._hollow(index, step),
             together=step.together,
+            take=length_of(step.take, self.values) if isinstance(step, asked.EdgeStep) else None,
         )
 
     def _hollow(self, index: int, step: asked.EdgeStep | asked.EndStep) -> float:
@@ -325,6 +327,8 @@ class _Binder:
 
     def sizes(self) -> None:
         """Note a mistake where the finished size is not said, or not what the last cut of a face leaves."""
+        for fault in edge_faults(self.recipe.model.steps, self.wanted.width, self.true):
+            self._fault(*fault)
         thickness = self.wanted.thickness
         if self.thick is not None and thickness is not None and abs(self.thick - thickness) > 1e-6:
             last = max(
@@ -338,8 +342,11 @@ class _Binder:
                 f"the last face is cut to {self.thick:g} mm, and the finished thickness is {thickness:g} mm",
                 "let `to` and `finished: thickness` say the same",
             )
+        edges = sum(isinstance(step, asked.EdgeStep) for step in self.recipe.model.steps)
         for measure, kind, sides in _MADE_BY:
             cut, wanted = sides & self.cut, getattr(self.wanted, measure)
+            if wanted is None and measure == "width" and edges == 1 and not sides & self.true:
+                continue  # one edge straight, the other as it is
             if cut and wanted is None:
                 self._finished(
                     "missing-key",
@@ -353,7 +360,8 @@ class _Binder:
                     "out-of-order",
                     (measure,),
                     f"the finished {measure} is {wanted:g} mm, and no step cuts {' or '.join(left)}",
-                    f"cut both {kind} to it, or leave the {measure} out: the board then keeps its own",
+                    f"cut both {kind} to it, or leave the {measure} out: the board then keeps its own"
+                    + (f", and {next(iter(cut))} alone is cut" if measure == "width" and cut else ""),
                 )
         left = sorted({"A", "B"} - self.faced)
         if self.wanted.thickness is not None and left:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from stockwright.documents.recipe import Role
-    from stockwright.documents.shop import ShopDocument
+    from stockwright.documents.shop import ShopDocument, ToolPart
     from stockwright.machine import Shop
     from stockwright.tooling import Tool
 
@@ -41,9 +41,12 @@ def bind_tools(
         if able:
             chosen[name] = min(able, key=lambda t: _stiffest(t, role.does))
             continue
+        collets: dict[float, list[str]] = {}  # that would do too, with the cutters they would hold
         for tool, part in document.tools.items():
             if part.shank not in document.spindle.collets:
                 reasons[tool] = f"no collet holds its {part.shank:g} mm shank"
+                if why_not(part, role, reaches[name]) is None:
+                    collets.setdefault(part.shank, []).append(tool)
         listed = "; ".join(f"{tool}: {why}" for tool, why in reasons.items())
         reach = reaches[name]
         best = max((t.cutting_length for t in shop.tools if role.does in t.does), default=0.0)
@@ -53,7 +56,10 @@ def bind_tools(
                 rule="no-tool-for-role",
                 level="refuse",
                 message=f"no cutter here can be the {name} ({wanted(role, reaches[name])}): {listed}",
-                remedy=f"add to the shop's tools one that {wanted(role, reaches[name])}",
+                remedy=f"add to the shop's tools one that {wanted(role, reaches[name])}"
+                + "".join(
+                    f"; or add a {size:g} mm collet, for {' or '.join(collets[size])}" for size in collets
+                ),
                 measured=round(best, 3) if short else 0,  # else of cutters: none here, one is needed
                 limit=round(reach or 0.0, 3) if short else 1,
             )
@@ -96,11 +102,11 @@ def _wide(tool: Tool) -> str:
     return f"is {tool.diameter:g} mm wide"
 
 
-def _does(tool: Tool) -> set[str]:
+def _does(tool: Tool | ToolPart) -> set[str]:
     return set(tool.does) | ({"end"} if "edge" in tool.does else set())
 
 
-def why_not(tool: Tool, role: Role, reach: float | None) -> str | None:
+def why_not(tool: Tool | ToolPart, role: Role, reach: float | None) -> str | None:
     """Return why a cutter cannot do a role that reaches so deep, mm; None where it can."""
     if role.does not in _does(tool):
         return f"is not for {_CUTS[role.does]}"

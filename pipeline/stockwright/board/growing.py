@@ -49,7 +49,7 @@ class Cloud:
         self._slopes: tuple[float, float] | None = None
         count = len(self.z)
         self.few = count <= _FEW
-        self._cuts = np.unique(np.linspace(0, count, _CHUNKS + 1).astype(np.intp))
+        self._cuts = np.array(sorted({int(cut) for cut in np.linspace(0, count, _CHUNKS + 1)}))
         whole = list(range(count)) if self.few else []
         self._known: dict[str, list[int]] = {"above": list(whole), "below": list(whole)}
 
@@ -64,7 +64,7 @@ class Cloud:
             reach = (self.xy[some] / span) @ np.vstack([np.cos(angle), np.sin(angle)])
             z = self.z[some]
             found = np.concatenate([np.argmax(reach, axis=0), [np.argmin(z), np.argmax(z)]])
-            self._known[side] = [int(k) for k in some[np.unique(found)]]
+            self._known[side] = [int(k) for k in some[sorted(set(found.tolist()))]]
         return np.asarray(self._known[side], dtype=np.intp)
 
     def off(self, a: float, b: float) -> Floats:

@@ -7,6 +7,7 @@ Public:
     TooSmall(length, width, largest_length, largest_width, limiting)
     place_piece(outlines, length, width, margins=Margins()) -> Placement | TooSmall
     largest_rectangle(outlines, *, length=None, width=None, margins=Margins()) -> (length, width)
+    place_along(outlines, edge, length, take) -> Placement       one edge is cut, the other stays as it is
 `outlines` is one (k, 2) array or several (see `frame.levelled_outlines`): the piece lies inside all of them.
 Promise: a placement lies inside every outline with its margins, whatever the outline's shape.
 """
@@ -14,7 +15,7 @@ Promise: a placement lies inside every outline with its margins, whatever the ou
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["Margins", "Placement", "Spare", "TooSmall", "largest_rectangle", "place_piece"]
+__all__ = ["Margins", "Placement", "Spare", "TooSmall", "largest_rectangle", "place_along", "place_piece"]
 
 
 @dataclass(frozen=True)
@@ -136,6 +137,63 @@ def largest_rectangle(
     if width is not None and length is None:
         return _longest(shapes, width, margins), width
     raise ValueError("give either the length or the width")
+
+
+def place_along(
+    outlines: Floats | Sequence[Floats], edge: Literal["edge-1", "edge-2"], length: float | None, take: float
+) -> Placement:
+    """Place the piece along the one edge that is cut: as little off as takes at least `take` mm everywhere.
+
+    The piece is as wide as the wood reaches from there, and `length` long, centred between its ends; None is
+    as long as there is wood all across. A spare below zero at an end: the board is too short.
+    """
+    shapes = _shapes(outlines)
+    if edge == "edge-2":  # seen in a mirror, and anticlockwise again
+        shapes = tuple(shape[::-1] * np.array([1.0, -1.0]) for shape in shapes)
+    angle = 0.0
+    middle = float(shapes[0][:, 0].min() + shapes[0][:, 0].max()) / 2.0
+    long = np.inf if length is None else length
+    window = (middle - long / 2.0, middle + long / 2.0)
+    for _ in range(_ROUNDS):
+        under, _ = _Sides.of(shapes, angle).edges(*window)
+        angle += float(np.degrees(np.arctan(_support(under))))
+        sides = _Sides.of(shapes, angle)
+        under, _ = sides.edges(*window)
+        line = float(under[:, 1].max())
+        y0 = line + take
+        top = max(float(sides.upper[..., 1].max()), y0 + _NEAR)
+        left, right = sides.ends(y0, top)
+        long = right - left if length is None else length
+        x0 = (left + right - long) / 2.0
+        if length is None:
+            continue  # the whole edge comes clean, ends or no ends
+        before, window = window[0], (x0, x0 + long)
+        if abs(before - x0) < _NEAR:
+            break
+    spare = Spare(y0 - line, 0.0, x0 - left, right - x0 - long)
+    c, s = np.cos(np.radians(angle)), np.sin(np.radians(angle))
+    x, y, width = float(c * x0 - s * y0), float(s * x0 + c * y0), top - y0
+    if edge == "edge-1":
+        return Placement(angle, x, y, long, width, spare)
+    spare = Spare(0.0, spare.edge_1, spare.end_1, spare.end_2)
+    # Back from the mirror: the line is edge-2's, and the corner a width below it.
+    return Placement(-angle, x - float(s) * width, -y - float(c) * width, long, width, spare)
+
+
+def _support(under: Floats) -> float:
+    """Return the slope of the line over these points that leaves the least between it and them.
+
+    The area between depends on the line's height in the middle alone; of lines as good, the one whose
+    greatest distance is least.
+    """
+    low, high = float(under[:, 0].min()), float(under[:, 0].max())
+    middle, half = (low + high) / 2.0, max((high - low) / 2.0, 1.0)
+    along, one, zero = (under[:, 0] - middle) / half, np.ones(len(under)), np.zeros(len(under))
+    # Columns: slope per half of the length, height in the middle, greatest distance.
+    rows = np.vstack([np.column_stack([-along, -one, zero]), np.column_stack([along, one, -one])])
+    most = np.concatenate([-under[:, 1], under[:, 1]])
+    slope, _, _ = minimise([0.0, 1.0, 1e-3], rows, most, [-half, -np.inf, 0.0], [half, np.inf, np.inf])
+    return float(slope / half)
 
 
 def _shapes(outlines: Floats | Sequence[Floats]) -> tuple[Floats, ...]:

@@ -84,7 +84,11 @@ class Board:
         """
         rim, wanted = self.critical_parts(region)
         xx, yy = np.meshgrid(self.x, self.y, indexing="ij")
-        return np.unique(np.vstack([rim, np.column_stack([xx[wanted], yy[wanted]])]), axis=0)
+        points = np.vstack([rim, np.column_stack([xx[wanted], yy[wanted]])])
+        points = points[np.lexsort((points[:, 1], points[:, 0]))]
+        other = np.ones(len(points), dtype=bool)
+        other[1:] = (points[1:] != points[:-1]).any(axis=1)
+        return points[other]
 
     def critical_parts(self, region: Floats | None = None) -> tuple[Floats, NDArray[np.bool_]]:
         """Return the critical points in two parts: vertices and crossings (k, 2), stations (n, m)."""
@@ -173,6 +177,6 @@ def _middles(polygon: Floats, rim: Floats) -> Floats:
             continue
         t = (rim - p) @ run / span
         off = np.abs((rim - p) @ np.array([-run[1], run[0]])) / np.sqrt(span)
-        on = np.unique(t[(off < 1e-9) & (t >= 0.0) & (t <= 1.0)])
+        on = np.array(sorted(set(t[(off < 1e-9) & (t >= 0.0) & (t <= 1.0)].tolist())))
         found.append(p + ((on[:-1] + on[1:]) / 2.0)[:, None] * run)
     return np.vstack(found)

@@ -236,12 +236,18 @@ class _Budget:
         thick, width = self.work.thickness, self.work.width
         return [
             self.tilt("tilt-y" if siding.lies == "x" else "tilt-x", thick),
-            Contributor("", f"{siding.tool.name} bending", self.bent(siding)[0], "rectangular", "guess"),
+            self.bending_of(siding, self.bent(siding)[0]),
             self.by("seating", min(thick / width, 1.0)),
         ]
 
     def bent(self, siding: Siding) -> tuple[float, float]:
         return bending(siding, self.shop.cutting_pressure or PRESSURE)
+
+    def bending_of(self, siding: Siding, size: float) -> Contributor:
+        """Give what a cutter's bending comes to: the shop's word where it states all that counts."""
+        told = self.shop.cutting_pressure is not None and siding.tool.material is not None
+        source: Source = "stated" if told else "guess"
+        return Contributor("", f"{siding.tool.name} bending", size, "rectangular", source)
 
     def square(self, siding: Siding) -> list[Contributor | None]:
         """Give what an end is out of square to edge-1 by, over the width."""
@@ -292,7 +298,7 @@ class _Budget:
             self.crooked(last.lies, self.work.length if last.lies == "x" else self.work.width),
         ]
         proud = sum(self.bent(each)[1] for each in cut)
-        parts.append(Contributor("", f"{last.tool.name} bending", proud, "rectangular", "guess"))
+        parts.append(self.bending_of(last, proud))
         if len(cut) == 1:
             parts += [self.by("mark", 1.0), *self.fence(self.work.length, 1.0)]
         elif same_clamping((first.setup, first.slid), (last.setup, last.slid)):

@@ -121,7 +121,7 @@ def work_of(job: Job, setups: tuple[Setup, ...], board: Board) -> Work:
                     fenced=_fenced(job.shop, setup),
                     slid=setup.slid,
                 )
-    wanted = job.wanted
+    wanted = job.of(board.name).wanted
     return Work(
         board=board.name,
         length=wanted.length or float(high[0] - low[0]),

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 __all__ = ["tolerance_not_reachable"]
 
+SPARE = 1.1  # a wider tolerance is cut with less care, and comes out a little wider; our own choice
+
 _SOURCE = {
     "guess": "guessed, for nobody has said",
     "stated": "as the shop's document says",
@@ -49,7 +51,7 @@ def tolerance_not_reachable(situation: Situation) -> tuple[Finding, ...]:
                     rule="tolerance-not-reachable",
                     level="refuse" if refused else "warn",
                     message=_says(board.name, total, out, limit, refused=refused),
-                    remedy=_remedy(total, out, refused=refused),
+                    remedy=_remedy(total, max(out, total.expected), refused=refused),
                     measured=round(out, 3),
                     limit=round(limit, 3),
                 ),
@@ -71,8 +73,8 @@ def _most(total: Sum, *, refused: bool) -> Contributor:
 
 
 def _remedy(total: Sum, out: float, *, refused: bool) -> str:
-    """Say first the tolerance that would do, rounded up, then what to put right or to measure."""
-    enough = math.ceil(out * 100 - 1e-6) / 100
+    """Say first the tolerance that would do, guesses and all, then what to put right or to measure."""
+    enough = math.ceil(out * SPARE * 100 - 1e-6) / 100
     return f"ask for {total.name} within {enough:g} mm; or {_put_right(_most(total, refused=refused))}"
 
 

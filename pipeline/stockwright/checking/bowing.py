@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.board.spring import sag_between, sag_beyond, second_moment, stiffness_of
+from stockwright.checking.holds import GUESSED
 from stockwright.checking.wording import down, shown
 from stockwright.findings import Finding
 from stockwright.planning.setup import FaceCut
@@ -28,6 +29,7 @@ ACROSS = (
 )  # across it; tangential share of sugar maple, the less of two (Wood Handbook, 2nd hand)
 SHARE = 0.5  # of the flatness asked may go into this; common practice, no source
 FLAT = 0.15  # mm, where no flatness is asked; common practice, no source
+LINE = 9  # places along a riser, and across it: nearer than a clamp is wide; our own choice
 UNDER = 25.0  # mm: a clamp this near to a shim stands over it; common practice, no source
 
 
@@ -41,17 +43,20 @@ class _Bend:
 
 
 def board_bows_under_clamps(situation: Situation) -> tuple[Finding, ...]:
-    """A clamp bends the board while its face is cut flat.
+    """A clamp bends the board while its face is cut flat, or while it stands on risers.
 
     Cut flat while bent, a board springs back when the clamp comes off and is out of flat by as much. A
-    squeeze off the middle of the thickness bows it across (M w2 / 8EI); a press between two shims bends it
-    down to the bed (F L3 / 48EI). Stiffness is the species' own where it was read, else a cautious one. Half
-    of the flatness asked may go into it, 0.15 mm where none is (common practice, no source). Cure: less
-    force, a squeeze nearer to the middle of the edge, a shim under the clamp.
+    squeeze off the middle of the thickness bows it across (M w2 / 8EI); a press between two shims, or two
+    risers, bends it down to the bed (F L3 / 48EI). Stiffness is the species' own where it was read, else a
+    cautious one. Half of the flatness asked may go into it, 0.15 mm where none is (common practice, no
+    source). Where all that counts is known, the force as the shop states it, the wood's stiffness as it was
+    read, a flatness that is asked, a board bent by more than that flatness is refused. Cure: less force, a
+    squeeze nearer to the middle of the edge, a shim under the clamp.
     """
     found = []
     for setup in situation.setups:
-        if not any(isinstance(cut, FaceCut) for cut in setup.cuts):
+        raised = any(solid.kind == "riser" for solid in setup.solids)
+        if not raised and not any(isinstance(cut, FaceCut) for cut in setup.cuts):
             continue
         flatness = situation.job.wanted.tolerance.flatness
         most = FLAT if flatness is None else SHARE * flatness
@@ -62,7 +67,9 @@ def board_bows_under_clamps(situation: Situation) -> tuple[Finding, ...]:
             bends = [*_squeezed(setup, grips, most, wood), *_pressed(setup, lie.board, grips, most, wood)]
             if bends:
                 worst = max(bends, key=lambda bend: bend.by)
-                found.append(_finding(setup, lie.board, worst, most))
+                known = wood.said in kinds and GUESSED not in worst.grip.source
+                surely = known and flatness is not None and worst.by > flatness
+                found.append(_finding(setup, lie.board, worst, most, surely=surely))
     return tuple(found)
 
 
@@ -70,7 +77,7 @@ def _thickness(setup: Setup, board: str) -> tuple[float, float]:
     """Return the height of the board's lower face and its thickness when the face is done, mm."""
     under = [shim.thickness for shim in setup.shims if shim.board == board]
     bottom = float(np.mean(under)) if under else 0.0
-    top = min(cut.z for cut in setup.cuts if isinstance(cut, FaceCut))
+    top = min([setup.wood_top, *(cut.z for cut in setup.cuts if isinstance(cut, FaceCut))])
     return bottom, max(top - bottom, 1.0)
 
 
@@ -111,13 +118,13 @@ def _squeezed(setup: Setup, grips: list[Grip], most: float, wood: Stiffness) -> 
 
 
 def _pressed(setup: Setup, board: str, grips: list[Grip], most: float, wood: Stiffness) -> list[_Bend]:
-    places = np.array([(shim.x, shim.y) for shim in setup.shims if shim.board == board]).reshape(-1, 2)
+    places, on = _supports(setup, board)
     if len(places) < 2:
         return []  # it lies flat, and cannot be pressed down
     _, thick = _thickness(setup, board)
     grain = _grain(setup, board)
     across = np.array([-grain[1], grain[0]])
-    stations = np.unique(np.round(places @ grain, 1))
+    stations = np.array(sorted(set(np.round(places @ grain, 1).tolist())))
     bends = []
     for grip in grips:
         at = np.asarray(grip.at[:2])
@@ -144,21 +151,40 @@ def _pressed(setup: Setup, board: str, grips: list[Grip], most: float, wood: Sti
                     grip.force * most / by,
                     f"presses with {grip.force:.0f} N "
                     + (
-                        f"{shown(span)} mm beyond the last shim"
+                        f"{shown(span)} mm beyond the last {on}"
                         if not (len(below) and len(above))
-                        else f"between shims {shown(span)} mm apart"
+                        else f"between {on}s {shown(span)} mm apart"
                     ),
-                    f"or put a shim under it at x {shown(float(at[0]))}, y {shown(float(at[1]))}",
+                    f"or put a {on} under it at x {shown(float(at[0]))}, y {shown(float(at[1]))}",
                 )
             )
     return bends
 
 
-def _finding(setup: Setup, board: str, bend: _Bend, most: float) -> Finding:
+def _supports(setup: Setup, board: str) -> tuple[np.ndarray, str]:
+    """Return places (n, 2) at which a board is carried, and the word for what carries it there."""
+    shims = [(shim.x, shim.y) for shim in setup.shims if shim.board == board]
+    if shims:
+        return np.array(shims), "shim"
+    grain = _grain(setup, board)
+    beside = np.array([-grain[1], grain[0]])
+    lines: list[np.ndarray] = []
+    for solid in setup.solids:
+        if solid.kind == "riser":  # the board is carried all over it
+            along, away = solid.outline @ grain, solid.outline @ beside
+            lines += [
+                s * grain + t * beside
+                for s in np.linspace(along.min(), along.max(), LINE)
+                for t in np.linspace(away.min(), away.max(), LINE)
+            ]
+    return np.array(lines).reshape(-1, 2), "riser"
+
+
+def _finding(setup: Setup, board: str, bend: _Bend, most: float, *, surely: bool) -> Finding:
     verb = "push" if bend.grip.how == "push" else "press"
     return Finding(
         rule="board-bows-under-clamps",
-        level="warn",
+        level="refuse" if surely else "warn",
         message=f"{bend.grip.name} {bend.why} and bends {board} by about {bend.by:.2f} mm, "
         f"and {shown(most)} mm may be",
         remedy=f"let it {verb} with {down(bend.most, 1)} N or less, {bend.way}",

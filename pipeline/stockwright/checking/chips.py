@@ -16,7 +16,7 @@ import numpy as np
 
 from stockwright.bending import out_of_upright
 from stockwright.checking.forces import ACROSS, power_at
-from stockwright.checking.wording import down, shown, up
+from stockwright.checking.wording import down, feed_down, fewer_flutes, shown, up
 from stockwright.findings import Finding
 from stockwright.mechanics import rim_speed
 
@@ -30,11 +30,20 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["FeedRange", "feed_ranges", "least_feed", "no_feed_will_do", "torque_exceeded"]
+__all__ = [
+    "FeedRange",
+    "bounds_of",
+    "feed_ranges",
+    "least_feed",
+    "no_feed",
+    "no_feed_will_do",
+    "torque_exceeded",
+]
 
 DIAL = 2.0  # times the programmed feed, where the usual dial ends; common practice, no source
 NOTCH = 0.05  # the range is said in twentieths
 BENDS_SHARE = 0.5  # of the squareness asked may go into a bent cutter; common practice, no source
+NARROW = 0.25  # of the stepover: a strip so narrow is thin by nature, like a last pass; common practice
 TINY = 1e-9
 BITE = 0.02  # of the chip; sums of decimals may differ by their last bits
 
@@ -69,19 +78,18 @@ def no_feed_will_do(situation: Situation) -> tuple[Finding, ...]:
     """The feed that makes a proper chip is more than something bears: no feed is right.
 
     Below the range the edges rub and burn, above it the spindle, the cutter or what holds the board is
-    overloaded, and here the two have crossed. A thinner chip is no cure, it burns; a shallower cut is.
-    Where the holding is too weak at the feed asked, that is said by a rule of its own. Cure: a smaller
-    stepdown, a firmer hold, or a slower spindle where the bound is the machine's own feed.
+    overloaded, and here the two have crossed: whoever starts can only choose which harm to do. A thinner chip
+    is no cure, it burns; a shallower cut is. Where the holding is too weak at the feed asked, that is said,
+    and refused, by a rule of its own. Cure: a smaller stepdown, a firmer hold, a wider or shorter cutter, or
+    a slower spindle where the bound is the machine's own feed.
     """
     found = []
     for load in situation.loads:
         if not len(load):
             continue
-        lows, highs = _bounds(situation, load)
-        low, slow = max(lows)
-        high, fast = min(highs)
-        # What is too much as it is programmed has a rule of its own.
-        if low <= high * (1 + BITE) or high < 1:
+        (low, slow), (high, fast) = bounds_of(situation, load)
+        # What is refused as it is programmed is said by that rule.
+        if not no_feed(low, high) or (high < 1 and fast in REFUSED):
             continue
         hungriest = int(load.watts.argmax())
         rpm = load.rpm * high / low
@@ -89,14 +97,20 @@ def no_feed_will_do(situation: Situation) -> tuple[Finding, ...]:
             remedy = _smaller(load, high * float(load.watts[hungriest]) / low)
         elif fast in HELD:
             remedy = f"hold the board {up(low / high, 0.01)} times as hard"
+        elif fast == THICK:
+            remedy = f"take a cutter {up(load.tool.diameter * low / high)} mm wide or more"
+        elif fast == BENDS:
+            # It bends by the cube of what sticks out.
+            reach = load.tool.stickout * (high / low) ** (1 / 3)
+            remedy = f"let {load.tool.name} stick out {down(reach)} mm or less, or take a wider cutter"
         elif rpm >= situation.machine.min_rpm:
             remedy = f"set the speed of {load.tool.name} to {down(rpm, 100)} rpm"
         else:
-            remedy = f"take a cutter with fewer flutes than {load.tool.flutes}"
+            remedy = fewer_flutes(load.tool.flutes, high / low)
         found.append(
             Finding(
                 rule="no-feed-will-do",
-                level="warn",
+                level="refuse",
                 message=f"{load.tool.name} {slow} below {100 * low:.0f} % of its feed, and above "
                 f"{100 * high:.0f} % {fast}",
                 remedy=remedy,
@@ -133,6 +147,7 @@ def torque_exceeded(situation: Situation) -> tuple[Finding, ...]:
         share = watts / (factor * taken)
         turning, slower = float(load.newton_metres[index]), float(load.feed[index]) * share
         fits = share >= least_feed(situation, load)
+        least = float(load.feed[index]) * least_feed(situation, load)
         beyond = stated and taken > watts
         found.append(
             Finding(
@@ -141,7 +156,7 @@ def torque_exceeded(situation: Situation) -> tuple[Finding, ...]:
                 message=f"{load.tool.name} takes about {turning:.3f} N m at {shown(load.rpm)} rpm, and the "
                 f"spindle has {'' if stated else 'perhaps only '}{watts * turning / taken:.3f} N m there"
                 + ("" if beyond else f", too little for a design factor of {factor:g}"),
-                remedy=(f"set its feed to {down(slower, 10)} mm/min, or " if fits else "")
+                remedy=(f"set its feed to {feed_down(slower, least)} mm/min, or " if fits else "")
                 + _smaller(load, watts / factor)
                 + ("" if stated else ", or state the spindle's torque in the shop's document"),
                 measured=round(taken, 3),
@@ -167,15 +182,37 @@ POWER, SIDE, LIFT, TIPS, THICK, BENDS, MACHINE, END = (
     "the dial ends",
 )
 HELD = (SIDE, LIFT, TIPS)
+REFUSED = (*HELD, MACHINE)
+
+
+def bounds_of(situation: Situation, load: Load) -> tuple[tuple[float, str], tuple[float, str]]:
+    """Return the lower and the upper bound of a program's feed, each a share of it with what happens there.
+
+    The end of the dial is left out: it bears nothing, and a feed beyond it can be programmed.
+    """
+    lows, highs = _bounds(situation, load)
+    return max(lows), min(bound for bound in highs if bound[1] != END)
+
+
+def no_feed(low: float, high: float) -> bool:
+    """Say whether no feed is right between two bounds, shares of the programmed one."""
+    return low > high * (1 + BITE)
 
 
 def _range(situation: Situation, load: Load) -> FeedRange:
     lows, highs = _bounds(situation, load)
     low, slow = max(lows)
     high, fast = min(highs)
+    lowest, highest = math.ceil(low / NOTCH - BITE) * NOTCH, math.floor(high / NOTCH + BITE) * NOTCH
+    if not no_feed(low, high):
+        # A range never ends within a notch of the programmed feed, and one narrower than that is one feed.
+        lowest = min(lowest, 1.0) if low <= 1 + NOTCH else lowest
+        highest = max(highest, 1.0) if high >= 1 - BITE else highest
+        if lowest > highest:
+            lowest = highest = round(min(low, high), 2)
     return FeedRange(
-        low=math.ceil(low / NOTCH - BITE) * NOTCH,
-        high=math.floor(high / NOTCH + BITE) * NOTCH,
+        low=lowest,
+        high=highest,
         slow=slow,
         fast=fast,
         chip=float(load.chip.max()),
@@ -192,12 +229,13 @@ def _bounds(situation: Situation, load: Load) -> tuple[list[tuple[float, str]], 
     """Return every lower and every upper bound as shares of the programmed feed, with what happens there."""
     limits, machine = situation.limits, situation.machine
     lows = [(0.0, RUBS)]
-    for which, least, word in (
-        (~load.light, limits.thin_chip, RUBS),
-        (load.light, limits.light_chip, RUBS_LAST),
-    ):
-        if which.any():
-            lows.append((least / _usual(load, which), word))
+    main = ~load.light & (load.width >= NARROW * _stepover(load))
+    if main.any():
+        lows.append((limits.thin_chip / _usual(load, main), RUBS))
+    elif not load.light.all():  # strips only
+        lows.append((limits.light_chip / float(load.chip.max()), RUBS))
+    if load.light.any():  # as its own rule judges it: by what bites best
+        lows.append((limits.light_chip / float(load.chip[load.light].max()), RUBS_LAST))
     bent = situation.job.wanted.tolerance.squareness
     most = min(limits.thick_chip, limits.thick_share * load.tool.diameter)
     watts = min(machine.power, power_at(machine, load.rpm)[0])
@@ -233,6 +271,12 @@ def _smaller(load: Load, watts: float) -> str:
         if taken[index] > watts:
             ways.append(what.format(down(float(steps[index]) * watts / float(taken[index]), 0.01)))
     return " and ".join(ways)
+
+
+def _stepover(load: Load) -> float:
+    """Return the least stepover of the cuts that a program makes, mm."""
+    cuts = [cut.stepover for cut in load.run.setup.cuts if cut.tool.name == load.tool.name]
+    return min(cuts, default=load.tool.stepover)
 
 
 def _usual(load: Load, which: NDArray[np.bool_]) -> float:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.board.species import SPECIES
+from stockwright.mechanics import ACROSS, DENSE, HELIX
 from stockwright.motion.nodes import SpindleOn
 from stockwright.planning.setup import EdgeCut
 from stockwright.statics import torque
@@ -30,12 +31,9 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["DENSE", "HELIX", "Load", "helix_of", "loads_of", "power_at", "pressure_of"]
+__all__ = ["ACROSS", "DENSE", "HELIX", "Load", "helix_of", "loads_of", "power_at", "pressure_of"]
 
-HELIX = 30.0  # degrees, upwards, where nobody says: what common spiral bits have; common practice, no source
-DENSE = 0.6  # specific gravity that the placeholder pressure is taken for; denser wood counts in proportion
 SAME = 0.03  # mm: rounding of two lines to a post's coarsest step
-ACROSS = math.sqrt(2)  # a push across the feed as large as the one along it (Iskra, Hernandez: it turns sign)
 
 
 @dataclass(frozen=True, eq=False)
@@ -162,7 +160,7 @@ def _load(situation: Situation, bites: Bites) -> Load:
     width = greatest(bites.width)
     on_wall = bites.wall[first] >= 0
     # Along a wall the heights stand on one another; between two walls each has its own.
-    walls = np.unique(bites.wall)
+    walls = sorted(set(bites.wall.tolist()))
     stacked = [np.bincount(which, np.where(bites.wall == w, bites.depth, 0.0), count) for w in walls]
     depth = np.where(on_wall, np.max(stacked, axis=0), greatest(bites.depth))
     light = on_wall & (width <= max(lights, default=0.0) + SAME)

@@ -1,18 +1,20 @@
 """Whether what holds a board is strong enough. In: a situation, left as it is. Out: findings.
 
-A force that the shop stated and that is too little refuses; one that is this tool's own guess only warns.
+A force that the shop stated and that is too little refuses. One that is this tool's own guess warns, as long
+as it may be enough: where it is not enough at its most favourable, or where no feed is left that neither
+burns nor tears the board loose, it refuses too.
 """
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING
 
-from stockwright.checking.chips import least_feed
-from stockwright.checking.holds import GRAVITY, harder, thing_of
-from stockwright.checking.wording import down, shown, up
+from stockwright.checking.chips import least_feed, no_feed
+from stockwright.checking.firmer import moves_itself, set_against, ways_of
+from stockwright.checking.holds import GRAVITY, at_best
+from stockwright.checking.wording import shown, up
 from stockwright.findings import Finding
 
 if TYPE_CHECKING:
@@ -20,13 +22,11 @@ if TYPE_CHECKING:
 
     from stockwright.checking.holds import Hold
     from stockwright.checking.situation import Situation
-    from stockwright.planning.setup import Grip
+    from stockwright.findings import Level
 
     Margin = Callable[[Hold], float]
 
 __all__ = ["holding_margin", "holding_not_proven", "holding_too_weak", "lifts_off", "tips_over"]
-
-MOST = 1e4  # times as hard: what would need more is not cured by force
 
 
 def holding_too_weak(situation: Situation) -> tuple[Finding, ...]:
@@ -37,11 +37,12 @@ def holding_too_weak(situation: Situation) -> tuple[Finding, ...]:
     worst, times a design factor of 2. What holds is friction under what presses, contact, and what carries
     shear; forces and moments at once, for every move. Friction counts 0.2 unless the shop has measured it,
     near the lowest readings published for dry wood on steel (Lemoine et al. 1970: 0.10 to 0.25). Where a
-    clamp's force is this tool's guess it is a warning. Cure: hold harder, feed slower, or take less at a
-    time.
+    clamp's force is this tool's guess it is a warning, unless twice that force, with friction of 0.4, were
+    still too little (both common practice, no source), nothing at all held, or no feed were left that makes
+    a chip: then it refuses, whatever the guess. Cure: hold harder, feed slower, or take less at a time.
     """
     found = []
-    for hold in _worst(situation, lambda h: float(h.plane.min())):
+    for hold in _worst(situation, _plane):
         if hold.plane.min() >= 1:
             continue
         index = int(hold.plane.argmin())
@@ -52,11 +53,10 @@ def holding_too_weak(situation: Situation) -> tuple[Finding, ...]:
             f"{situation.limits.factor:g} included, and there it is held against {held:.0f} N"
         )
         if hold.loose:
-            message = f"{_pushing(hold.grips)} moves {hold.board} by itself, for nothing stands against it"
-        ways = (
-            [_against(hold.grips)] if hold.loose else _ways(hold, situation, lambda h: float(h.plane.min()))
-        )
-        found.append(_finding("holding-too-weak", hold, index, message, ways, (held, asked)))
+            message = moves_itself(hold)
+        ways = [set_against(hold)] if hold.loose else ways_of(hold, situation, _plane)
+        level = _level(hold, situation, _plane)
+        found.append(_finding("holding-too-weak", hold, index, message, ways, (held, asked), level))
     return tuple(found)
 
 
@@ -65,8 +65,9 @@ def lifts_off(situation: Situation) -> tuple[Finding, ...]:
 
     Teeth with a helix pull upwards by the tangent of its angle; a board that rises by a hair meets the
     cutter deeper and rises further. What keeps it down is its weight, what presses or draws, and the
-    friction of what squeezes it. The helix counts 30 degrees where the shop does not say it. Cure: press
-    from above, feed slower, take less at a time, or use teeth that are straight or push down.
+    friction of what squeezes it. The helix counts 30 degrees where the shop does not say it. A guessed force
+    warns or refuses as where a board is pushed sideways. Cure: press from above, feed slower, take less at a
+    time, or use teeth that are straight or push down.
     """
     found = []
     for hold in _worst(situation, lambda h: float(h.lift.min())):
@@ -78,8 +79,10 @@ def lifts_off(situation: Situation) -> tuple[Finding, ...]:
             f"{hold.load.tool.name} may lift {hold.board} with {pulled:.0f} N, a design factor of "
             f"{situation.limits.factor:g} included, and {kept:.0f} N keep it down"
         )
-        ways = _ways(hold, situation, lambda h: float(h.lift.min()))
-        found.append(_finding("lifts-off", hold, index, message, ways, (kept, pulled)))
+        # It would tip too, which is not said beside it: what cures must be enough for both.
+        ways = ways_of(hold, situation, _upright, upwards=True)
+        level = _level(hold, situation, _upright)
+        found.append(_finding("lifts-off", hold, index, message, ways, (kept, pulled), level))
     return tuple(found)
 
 
@@ -88,8 +91,8 @@ def tips_over(situation: Situation) -> tuple[Finding, ...]:
 
     A push at the height of the wood and a pull at a corner turn a narrow or overhanging board about the rim
     of its supports, however well it is held from sliding. Moments are taken about every side of the
-    outline, or of the shims it lies on. Cure: press further in, hold harder, support it further out, take
-    less at a time.
+    outline, or of the shims it lies on. A guessed force warns or refuses as where a board is pushed sideways.
+    Cure: press further in, hold harder, support it further out, take less at a time.
     """
     found = []
     for hold in _worst(situation, lambda h: float(h.tip.min())):
@@ -102,8 +105,10 @@ def tips_over(situation: Situation) -> tuple[Finding, ...]:
             f"{shown(float(hold.load.top[index]))} mm and {hold.pulled[index]:.0f} N upwards, "
             f"{hold.tip[index]:.2f} of what is asked keeps it down"
         )
-        ways = _ways(hold, situation, lambda h: float(h.tip.min()))
-        found.append(_finding("tips-over", hold, index, message, ways, (float(hold.tip[index]), 1.0)))
+        ways = ways_of(hold, situation, _tip, upwards=True)
+        level = _level(hold, situation, _tip)
+        numbers = (float(hold.tip[index]), 1.0)
+        found.append(_finding("tips-over", hold, index, message, ways, numbers, level))
     return tuple(found)
 
 
@@ -136,7 +141,7 @@ def holding_margin(situation: Situation) -> tuple[Finding, ...]:
                 f"may push it, {how}, where {factor:g} times is asked{guesses}",
                 [f"try it by hand, the spindle off: it must not move for {hand} in any direction{lifted}"],
                 (factor * hold.least, factor),
-                level="note",
+                "note",
             )
         )
     return tuple(found)
@@ -187,6 +192,33 @@ def _greatest(situation: Situation, setup: int) -> tuple[float, float]:
     return max(float(h.asked.max()) for h in holds), max(float(h.pulled.max()) for h in holds)
 
 
+def _plane(hold: Hold) -> float:
+    return float(hold.plane.min())
+
+
+def _upright(hold: Hold) -> float:
+    return float(min(hold.lift.min(), hold.tip.min()))
+
+
+def _tip(hold: Hold) -> float:
+    return float(hold.tip.min())
+
+
+def _level(hold: Hold, situation: Situation, margin: Margin) -> Level:
+    """Say how bad it is that `margin` is below 1: only a guess that may be enough lets a job through.
+
+    Refused where a force is the shop's own; where the guesses at their best are not enough; and where in
+    some program of this clamping the feed that is held is one that burns.
+    """
+    if not hold.guessed or margin(at_best(hold, situation)) < 1:
+        return "refuse"
+    for other in situation.holds:
+        same = other.board == hold.board and other.load.run.setup.index == hold.load.run.setup.index
+        if same and no_feed(least_feed(situation, other.load), min(other.least, 1.0)):
+            return "refuse"
+    return "warn"
+
+
 def _finding(
     rule: str,
     hold: Hold,
@@ -194,11 +226,11 @@ def _finding(
     message: str,
     ways: list[str],
     numbers: tuple[float, float],
-    level: str | None = None,
+    level: Level,
 ) -> Finding:
     return Finding(
         rule=rule,
-        level="note" if level == "note" else "warn" if hold.guessed else "refuse",
+        level=level,
         message=message,
         remedy=", or ".join(ways),
         measured=round(numbers[0], 4),
@@ -207,85 +239,3 @@ def _finding(
         program=hold.load.run.program.stem,
         at=hold.load.at(index),
     )
-
-
-def _ways(hold: Hold, situation: Situation, margin: Margin) -> list[str]:
-    """Say what cures: forces that are enough, and a feed or a step that still makes chips and takes less."""
-    ways = []
-    for kinds in (CLAMPS, EVERYTHING):
-        times = _times(hold, situation, margin, kinds)
-        if times is not None:
-            ways.append(f"hold it harder: {_forces([g for g in hold.grips if g.how in kinds], times)}")
-            break
-    least, load = margin(hold), hold.load
-    if least >= least_feed(situation, load):
-        ways.append(f"set the feed of {load.tool.name} to {down(float(load.feed.max()) * least, 10)} mm/min")
-    elif not load.light.any() and float(load.depth.max()) * least >= SHALLOWEST:
-        ways.append(f"set the stepdown of {load.tool.name} to {down(float(load.depth.max()) * least)} mm")
-    if not ways:
-        ways.append(
-            "hold it from above as well: list clamps for the face, screws or vacuum, and ask for them"
-        )
-    return ways
-
-
-CLAMPS = ("press", "push", "shear", "draw")
-EVERYTHING = (*CLAMPS, "carry")
-SHALLOWEST = 0.5  # mm: below it no step is a cure; common practice, no source
-
-
-def _times(hold: Hold, situation: Situation, margin: Margin, kinds: tuple[str, ...]) -> float | None:
-    """Return how many times as hard is enough, to a hundredth; None where no force is."""
-
-    def enough(times: float) -> bool:
-        return margin(harder(hold, situation, times, kinds)) >= 1
-
-    if not any(grip.how in kinds for grip in hold.grips) or not enough(MOST):
-        return None
-    low, high = 1.0, 2.0
-    while not enough(high):
-        low, high = high, 2 * high
-    while high - low > 0.005:
-        middle = (low + high) / 2
-        low, high = (low, middle) if enough(middle) else (middle, high)
-    return high
-
-
-def _kind(name: str) -> str:
-    """Return a hold-down's name without its number and place: "end-stop 1 at end-2" is an end-stop."""
-    return re.split(r" \d+(?: |$)| at ", thing_of(name))[0]
-
-
-def _forces(grips: list[Grip], times: float) -> str:
-    """Say what each kind of hold-down has to hold, the least of its kind taken.
-
-    Of one whose force only in part counts for a board the whole is said: it is what a person can set. What a
-    push rubs with at the other edge (a share that shears) hangs on the push.
-    """
-    wanted: dict[tuple[str, str], float] = {}
-    for grip in grips:
-        how = "push" if grip.whole and grip.how == "shear" else grip.how
-        key = (_kind(grip.name), WORDS[how])
-        wanted[key] = max(wanted.get(key, 0.0), (grip.whole or grip.force) * times)
-    return ", ".join(f"{name} {word} {up(force, 10)} N or more" for (name, word), force in wanted.items())
-
-
-WORDS = {
-    "press": "pressing with",
-    "push": "pushing with",
-    "carry": "carrying",
-    "shear": "carrying",
-    "draw": "drawing with",
-}
-
-
-def _pushing(grips: tuple[Grip, ...]) -> str:
-    return ", ".join(f"{g.name} with {g.force:.0f} N" for g in grips if g.how == "push")
-
-
-def _against(grips: tuple[Grip, ...]) -> str:
-    """Say what has to stand straight across from each push that nothing meets."""
-    pushes = [grip for grip in grips if grip.how == "push"]
-    each = ", ".join(f"x {shown(g.at[0])}, y {shown(g.at[1])}" for g in pushes)
-    most = max(grip.force for grip in pushes)
-    return f"set a stop or a fence piece that carries {up(2 * most, 10)} N straight across from {each}"

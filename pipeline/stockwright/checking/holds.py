@@ -31,7 +31,19 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["FRICTION", "GUESSED", "Hold", "grips_in", "harder", "hold_of", "holds_of", "thing_of"]
+__all__ = [
+    "FRICTION",
+    "GUESSED",
+    "Hold",
+    "at_best",
+    "faces",
+    "grips_in",
+    "grips_of",
+    "harder",
+    "hold_of",
+    "holds_of",
+    "thing_of",
+]
 
 GUESSED = "guessed"  # the word by which a grip's source says that its force is nobody's own
 LIGHTEST = 350.0  # kg/m3, where the species is not known: eastern white pine; common practice, no source
@@ -40,6 +52,11 @@ SHARED = 1 / math.sqrt(2)  # of a sideways clamp's friction each for the plane a
 STRAIGHT = 0.9  # cosine: two ways so near count as one, or as opposite
 MANY = 64  # moves that push alike: beyond so many their outline stands for them
 TINY = 1e-9
+# What a guess may be at the most: a thing taken to hold with so much holds with twice as much, and dry clean
+# wood rubs twice as hard as the lowest readings. Both common practice, no source; beyond them a shop has to
+# say its own figure.
+BEST_FORCE = 2.0
+BEST_FRICTION = 0.4
 FINE = 1.05  # forces nearer than this count as the greatest of them, so that few places need a look
 
 
@@ -87,6 +104,12 @@ def grips_in(setup: Setup, standing: tuple[str, ...]) -> tuple[Grip, ...]:
     return tuple(grip for grip in setup.grips if grip.name in up or grip.name not in of_solids)
 
 
+def grips_of(load: Load, board: str) -> tuple[Grip, ...]:
+    """Return the grips that hold one board while a program runs, each as hard as it can."""
+    run = load.run
+    return tuple(grip for grip in grips_in(run.setup, run.program.standing) if grip.board == board)
+
+
 def holds_of(situation: Situation) -> tuple[Hold, ...]:
     """Return how every board is held in every program that cuts, where the setup says what grips it."""
     found = []
@@ -95,18 +118,20 @@ def holds_of(situation: Situation) -> tuple[Hold, ...]:
         if not len(load) or not setup.grips:
             continue
         for lie in setup.lies:
-            grips = tuple(g for g in grips_in(setup, load.run.program.standing) if g.board == lie.board)
+            grips = grips_of(load, lie.board)
             own = load_on(load, lie.board)
             if len(own):
                 found.append(hold_of(situation, own, lie.board, grips))
     return tuple(found)
 
 
-def hold_of(situation: Situation, load: Load, board: str, grips: tuple[Grip, ...]) -> Hold:
-    """Return how one board is held by `grips` against a program's load."""
+def hold_of(
+    situation: Situation, load: Load, board: str, grips: tuple[Grip, ...], guess: float = FRICTION
+) -> Hold:
+    """Return how one board is held by `grips` against a program's load; `guess`: friction nobody stated."""
     setup = load.run.setup
     stated = situation.job.shop.friction
-    friction = FRICTION if stated is None else stated
+    friction = guess if stated is None else stated
     asked, pulled = situation.limits.factor * load.side, situation.limits.factor * load.pull
     grips = _met(grips)
     outline = shapely.Polygon(setup.outline_of(board))
@@ -128,6 +153,18 @@ def harder(hold: Hold, situation: Situation, times: float, kinds: tuple[str, ...
     return hold_of(situation, hold.load, hold.board, grips)
 
 
+def at_best(hold: Hold, situation: Situation) -> Hold:
+    """Return the same board with all that is guessed of its holding at its most favourable.
+
+    What the cutter asks stays as it is: that counts alike where every force is the shop's own.
+    """
+    grips = tuple(
+        replace(g, force=g.force * BEST_FORCE, lifts=g.lifts * BEST_FORCE) if GUESSED in g.source else g
+        for g in grips_of(hold.load, hold.board)
+    )
+    return hold_of(situation, hold.load, hold.board, grips, BEST_FRICTION)
+
+
 def _met(grips: tuple[Grip, ...]) -> tuple[Grip, ...]:
     """Return the grips with each push no harder than what meets it: a squeeze has two equal sides.
 
@@ -137,7 +174,7 @@ def _met(grips: tuple[Grip, ...]) -> tuple[Grip, ...]:
     for grip in grips:
         if grip.how == "push":
             along = {
-                how: sum(g.force for g in grips if g.how == how and _dot(g, grip) < -STRAIGHT)
+                how: sum(g.force for g in grips if g.how == how and faces(g, grip))
                 for how in ("push", "carry")
             }
             own = sum(g.force for g in grips if g.how == "push" and _dot(g, grip) > STRAIGHT)
@@ -147,6 +184,11 @@ def _met(grips: tuple[Grip, ...]) -> tuple[Grip, ...]:
                 continue
         met.append(grip)
     return tuple(met)
+
+
+def faces(one: Grip, other: Grip) -> bool:
+    """Say whether two grips act straight against each other."""
+    return _dot(one, other) < -STRAIGHT
 
 
 def _dot(one: Grip, other: Grip) -> float:
@@ -206,7 +248,7 @@ def _least_of(held_at: Callable[[Floats], Floats], load: Load, asked: Floats) ->
     margin = np.full(len(load), np.inf)
     some = asked > 0
     group = np.floor(np.log(np.where(some, asked, 1.0)) / math.log(FINE)).astype(int)
-    for which in np.unique(group[some]):
+    for which in sorted(set(group[some].tolist())):
         rows = np.flatnonzero(some & (group == which))
         places = np.stack([load.a[rows, :2], load.b[rows, :2]], axis=1).reshape(-1, 2)
         if len(rows) <= MANY:
@@ -274,9 +316,10 @@ class _Down:
 
 
 def _support(setup: Setup, board: str) -> Floats:
-    """Return the corners (n, 2), anticlockwise, of what a board cannot tip within: its shims, or itself."""
+    """Return the corners (n, 2), anticlockwise, of what a board cannot tip within: shims, risers, itself."""
     shims = [(shim.x, shim.y) for shim in setup.shims if shim.board == board]
-    for points in (shims, setup.outline_of(board)):
+    risers = [corner for solid in setup.solids if solid.kind == "riser" for corner in solid.outline]
+    for points in (shims, risers, setup.outline_of(board)):
         hull = shapely.MultiPoint(np.asarray(points).reshape(-1, 2)).convex_hull
         if isinstance(hull, shapely.Polygon) and hull.area > TINY:
             return np.asarray(shapely.geometry.polygon.orient(hull).exterior.coords)[:-1]

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stockwright.checking.chips import least_feed
 from stockwright.checking.forces import pressure_of
-from stockwright.checking.wording import down, shown, up
+from stockwright.checking.wording import down, feed_down, feed_up, fewer_flutes, shown, up
 from stockwright.findings import Finding
 from stockwright.mechanics import (
     feed_for_chip,
@@ -159,8 +160,9 @@ def chip_too_thin(situation: Situation) -> tuple[Finding, ...]:
 
     An edge that cannot bite heats instead: it dulls, burns the wood, and its dust is finer and hotter. The
     chip counted is the greatest one, thinned where less than half the cutter is engaged; the bound of 0.1 mm
-    is common practice, no source. A light last pass is thin by nature and not judged. Cure: feed faster or
-    turn slower, within what the machine and the cutter allow.
+    is common practice, no source. Below a third of it nothing is cut but what is crushed and scorched, and
+    hot dust in a bag is how fires begin: refused (common practice, no source). A light last pass is thin by
+    nature and not judged. Cure: feed faster or turn slower, within what the machine and the cutter allow.
     """
     found = []
     least = situation.limits.thin_chip
@@ -169,20 +171,23 @@ def chip_too_thin(situation: Situation) -> tuple[Finding, ...]:
             continue
         tool = cut.tool
         wanted = feed_for_chip(least, cut.stepover, tool.diameter, rpm, tool.flutes)
+        # Where little stands, a pass is narrower than its stepover, and its chip thinner again.
+        laid = [load for load in situation.loads if load.tool.name == tool.name and len(load)]
+        wanted = max([wanted, *(float(load.feed.max()) * least_feed(situation, load) for load in laid)])
         slower = rpm * feed / wanted
         ways = []
         if wanted <= situation.machine.max_feed:
-            ways.append(f"set its feed to {up(wanted, 10)} mm/min")
+            ways.append(f"set its feed to {feed_up(wanted, situation.machine.max_feed)} mm/min")
         if slower >= situation.machine.min_rpm:
             ways.append(f"set its speed to {down(slower, 100)} rpm")
         found.append(
             Finding(
                 rule="chip-too-thin",
-                level="warn",
+                level="refuse" if chip < situation.limits.burns * least else "warn",
                 message=f"{tool.name} makes chips of at most {chip:.3f} mm in {cut.name} at {shown(feed)} "
                 "mm/min and "
                 f"{shown(rpm)} rpm; below {least:g} mm edges rub and burn",
-                remedy=" or ".join(ways) if ways else f"take a cutter with fewer flutes than {tool.flutes}",
+                remedy=" or ".join(ways) if ways else fewer_flutes(tool.flutes, feed / wanted),
                 measured=chip,
                 limit=least,
                 setup=run.setup.index,
@@ -212,7 +217,7 @@ def chip_too_thick(situation: Situation) -> tuple[Finding, ...]:
                 level="warn",
                 message=f"{tool.name} makes chips of {chip:.3f} mm in {cut.name} at {shown(feed)} mm/min and "
                 f"{shown(rpm)} rpm; {most:.3f} mm is much for {shown(tool.diameter)} mm of diameter",
-                remedy=f"set its feed to {down(wanted, 10)} mm/min",
+                remedy=f"set its feed to {feed_down(wanted)} mm/min",
                 measured=chip,
                 limit=most,
                 setup=run.setup.index,
@@ -252,7 +257,7 @@ def power_exceeded(situation: Situation) -> tuple[Finding, ...]:
                     if beyond
                     else f"more than {shown(watts)} W over a design factor of {limits.factor:g}"
                 ),
-                remedy=f"set its feed to {down(slower, 10)} mm/min, or its {step} to "
+                remedy=f"set its feed to {feed_down(slower)} mm/min, or its {step} to "
                 f"{down(smaller, 0.01)} mm",
                 measured=taken,
                 limit=watts if beyond else watts / limits.factor,

@@ -34,7 +34,8 @@ __all__ = ["Limits", "Run", "Situation"]
 class Limits:
     """What the rules measure by. Every number: common practice, no source, unless it says otherwise.
 
-    `thin_chip`, `thick_chip` in mm and `thick_share` of the diameter bound the greatest chip; `light_chip`
+    `thin_chip`, `thick_chip` in mm and `thick_share` of the diameter bound the greatest chip; below `burns`
+    times the thin one no edge that has cut for an hour bites any more, and it smokes; `light_chip` bounds
     that of a light last pass, thin by nature; `pressure` is the cutting pressure of wood, N/mm2, a
     placeholder: no single published value exists for solid wood;
     `factor` is the design factor on power and force; `wood_gap` is what the nut and the nose keep above wood;
@@ -43,6 +44,7 @@ class Limits:
     """
 
     thin_chip: float = 0.1
+    burns: float = 1 / 3
     light_chip: float = 0.03
     thick_chip: float = 0.5
     thick_share: float = 0.03

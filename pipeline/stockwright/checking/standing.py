@@ -80,8 +80,8 @@ def held_by_nothing(situation: Situation) -> tuple[Finding, ...]:
 
     A fence carries a push towards it and nothing else; the first tooth that grabs takes the board along.
     Clamps, stops, wedges, screws, tape and vacuum all count, once the shop's document lists them and the
-    recipe asks for them. Cure: list the shop's hold-downs and ask for them in the recipe, or make sure of
-    the holding by other means, by hand, before the cutter turns.
+    recipe asks for them. Nothing is guessed here that might be enough, so it refuses. Cure: list the shop's
+    hold-downs and ask for them in the recipe.
     """
     found = []
     for setup in situation.setups:
@@ -92,7 +92,7 @@ def held_by_nothing(situation: Situation) -> tuple[Finding, ...]:
         found.append(
             Finding(
                 rule="held-by-nothing",
-                level="warn",
+                level="refuse",
                 message=f"no hold-down is planned in setup {setup.index}, {setup.title}",
                 remedy="ask for hold-downs in the recipe's `hold`, at least 1, and list them in the "
                 "shop's document",

@@ -8,24 +8,24 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.checking.wording import shown, up
+from stockwright.checking.wording import down, shown, up
 from stockwright.findings import Finding
 
 if TYPE_CHECKING:
-    from stockwright.checking.situation import Situation
+    from stockwright.checking.situation import Run, Situation
 
 __all__ = ["cut_below_bed", "leaves_the_travel"]
 
 NEAR = 1e-6  # mm; sums of decimals may differ by their last bits
 AXES = ("x", "y", "z")
 LOW_CURE = (
-    "set the bed's mark, and the board with it, {by} mm further right",
-    "set the bed's mark, and the board with it, {by} mm further away from the operator",
+    "lay the board {by} mm further right: let the bed's `area` begin at x {edge} mm",
+    "lay the board {by} mm further away from the operator: {fence}let the bed's `area` begin at y {edge} mm",
     "let the cutter stick out {by} mm more, or take one that much longer",
 )
 HIGH_CURE = (
-    "set the bed's mark, and the board with it, {by} mm further left",
-    "set the bed's mark, and the board with it, {by} mm nearer the operator",
+    "lay the board {by} mm further left: let the bed's `area` end at x {edge} mm",
+    "lay the board {by} mm nearer the operator: {fence}let the bed's `area` end at y {edge} mm",
     "let the cutter stick out {by} mm less, or take hold-downs {by} mm lower where they set the height",
 )
 
@@ -35,7 +35,7 @@ def leaves_the_travel(situation: Situation) -> tuple[Finding, ...]:
 
     At its end an axis runs into a switch, which stops the machine in the wood, or into a hard stop, where it
     loses its place and cuts on beside it. All three axes are judged for the nose: in z it is the cutter's
-    whole length above the tip. Cure: shift the mark and the board with it, or change how far the cutter
+    whole length above the tip. Cure: lay the board elsewhere on the bed, or change how far the cutter
     sticks out; where the moves are longer than the travel, board or cutter is too large for the machine.
     """
     found = []
@@ -62,7 +62,10 @@ def leaves_the_travel(situation: Situation) -> tuple[Finding, ...]:
                     f"take work at least {up(most - least - (high - low))} mm smaller along {AXES[axis]}"
                 )
             else:
-                cure = (LOW_CURE if below else HIGH_CURE)[axis].format(by=by)
+                edge = _edge(run, axis, max(short, over), below=below)
+                cure = (LOW_CURE if below else HIGH_CURE)[axis].format(
+                    by=by, edge=edge, fence=_fence(run, by)
+                )
             found.append(
                 Finding(
                     rule="leaves-the-travel",
@@ -123,6 +126,21 @@ def cut_below_bed(situation: Situation) -> tuple[Finding, ...]:
             )
         )
     return tuple(found)
+
+
+def _edge(run: Run, axis: int, by: float, *, below: bool) -> str:
+    """Return where the bed's area must begin or end for the board to lie so much further in, bed frame."""
+    outline = run.setup.wood_outline
+    if axis > 1 or not len(outline):
+        return ""
+    side = float(outline[:, axis].min() if below else outline[:, axis].max()) + run.setup.work_origin[axis]
+    return up(side + by) if below else down(side - by)
+
+
+def _fence(run: Run, by: str) -> str:
+    """Say that a fence, and the mark at it, go with a board that is moved across the bed."""
+    stands = any(solid.kind == "fence" for solid in run.setup.solids)
+    return f"set the fence and the mark {by} mm the same way, and " if stands else ""
 
 
 def _lowest(cut: object) -> float:

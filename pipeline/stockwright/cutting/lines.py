@@ -7,6 +7,7 @@ and can enter wood; a line is not cut before the wood beside it on the line befo
 
 from __future__ import annotations
 
+import bisect
 import math
 from dataclasses import dataclass
 from itertools import pairwise
@@ -244,10 +245,17 @@ class Lines:
     def _put_in_order(self, runs: list[_Run], here: Place | None) -> None:
         """Take, again and again, the run that is reached soonest of those whose turn it may be."""
         at: tuple[_Run, int] | None = None
-        while runs:
-            ready = [run for run in runs if all(r.done for r in run.before)]
+        waits = [sum(not earlier.done for earlier in run.before) for run in runs]
+        behind: dict[int, list[int]] = {}
+        for place, run in enumerate(runs):
+            for earlier in run.before:
+                if not earlier.done:
+                    behind.setdefault(id(earlier), []).append(place)
+        ready = [place for place, count in enumerate(waits) if not count]
+        while ready:
             options = []
-            for number, run in enumerate(ready):
+            for number, place in enumerate(ready):
+                run = runs[place]
                 for way in self.manner.ways:
                     seconds, linked = (
                         self._reach(at, run, way) if at else (self._down + self._lead(run, way), False)
@@ -259,9 +267,12 @@ class Lines:
                         (coming + seconds, run.line, number, -way * self.manner.ways[0], seconds, linked)
                     )
             _, _, number, turned, seconds, linked = min(options)
-            run, way = ready[number], -turned * self.manner.ways[0]
+            run, way = runs[ready.pop(number)], -turned * self.manner.ways[0]
             run.done = True
-            runs.remove(run)
+            for place in behind.get(id(run), ()):
+                waits[place] -= 1
+                if not waits[place]:
+                    bisect.insort(ready, place)
             self._order.append((run, way, linked))
             self.seconds += seconds + self.manner.ground.seconds(run.high - run.low, self.manner.tool.feed)
             at = (run, way)

@@ -14,29 +14,20 @@ from pydantic import BaseModel, ConfigDict, model_validator
 from stockwright import units
 from stockwright.documents.described import phrase
 from stockwright.documents.expressions import Expression
-from stockwright.documents.kinds import (
+from stockwright.documents.kinds import Context, OneOrMore, fault, nearest, one_or_more, shown
+from stockwright.documents.number_kinds import (
     AllOrCount,
     Bounds,
-    Context,
-    Dated,
     InputValue,
     Measured,
-    OneOf,
-    OneOrMore,
     Ranged,
     Reading,
-    Referring,
     Summed,
     WordOrSummed,
-    Written,
-    YesOrNo,
-    fault,
-    nearest,
-    one_or_more,
     read_input,
-    shown,
 )
 from stockwright.documents.source import Table
+from stockwright.documents.word_kinds import Dated, OneOf, Referring, Written, YesOrNo
 
 if TYPE_CHECKING:
     from pydantic import GetJsonSchemaHandler

@@ -36,6 +36,7 @@ __all__ = [
     "HolesPart",
     "LeverStopPart",
     "PlacesPart",
+    "RiserPart",
     "ScrewPart",
     "SideClampPart",
     "SlotsPart",
@@ -57,6 +58,7 @@ HOLD_DOWN_KINDS = (
     "tape",
     "vacuum",
     "screw",
+    "riser",
 )
 
 Force = Annotated[float, Measured(units.FORCE, Bounds(above=0.0))]
@@ -228,6 +230,16 @@ class ScrewPart(Part):
     pull: Force | None = None
 
 
+class RiserPart(Part):
+    """Stands on the bed and carries the board, as high as all the others: planed together."""
+
+    kind: Annotated[Literal["riser"], OneOf()]
+    count: Count
+    length: PositiveLength
+    width: PositiveLength
+    height: PositiveLength
+
+
 _TAG = "a {} hold-down"  # with spaces, so that it is never taken for a key of the document
 
 
@@ -245,7 +257,8 @@ HoldDownPart = Annotated[
     | Annotated[LeverStopPart, Tag(_TAG.format("lever-stop"))]
     | Annotated[TapePart, Tag(_TAG.format("tape"))]
     | Annotated[VacuumPart, Tag(_TAG.format("vacuum"))]
-    | Annotated[ScrewPart, Tag(_TAG.format("screw"))],
+    | Annotated[ScrewPart, Tag(_TAG.format("screw"))]
+    | Annotated[RiserPart, Tag(_TAG.format("riser"))],
     Discriminator(_hold_down_kind),
 ]
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Discriminator, Field, Tag
 
 from stockwright.documents.fields import (
     FilePath,
@@ -17,6 +17,7 @@ from stockwright.documents.fields import (
     Moisture,
     Name,
     OneOf,
+    OneOrMore,
     Part,
     Temperature,
     Text,
@@ -25,12 +26,33 @@ from stockwright.documents.fields import (
     one_or_more,
 )
 
-__all__ = ["JobDocument", "Place", "half_said"]
+__all__ = ["BoardsOfPart", "JobDocument", "Place", "half_said"]
 
 
 class _Value(Written):
     def schema(self) -> dict[str, Any]:
         return {"type": ["string", "number"], "description": "a value of the input's kind, such as 27 mm"}
+
+
+InputValues = dict[InputName, Annotated[str, _Value("a value such as 27 mm", None, 60)]]
+
+
+class BoardsOfPart(Part):
+    """The boards of one part of the project. What `set` says here holds for them instead of the job's."""
+
+    board: Annotated[tuple[FilePath, ...], Field(min_length=1), one_or_more]
+    part: Name | None = None
+    values: InputValues = Field(default={}, alias="set")
+
+
+def _boards_kind(value: object) -> str:
+    return "a part" if isinstance(value, Mapping) else "a file"
+
+
+# With spaces in the tags, so that they are never taken for keys of the document.
+Boards = Annotated[
+    Annotated[FilePath, Tag("a file")] | Annotated[BoardsOfPart, Tag("a part")], Discriminator(_boards_kind)
+]
 
 
 class Place(Part):
@@ -51,11 +73,9 @@ class JobDocument(Part):
     shop: FilePath | None = None
     post: Name | None = None
     units: UnitSystem | None = None
-    boards: Annotated[tuple[FilePath, ...], one_or_more] = ()
+    boards: Annotated[tuple[Boards, ...], OneOrMore(tables=True)] = ()
     place: Place | None = None
-    values: dict[InputName, Annotated[str, _Value("a value such as 27 mm", None, 60)]] = Field(
-        default={}, alias="set"
-    )
+    values: InputValues = Field(default={}, alias="set")
 
 
 def half_said(root: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str, str, str]]:

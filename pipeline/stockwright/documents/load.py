@@ -19,6 +19,7 @@ from stockwright.documents.fields import nearest, shown
 from stockwright.documents.folder import ELSEWHERE, elsewhere
 from stockwright.documents.loaded import KINDS, Loaded, validate
 from stockwright.documents.parents import told_of_parent, whole_recipe
+from stockwright.documents.parts import AskedOfBoard, Named, named_boards, said_of_some
 from stockwright.documents.points import (
     LARGEST_CSV,
     CsvBoard,
@@ -31,12 +32,12 @@ from stockwright.documents.points import (
 )
 from stockwright.documents.shipped import recipes_folder, shipped_names
 from stockwright.documents.source import Steps, Table, Tree, Word, parse_yaml, read_text
-from stockwright.documents.values import values_of
+from stockwright.documents.values import Others, values_of
 from stockwright.documents.written import written
 from stockwright.mistakes import InputError, Mistake
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from stockwright.documents.expressions import Quantity
     from stockwright.documents.job import JobDocument
@@ -60,13 +61,18 @@ AnyBoard = BoardDocument | CsvBoard | ProbedBoard
 
 @dataclass(frozen=True)
 class Documents:
-    """A job's documents, all of them valid, and the values of the recipe's inputs (mm or plain numbers)."""
+    """A job's documents, all of them valid, and the values of the recipe's inputs (mm or plain numbers).
+
+    `asked` has a board's own values for each of `boards`, where any entry of the job says something of its
+    own; `values` are then those of the first board.
+    """
 
     job: Loaded[JobDocument]
     recipe: Loaded[RecipeDocument]
     shop: Loaded[ShopDocument]
     boards: tuple[Loaded[AnyBoard], ...]
     values: Mapping[str, Quantity]
+    asked: tuple[AskedOfBoard, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -157,15 +163,18 @@ def gather(
     job, tree = gathering.job()
     recipe, recipe_tree = gathering.recipe(tree)
     loaded_shop = gathering.shop(tree, None if shop is None else os.fspath(shop))
-    loaded_boards = gathering.boards(tree, [os.fspath(each) for each in boards])
-    values = gathering.values(tree, recipe_tree, sets or {}, ask)
-    if recipe is not None and values is not None:
-        gathering.sums(recipe, values)
+    named = [Named(os.fspath(each), None) for each in boards] or list(named_boards(tree))
+    loaded_boards = gathering.boards(named)
+    asked = gathering.values(tree, recipe_tree, sets or {}, ask, named)
+    if recipe is not None and asked is not None:
+        gathering.sums(recipe, list({id(each.values): each.values for each in asked}.values()))
     documents = None
-    if not (gathering.mistakes or job is None or recipe is None or loaded_shop is None or values is None):
-        documents = Documents(job, recipe, loaded_shop, loaded_boards, values)
+    if not (gathering.mistakes or job is None or recipe is None or loaded_shop is None or asked is None):
+        own = asked if any(each.entry is not None for each in named) else ()
+        documents = Documents(job, recipe, loaded_shop, loaded_boards, asked[0].values, own)
     post = _text(tree.root, "post")
-    return Gathered(documents, tuple(gathering.mistakes), tree, post, loaded_shop, loaded_boards)
+    mistakes = tuple(dict.fromkeys(gathering.mistakes))  # entries for boards share what is said once
+    return Gathered(documents, mistakes, tree, post, loaded_shop, loaded_boards)
 
 
 def schema(kind: str) -> dict[str, Any]:
@@ -295,14 +304,16 @@ class _Gathering:
             self._fault((), "missing-key", "'shop' is missing", "name a shop here, or with --shop")
         return None
 
-    def boards(self, tree: Tree, instead: Sequence[str]) -> tuple[Loaded[AnyBoard], ...]:
+    def boards(self, named: Sequence[Named]) -> tuple[Loaded[AnyBoard], ...]:
         found: list[Loaded[AnyBoard]] = []
-        named: list[tuple[str, Steps | None]] = [(each, None) for each in instead]
-        for path, at in named or self._own_boards(tree):
-            loaded = self._take(path, "board", None, at)[0]
+        for each in named:
+            path = each.file if each.at is None else self._beside(each.file, each.at)
+            if path is None:
+                continue
+            loaded = self._take(path, "board", None, each.at)[0]
             if loaded is None:
                 continue
-            twin = next((each for each in found if each.model.name == loaded.model.name), None)
+            twin = next((other for other in found if other.model.name == loaded.model.name), None)
             if twin is not None:
                 place = loaded.where(("name",))
                 message = f"the board '{loaded.model.name}' has the name of the one in {twin.path}"
@@ -312,39 +323,35 @@ class _Gathering:
             found.append(loaded)
         return tuple(found)
 
-    def _own_boards(self, tree: Tree) -> Iterator[tuple[str, Steps | None]]:
-        named = tree.root.get("boards")
-        if isinstance(named, Word):
-            named = [named]
-        if not isinstance(named, list):
-            return
-        for index, each in enumerate(named):
-            if isinstance(each, Word) and each:
-                at: Steps = ("boards", index)
-                if path := self._beside(str(each), at):
-                    yield path, at
-
     def values(
         self,
         tree: Tree,
         recipe_tree: Tree,
         sets: Mapping[str, str],
         ask: Callable[[str], str | None] | None,
-    ) -> dict[str, Quantity] | None:
-        """Return the value of each input; None where one is missing or wrong, or the recipe's inputs are."""
-        found, mistakes = values_of(tree, recipe_tree, sets, ask)
-        self.mistakes += mistakes
-        return found
+        named: Sequence[Named],
+    ) -> tuple[AskedOfBoard, ...] | None:
+        """Return what is asked of each board, of one at least; None where a value is missing or wrong."""
+        of_entry: dict[Steps | None, dict[str, Quantity] | None] = {}
+        entries = list(dict.fromkeys(each.entry for each in named)) or [None]
+        others = Others(said_of_some(tree, entries))
+        for entry in entries:
+            of_entry[entry], mistakes = values_of(tree, recipe_tree, sets, ask, entry, others)
+            self.mistakes += mistakes
+        boards = [(each.part, of_entry[each.entry]) for each in named] or [("", of_entry[None])]
+        asked = tuple(AskedOfBoard(part, values) for part, values in boards if values is not None)
+        return asked if len(asked) == len(boards) else None
 
-    def sums(self, recipe: Loaded[RecipeDocument], values: Mapping[str, Quantity]) -> None:
-        """Work out every sum of the recipe once, so that one that cannot be worked out is known now."""
+    def sums(self, recipe: Loaded[RecipeDocument], every: Sequence[Mapping[str, Quantity]]) -> None:
+        """Work out every sum of the recipe, so that one that cannot be worked out is known now."""
         for path, each in recipe.model.expressions():
-            try:
-                each.evaluate(values)
-            except ExpressionError as error:
-                used = ", ".join(f"{name} {values[name]}" for name in each.names if name in values)
-                message = f"{error.message}, with {used}" if used else error.message
-                self.mistakes.append(recipe.mistake(path, error.code, message, error.hint))
+            for values in every:
+                try:
+                    each.evaluate(values)
+                except ExpressionError as error:
+                    used = ", ".join(f"{name} {values[name]}" for name in each.names if name in values)
+                    message = f"{error.message}, with {used}" if used else error.message
+                    self.mistakes.append(recipe.mistake(path, error.code, message, error.hint))
 
     def _take(
         self, path: str, kind: str, display: str | None, at: Steps | None

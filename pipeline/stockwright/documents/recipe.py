@@ -65,9 +65,11 @@ __all__ = [
 Kind = Annotated[Literal["length", "number", "count"], OneOf()]
 Does = Annotated[Literal["face", "edge", "end", "bed"], OneOf()]
 Already = Annotated[Literal["faces", "edge-1", "edge-2"], OneOf()]
-Alone = Literal["face", "underneath", "waste"]
-ALONE: tuple[Alone, ...] = ("face", "underneath", "waste")
-ZoneSide = Annotated[Literal["face", "underneath", "waste", "edge-1", "edge-2", "end-1", "end-2"], OneOf()]
+Alone = Literal["face", "underneath", "waste", "raised"]
+ALONE: tuple[Alone, ...] = ("face", "underneath", "waste", "raised")
+ZoneSide = Annotated[
+    Literal["face", "underneath", "waste", "raised", "edge-1", "edge-2", "end-1", "end-2"], OneOf()
+]
 # Left out of a step, the same clamping goes on.
 Hold = Annotated[tuple[ZoneName, ...], Field(min_length=1), one_or_more]
 Take = Annotated[
@@ -120,11 +122,14 @@ class Role(Part):
     centre_cutting: YesNo | None = None
 
 
-_WHERE = {"underneath": "underneath", "waste": "in waste"}
+_WHERE = {"underneath": "underneath", "waste": "in waste", "raised": "what the board stands on"}
 
 
 class Zone(Part):
-    """Where holding is wanted: sides held below a height, the face clear of some sides, underneath, waste."""
+    """Where holding is wanted: sides held below a height, the face clear of some sides, underneath, waste.
+
+    `raised` lets the board stand on risers.
+    """
 
     where: Annotated[tuple[ZoneSide, ...], Field(min_length=1), one_or_more]
     below: PositiveLengthOrExpression | None = None
@@ -148,7 +153,7 @@ class Zone(Part):
     @field_validator("below", "clear_of")
     @classmethod
     def _means_something(cls, value: object, info: ValidationInfo) -> object:
-        found = next((word for word in ("underneath", "waste") if word in info.data.get("where", ())), None)
+        found = next((word for word in _WHERE if word in info.data.get("where", ())), None)
         if found is not None and value:
             key = str(info.field_name).replace("_", "-")
             raise fault(
@@ -220,11 +225,13 @@ class SideStep(Part):
 class EdgeStep(SideStep):
     """Cut an edge straight and square to the faces.
 
-    `hollow`: how far its middle lies inside the line of its ends, on purpose.
+    `hollow`: how far its middle lies inside the line of its ends, on purpose. `take`: how much comes off it
+    at least, where it is the only edge that is cut.
     """
 
     edge: Edge
     hollow: LengthOrExpression | None = None
+    take: LengthOrExpression | None = None
 
 
 class EndStep(SideStep):

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Field
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from stockwright import units
 from stockwright.documents.accuracy import ErrorsPart, ZeroPart
@@ -229,6 +229,27 @@ class ToolPart(Part):
     helix: Helix | None = None
     fluted: PositiveLength | None = None
 
+    @model_validator(mode="after")
+    def _has_a_shank(self) -> ToolPart:
+        """Refuse lengths between which nothing is left for a collet to hold."""
+        whole = f"{self.overall_length:g} mm"
+        if self.overall_length <= self.cutting_length:
+            raise fault(
+                "contradiction",
+                f"'overall-length' is {whole} and 'cutting-length' {self.cutting_length:g} mm, expected an "
+                "overall length of more: the shank comes on top",
+                "is a digit missing?",
+                at=("overall-length",),
+            )
+        if self.stickout is not None and self.stickout >= self.overall_length:
+            raise fault(
+                "contradiction",
+                f"'stickout' is {self.stickout:g} mm and 'overall-length' {whole}, expected a stickout of "
+                "less: the rest is in the collet",
+                at=("stickout",),
+            )
+        return self
+
 
 class ProbePart(Part):
     """A touch probe in the collet: a tip of `tip_diameter` on a stylus `stylus_length` below its body.
@@ -269,6 +290,21 @@ class ShopDocument(Part):
     probe: ProbePart | None = None
     zero: ZeroPart | None = None
     slide: SlidePart | None = None
+
+    @model_validator(mode="after")
+    def _stick_out(self) -> ShopDocument:
+        """Refuse a cutter that its collet would swallow whole."""
+        for name, tool in self.tools.items():
+            collet = self.spindle.collets.get(tool.shank)
+            if collet is not None and tool.stickout is None and tool.overall_length <= collet.grip:
+                raise fault(
+                    "contradiction",
+                    f"'overall-length' is {tool.overall_length:g} mm, and the collet grips "
+                    f"{collet.grip:g} mm of it, expected more",
+                    "say with 'stickout' how far it sticks out, if it is gripped less far",
+                    at=("tools", name, "overall-length"),
+                )
+        return self
 
 
 def repeats(root: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str, str, str]]:

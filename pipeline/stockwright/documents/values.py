@@ -6,6 +6,7 @@ every mistake. Promise: a default or a limit may be a sum of other inputs; nothi
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from pydantic_core import PydanticCustomError
@@ -19,7 +20,17 @@ from stockwright.mistakes import Mistake
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
-__all__ = ["values_of"]
+    from stockwright.documents.source import Steps
+
+__all__ = ["Others", "values_of"]
+
+
+@dataclass(frozen=True)
+class Others:
+    """What the job's entries have between them: inputs that any of them gives a value, and answers typed."""
+
+    said: frozenset[str] = frozenset()
+    answers: dict[str, Quantity] = field(default_factory=dict)
 
 
 def values_of(
@@ -27,16 +38,20 @@ def values_of(
     recipe: Tree,
     sets: Mapping[str, str],
     ask: Callable[[str], str | None] | None = None,
+    entry: Steps | None = None,
+    others: Others | None = None,
 ) -> tuple[dict[str, Quantity] | None, list[Mistake]]:
     """Return each input's value, and the mistakes; None where one is missing or wrong, or the inputs are.
 
     `sets` goes before the job's own values; `ask` is called with a question where an input
-    is given nowhere, and gives what was typed, or None where nothing more comes.
+    is given nowhere, and gives what was typed, or None where nothing more comes. `entry` is the path of an
+    entry for some boards, whose values go before the job's; `others` says what other entries have, and keeps
+    what is typed now.
     """
     inputs = recipe.root.get("inputs", Table((1, 1)))
     if not (job.complete and recipe.root and recipe.complete and isinstance(inputs, Table)):
         return None, []
-    valuing = _Valuing(job, recipe, inputs, sets, ask)
+    valuing = _Valuing(job, recipe, inputs, sets, ask, entry, others or Others())
     valuing.strangers()
     return valuing.all(), valuing.mistakes
 
@@ -49,19 +64,24 @@ class _Valuing:
         inputs: Table,
         sets: Mapping[str, str],
         ask: Callable[[str], str | None] | None,
+        entry: Steps | None,
+        others: Others,
     ) -> None:
         self.job, self.recipe, self.inputs, self.sets, self.ask = job, recipe, inputs, sets, ask
-        given = job.root.get("set", Table((1, 1)))
-        self.given = given if isinstance(given, Table) else Table((1, 1))
+        self.entry, self.others = entry, others
+        # What is said of some boards alone goes before what the job says of all.
+        holders = [job.root] if entry is None else [job.at(entry), job.root]
+        tables = [each.get("set") for each in holders if isinstance(each, Table)]
+        self.layers = [each for each in tables if isinstance(each, Table)]
+        self.given = {name: layer for layer in reversed(self.layers) for name in layer}
         self.mistakes: list[Mistake] = []
         self.found: dict[str, Quantity] = {}
 
     def strangers(self) -> None:
         """Note the values of inputs that the recipe does not have."""
         names = list(self.inputs)
-        for name in self.given:
+        for place, name in [(each.keys_at[name], name) for each in self.layers for name in each]:
             if name not in self.inputs:
-                place = self.given.keys_at[name]
                 message, hint = _no_input(name, names), nearest(name, names)
                 self.mistakes.append(Mistake(self.job.path, *place, "unknown-name", message, hint))
         for name, text in self.sets.items():
@@ -92,20 +112,29 @@ class _Valuing:
         return self.found if len(self.found) == len(self.inputs) and not self.mistakes else None
 
     def _take(self, name: str, wanted: Input) -> None:
-        raw: object
+        said: list[tuple[str, tuple[int, int], object]] = []
         if name in self.sets:
-            file, place, raw = f"--set {name}={self.sets[name]}", (0, 0), self.sets[name]
-        else:
-            file, place, raw = self.job.path, self.given.values_at[name], self.given[name]
-        try:
-            self.found[name] = read_input(raw, wanted.kind)
-        except PydanticCustomError as error:
-            self.mistakes.append(_mistake(file, place, error))
+            said.append((f"--set {name}={self.sets[name]}", (0, 0), self.sets[name]))
+        # What is said first holds; what it stands before is read too, so that no mistake waits behind it.
+        said += [
+            (self.job.path, layer.values_at[name], layer[name]) for layer in self.layers if name in layer
+        ]
+        for number, (file, place, raw) in enumerate(said if len(self.layers) > 1 else said[:1]):
+            try:
+                value = read_input(raw, wanted.kind)
+            except PydanticCustomError as error:
+                self.mistakes.append(_mistake(file, place, error))
+                continue
+            if number == 0:
+                self.found[name] = value
 
     def _missing(self, name: str, wanted: Input) -> None:
         """Ask the person for a value, or note that it is missing; one misspelt is said once, as that."""
         strange = [each for each in (*self.given, *self.sets) if each not in self.inputs]
         if not self.job.root or nearest(name, strange):
+            return
+        if name in self.others.answers:
+            self.found[name] = self.others.answers[name]
             return
         question = f"{wanted.ask} ({name}{_limits(wanted)}): "
         while self.ask is not None and (answer := self.ask(question)) is not None:
@@ -116,27 +145,38 @@ class _Valuing:
                 context = error.context or {}
                 question = f"{context['message']}. {wanted.ask}: "
                 continue
-            self.found[name] = value
+            self.found[name] = self.others.answers[name] = value
             return
         place = self.job.where(("set",))
         hint = f"add '{name}: ...' below 'set', or say it with --set {name}=..."
         message = f"'{name}' is missing: {wanted.ask}"
+        if self.entry is None and name in self.others.said:
+            message = f"'{name}' is missing for boards that are named alone: {wanted.ask}"
+        elif self.entry is not None and name in self.others.said:
+            place = self.job.where((*self.entry, "set"))
+            message = f"'{name}' is missing for the boards of this entry: {wanted.ask}"
         self.mistakes.append(Mistake(self.job.path, *place, "missing-key", message, hint))
 
     def _within(self, name: str, wanted: Input, value: Quantity) -> None:
         try:
-            self._check(wanted, value)
+            written = self.given[name][name] if name in self.given else None
+            self._check(wanted, value, self.sets.get(name, written))
         except PydanticCustomError as error:
             if name in self.sets:
                 self.mistakes.append(_mistake(f"--set {name}={self.sets[name]}", (0, 0), error))
             elif name in self.given:
-                self.mistakes.append(_mistake(self.job.path, self.given.values_at[name], error))
+                self.mistakes.append(_mistake(self.job.path, self.given[name].values_at[name], error))
             else:
                 place = self.recipe.where(("inputs", name, "default"))
                 self.mistakes.append(_mistake(self.recipe.path, place, error))
 
-    def _check(self, wanted: Input, value: Quantity) -> None:
-        """Raise a fault where a value lies outside those limits that can be worked out already."""
+    def _check(self, wanted: Input, value: Quantity, written: object = None) -> None:
+        """Raise a fault where a value lies outside those limits that can be worked out already.
+
+        `written` is how it was written: with another unit than millimetres it is told too.
+        """
+        same = written is None or "".join(str(written).split()) == "".join(str(value).split())
+        as_written = "" if same else shown(written)
         for limit, below, words in ((wanted.low, True, "at least"), (wanted.high, False, "at most")):
             if limit is None or any(name not in self.found for name in _names(limit)):
                 continue
@@ -149,7 +189,8 @@ class _Valuing:
             assert isinstance(bound, Quantity)
             if value.value < bound.value if below else value.value > bound.value:
                 told = f", which is {limit.text}" if isinstance(limit, Expression) else ""
-                raise fault("out-of-range", f"got {value}, expected {words} {bound}{told}: {wanted.ask}")
+                got = f"got {value}{f', written {as_written}' if as_written else ''}"
+                raise fault("out-of-range", f"{got}, expected {words} {bound}{told}: {wanted.ask}")
 
     def _worked_out(self, name: str, key: str, value: Quantity | Expression | None) -> Quantity | None:
         if not isinstance(value, Expression):

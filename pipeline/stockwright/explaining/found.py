@@ -91,6 +91,9 @@ _HOLDING: dict[str, str] = {
         "The board is longer than the machine reaches, and it cannot be slid along and cut in parts here; "
         "the message says why. Cure: what the finding says, or a shorter board."
     ),
+    "fence-below-riser": (
+        "A board on risers begins above the fence. Cure: a fence as high as said, or lower risers."
+    ),
     "fence-too-little": (
         "Too little of the fence can stay behind the board: the rest is in the way of the cut. Cure: "
         "shorter pieces of fence or closer ones, or the ends cut in a clamping of their own."
@@ -139,6 +142,9 @@ _HOLDING: dict[str, str] = {
         "Tape keeps away from the board's edges, and the board is too narrow for any. Cure: hold it "
         "another way."
     ),
+    "no-room-for-risers": (
+        "Risers go wholly under the board, clear of what is cut, one board to a clamping. Cure: shorter ones."
+    ),
     "no-tool-for-role": (
         "None of the shop's cutters is what the recipe asks for in this role; the message says of each "
         "why not. Cure: add one that is, or take a recipe that asks for less."
@@ -164,6 +170,9 @@ _HOLDING: dict[str, str] = {
         "The face that lies on the vacuum is farther out of flat than its seal follows: air gets in and "
         "nothing holds. Cure: cut that face flat first, held from its sides."
     ),
+    "riser-under-rough-face": (
+        "A rough face bears on risers at a few places that nobody knows. Cure: cut it flat first, on the bed."
+    ),
     "row-cannot-be-held-so": (
         "A row of boards is squeezed from its sides; clamps on top and tape do not hold it as one. Cure: "
         "ask for hold-downs at both edges, below the cut."
@@ -184,6 +193,11 @@ _HOLDING: dict[str, str] = {
         "A row is squeezed across the grain, and these boards lie so that the squeeze would run along it. "
         "Cure: turn no end to the fence before this step."
     ),
+    "row-of-two-sizes": (
+        "Boards that become different parts lie in one clamping, and one pass would cut both: a face at two "
+        "heights, an end at two lengths, or between neighbours two takes. Cure: give both the same size, or "
+        "make a job of its own for each part."
+    ),
     "screw-bears-on-too-little": (
         "Under a sunk head too little wood is left to hold. Cure: sink it less, or hold the board another "
         "way."
@@ -199,6 +213,10 @@ _HOLDING: dict[str, str] = {
     "tape-on-rough-face": (
         "Tape holds on planed, dust-free faces only, and this one is rough or out of flat. Cure: cut it "
         "flat first, held from its sides."
+    ),
+    "too-few-risers": (
+        "Between risers, or twice beyond the last, more of the board is carried by nothing than the shop "
+        "allows. Cure: as many as the finding says."
     ),
     "too-few-stops": (
         "At an end of a row each board wants a stop of its own, or all of them a long one. Cure: list so "

@@ -68,15 +68,40 @@ def pages() -> tuple[Page, ...]:
 def explained(name: str) -> tuple[Page, ...]:
     """Return the pages of a name. Raises `InputError` with the nearest name where it is none."""
     every = pages()
-    found = tuple(page for page in every if page.name == name)
+    found = (*(page for page in every if page.name == name), *_of_documents(name))
     if not found:
-        names = list(dict.fromkeys(page.name for page in every))
+        names = list(dict.fromkeys([*(page.name for page in every), *_keys()]))
         wanted = "-".join(name.lower().replace("_", " ").split())  # as people say it: "Cutter too short"
         close = [wanted] if wanted in names else get_close_matches(wanted, names, n=1)
         hint = f"did you mean '{close[0]}'?" if close else "`stockwright explain` lists what there is"
         message = f"got '{name}', which is no name that a message carries"
         raise InputError([Mistake(f"explain {name}", 0, 0, "unknown-word", message, hint)])
     return found
+
+
+def _keys() -> dict[str, dict[str, list[str]]]:
+    """Return each key of the documents: what it means, and the parts that it means this in."""
+    from stockwright.documents.described import TABLES
+
+    found: dict[str, dict[str, list[str]]] = {}
+    for part, table in TABLES.items():
+        if part != "PostDocument":  # a dialect's traits have their own pages
+            for key, means in table.items():
+                found.setdefault(key, {}).setdefault(means, []).append(_spoken(part))
+    return found
+
+
+def _of_documents(name: str) -> tuple[Page, ...]:
+    """Return the page of a key of documents; none where it is no key."""
+    means = _keys().get(name, {})
+    told = [f"Of {', '.join(parts)}: {text}." for text, parts in means.items()]
+    return (Page(name, "key", "\n\n".join(told)),) if told else ()
+
+
+def _spoken(part: str) -> str:
+    """Return the name of a part as people say it."""
+    words = " ".join(re.findall("[A-Z][a-z]*", re.sub("(?:Part|Piece)$", "", part))).lower()
+    return f"an {words}" if words[:1] in "aeiou" else f"a {words}"
 
 
 def page_lines(found: tuple[Page, ...]) -> Iterator[str]:

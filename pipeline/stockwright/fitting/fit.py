@@ -12,7 +12,7 @@ from stockwright.bind.shop import bind_shop
 from stockwright.documents import read_document
 from stockwright.documents.load import read_recipe
 from stockwright.fitting.instead import other_recipes, other_tools, other_values
-from stockwright.fitting.matching import Match, fence_match, reach_of, role_matches, zone_matches
+from stockwright.fitting.matching import Match, as_tried, fence_match, reach_of, role_matches, zone_matches
 from stockwright.fitting.ranges import Range, Search, open_inputs
 from stockwright.fitting.trial import Bench, Tried
 from stockwright.mistakes import InputError, Mistake
@@ -116,7 +116,7 @@ def fit(asked: Asked) -> Fit:
         version=model.version,
         shop=shop.name,
         roles=roles,
-        zones=zone_matches(model, values, shop),
+        zones=as_tried(zone_matches(model, values, shop), tried.refused),
         fence=fence_match(model, shop),
         post=post,
         given=asked.sets,

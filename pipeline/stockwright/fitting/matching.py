@@ -6,25 +6,26 @@ is missing is told by what it must do, never by a name.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from stockwright.bind.steps import length_of
 from stockwright.bind.tools import bind_tools, choices, wanted
 from stockwright.documents.recipe import BedStep, EdgeStep, EndStep, FaceStep, TurnStep
-from stockwright.hold_downs import LeverStop, Screw, SideClamp, Stop, Tape, TopClamp, Vacuum, Wedge
+from stockwright.hold_downs import LeverStop, Riser, Screw, SideClamp, Stop, Tape, TopClamp, Vacuum, Wedge
 from stockwright.planning.beside import PUSHERS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from stockwright.documents.expressions import Quantity
     from stockwright.documents.recipe import RecipeDocument, Role, Zone
     from stockwright.documents.shop import ShopDocument
+    from stockwright.findings import Finding
     from stockwright.machine import HoldDown, Shop
     from stockwright.tooling import Tool
 
-__all__ = ["Match", "fence_match", "made_by", "reach_of", "role_matches", "zone_matches"]
+__all__ = ["Match", "as_tried", "fence_match", "made_by", "reach_of", "role_matches", "zone_matches"]
 
 BESIDE = (SideClamp, Stop, LeverStop, Wedge)
 _KIND: dict[str, str] = {
@@ -93,6 +94,31 @@ def zone_matches(recipe: RecipeDocument, values: Mapping[str, Quantity], shop: S
     return tuple(match for name, zone in recipe.holding.items() for match in _zone(name, zone, values, shop))
 
 
+def as_tried(matches: tuple[Match, ...], refused: Iterable[Finding]) -> tuple[Match, ...]:
+    """Return the matches of zones, those without what a try found to be taken at other sides.
+
+    What pushes may stand at an end too, as far as the edges leave some of it over: only a plan knows.
+    """
+    taken = {
+        match.name: f.message
+        for f in refused
+        for match in matches
+        if f.rule == "no-hold-down" and f.message.startswith(f"the zone {match.name} asks for a stop,")
+    }
+    return tuple(
+        replace(
+            match,
+            by=(),
+            why=(*match.why, taken[match.name]),
+            missing="stops, one at least for each end, or more of what pushes: "
+            f"{' and '.join(match.by)} could stand there, and every one is taken at other sides",
+        )
+        if match.by and match.name in taken and " stand firm " in match.wants
+        else match
+        for match in matches
+    )
+
+
 def _zone(name: str, zone: Zone, values: Mapping[str, Quantity], shop: Shop) -> Iterator[Match]:
     low = length_of(zone.below, values)
     has = shop.hold_downs
@@ -118,6 +144,12 @@ def _zone(name: str, zone: Zone, values: Mapping[str, Quantity], shop: Shop) -> 
             "double-sided tape that is made to be taken off again, or a vacuum under part of the bed",
         ),
         ("waste", (Screw,), "something in the waste", "screws, two at least, that may go into the bed"),
+        (
+            "raised",
+            (Riser,),
+            "something that the board stands on, off the bed",
+            "risers of one height, two at least, that go wholly under the board",
+        ),
     )
     for word, kinds, wants, missing in alone:
         if word in zone.where:

@@ -9,7 +9,7 @@ import dataclasses
 from typing import TYPE_CHECKING, Any
 
 from stockwright.motion.nodes import Arc, Pause
-from stockwright.terminal import more_line
+from stockwright.terminal import count, more_line
 from stockwright.units import format_length
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ __all__ = ["lines", "values"]
 
 def lines(found: Fit) -> Iterator[str]:
     """Yield the answer, then what it rests on."""
-    yield f"{found.recipe} {found.version} in {found.shop}: {'it fits' if found.fits else 'it does not fit'}"
+    yield f"{found.recipe} {found.version} in {found.shop}: {_answer(found)}"
     yield ""
     yield from _matches("tools", found.roles)
     yield from _matches("holding", found.zones)
@@ -62,6 +62,13 @@ def lines(found: Fit) -> Iterator[str]:
         if found.tried.refused:
             yield ""
             yield more_line(found.tried.refused[0].rule)
+
+
+def _answer(found: Fit) -> str:
+    if not found.fits:
+        return "it does not fit"
+    number = sum(f.level == "warn" for f in found.tried.findings)
+    return f"it fits, with {count(number, 'thing')} to look out for" if number else "it fits"
 
 
 def _matches(title: str, matches: tuple[Match, ...]) -> Iterator[str]:

@@ -14,11 +14,15 @@ from stockwright.motion.arcs import SAGITTA, chords
 from stockwright.motion.nodes import Arc, Feed, Probe, Rapid, UseTool
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from stockwright.motion.nodes import Program
 
 __all__ = ["Moves", "moves"]
+
+NOWHERE = (np.nan, np.nan, np.nan)
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,16 +58,18 @@ def moves(program: Program) -> Moves:
     move is given as if it touched nothing: down to its floor, which is where the next move starts. An arc is
     given as chords that stand `arcs.SAGITTA` off it at most. Raises ValueError for an arc that is none.
     """
-    here = np.full(3, np.nan)
-    ends: list[NDArray[np.float64]] = []
-    starts: list[NDArray[np.float64]] = []
-    feeds: list[NDArray[np.float64]] = []
-    rapids: list[NDArray[np.bool_]] = []
-    nodes: list[NDArray[np.intp]] = []
+    here: Sequence[float] = NOWHERE
+    ends: list[NDArray[np.float64] | list[list[float]]] = []
+    feeds: list[float] = []
+    rapids: list[bool] = []
+    nodes: list[int] = []
+    afresh = [0]  # moves that begin where nothing is known
+    count = 0
     for index, node in enumerate(program.nodes):
+        to: NDArray[np.float64] | list[list[float]]
         if isinstance(node, Rapid):
             asked = (node.x, node.y, node.z)
-            to = np.array([[old if new is None else new for new, old in zip(asked, here, strict=True)]])
+            to = [[old if new is None else new for new, old in zip(asked, here, strict=True)]]
             feed = np.nan
         elif isinstance(node, Feed):
             to = np.asarray(node.points, dtype=np.float64).reshape(-1, 3)
@@ -72,27 +78,30 @@ def moves(program: Program) -> Moves:
             to = chords(here, node, SAGITTA)
             feed = node.feed
         elif isinstance(node, Probe):
-            to = np.array([[here[0], here[1], node.z]])
+            to = [[here[0], here[1], node.z]]
             feed = node.feed
         else:
             if isinstance(node, UseTool):
-                here = np.full(3, np.nan)
+                here = NOWHERE
+                afresh.append(count)
             continue
         if len(to) == 0:
             continue
-        starts.append(np.vstack([here[None, :], to[:-1]]))
         ends.append(to)
-        feeds.append(np.full(len(to), feed))
-        rapids.append(np.full(len(to), isinstance(node, Rapid)))
-        nodes.append(np.full(len(to), index, dtype=np.intp))
+        feeds.append(feed)
+        rapids.append(isinstance(node, Rapid))
+        nodes.append(index)
         here = to[-1]
-    if not ends:
-        none = np.empty((0, 3))
-        return Moves(none, none, np.empty(0), np.empty(0, dtype=np.bool_), np.empty(0, dtype=np.intp))
+        count += len(to)
+    end = np.concatenate([np.empty((0, 3)), *ends])
+    start = np.empty_like(end)
+    start[1:] = end[:-1]
+    start[[k for k in afresh if k < count]] = NOWHERE
+    many = [len(to) for to in ends]
     return Moves(
-        np.vstack(starts),
-        np.vstack(ends),
-        np.concatenate(feeds),
-        np.concatenate(rapids),
-        np.concatenate(nodes),
+        start,
+        end,
+        np.repeat(np.array(feeds, dtype=np.float64), many),
+        np.repeat(np.array(rapids, dtype=np.bool_), many),
+        np.repeat(np.array(nodes, dtype=np.intp), many),
     )

@@ -93,7 +93,7 @@ def assemble(
         guesses=[f"{board.name}: {note}" for board in job.boards for note in board.notes],
         made_with=model.MadeWith(name="stockwright", version=__version__),
         recipe=model.RecipeUsed(name=job.recipe, version=job.recipe_version, digest=job.recipe_digest),
-        wanted={board.name: _wanted(job) for board in job.boards},
+        wanted={board.name: _wanted(job.of(board.name), job.part(board.name)) for board in job.boards},
         boards={board.name: _board(board) for board in job.boards},
         machine=_machine(job.shop.machine, machine_zero),
         tools={name: _tool(tool, *_bites(tool, setups)) for name, tool in used.items()},
@@ -137,12 +137,13 @@ def _span(ends: tuple[float, float]) -> tuple[float, float]:
     return (_number(ends[0]), _number(ends[1]))
 
 
-def _wanted(job: Job) -> model.Wanted:
+def _wanted(job: Job, part: str) -> model.Wanted:
     wanted = job.wanted
     asked = wanted.tolerance
     edges = ("edge-1", "edge-2")
     hollow = {s.side: s.hollow for s in job.steps if isinstance(s, EdgeStep) and s.side in edges and s.hollow}
     return model.Wanted(
+        part=part,
         length=wanted.length,
         width=wanted.width,
         thickness=wanted.thickness,

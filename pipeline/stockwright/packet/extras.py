@@ -74,8 +74,9 @@ def extras_of(
         speeds={program.tool.name: (program.tool.rpm, program.tool.feed) for program in every},
         titles={file_in_packet(files[program.stem][0]): program.title for program in every},
         comes_down={
-            file_in_packet(files[p.stem][0]): height
-            for p in every
+            file_in_packet(files[p.stem][0]): height + setup.work_origin[2]
+            for setup, group in zip(setups, programs, strict=True)
+            for p in group
             if p.purpose == "outline" and (height := _stops_at(p)) is not None
         },
         said_otherwise=said_otherwise,
@@ -84,7 +85,7 @@ def extras_of(
         movement={
             f"{board.name} ({SPECIES[board.species].title})": in_words(moves, job)
             for board in job.boards
-            if board.species is not None and (moves := finished_moves(job, board)) is not None
+            if board.species is not None and (moves := finished_moves(job.of(board.name), board)) is not None
         },
     )
 

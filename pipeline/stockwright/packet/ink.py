@@ -7,6 +7,7 @@ PDF alike; black and greys only, and no two kinds differ by a grey alone.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup
@@ -68,6 +69,7 @@ KINDS: Mapping[str, _Kind] = {
 }
 
 
+@lru_cache(512)  # a sheet has a few dozen of them, each drawn many times
 def drawn_as(kinds: str, scale: float = 1.0, fill: str | None = None) -> Markup:
     """Return the attributes of a shape of `kinds` (words, later ones win), `scale` paper mm to its own unit.
 
@@ -96,6 +98,7 @@ def drawn_as(kinds: str, scale: float = 1.0, fill: str | None = None) -> Markup:
     return told
 
 
+@lru_cache(64)
 def written_as(kinds: str) -> Markup:
     """Return the attributes of words of `kinds`."""
     names = kinds.split()

@@ -7,6 +7,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from stockwright.packet.clamp_states import states_of
+from stockwright.packet.steps.group import count
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from stockwright.packet.model import Packet
     from stockwright.packet.writing import Writing
 
-__all__ = ["laid_out", "stack"]
+__all__ = ["laid_out", "stack", "things"]
 
 STICKOUT_WITHIN = 1.0  # mm: what a rule reads at a collet; common practice, no source
 NEAREST = 0.011  # mm: a stack may miss its thickness by rounding
@@ -30,8 +31,8 @@ def laid_out(packet: Packet, blocks: Iterable[float], writing: Writing) -> list[
     shims: Counter[float] = Counter()
     for setup in packet.setups:
         for standing in [state.standing for state in states_of(setup)] or [frozenset[str]()]:
-            most |= _things([*standing])
-        most |= _things([each.name for each in setup.beneath if each.kind == "tape"])
+            most |= things([*standing])
+        most |= things([each.name for each in setup.beneath if each.kind == "tape"])
         used: Counter[float] = Counter()
         for shim in setup.shims:
             used.update(stack(shim.thickness, packet.shim_stock))
@@ -39,7 +40,7 @@ def laid_out(packet: Packet, blocks: Iterable[float], writing: Writing) -> list[
     told = []
     if most:
         told.append(
-            "Holding: " + ", ".join(f"{number} {name}" for name, number in sorted(most.items())) + "."
+            "Holding: " + ", ".join(count(number, name) for name, number in sorted(most.items())) + "."
         )
     if shims:
         each = ", ".join(f"{number} of {writing.bare(thick)}" for thick, number in sorted(shims.items()))
@@ -66,7 +67,7 @@ def stack(thickness: float, stock: Iterable[float]) -> list[float]:
     return parts if parts and abs(left) <= NEAREST else []
 
 
-def _things(names: list[str]) -> Counter[str]:
+def things(names: list[str]) -> Counter[str]:
     """Count things: an arm and a body are one clamp, "side-clamp 2 at edge-1" is a side-clamp."""
     whole = {re.sub(r" (arm|body)$", "", name.partition(", ")[0]) for name in names}
     return Counter(re.sub(r" \d+\b.*$", "", name) for name in whole)

@@ -32,6 +32,7 @@ def deliver_file(path: Path, content: bytes, mark: bytes | None, what: str = "dr
     try:
         if path.is_symlink() or path.exists():
             _may_give_way(path, mark, what)
+        path.parent.mkdir(parents=True, exist_ok=True)  # as for a packet
         aside.write_bytes(content)
         try:
             aside.replace(path)

@@ -28,8 +28,9 @@ if TYPE_CHECKING:
 __all__ = ["HATCH_OF", "Shown", "Tagged", "draw_plan"]
 
 Point = tuple[float, float]
-WIDE, TALL = 186.0, 54.0  # paper mm; two of them and all words of a setup share a page
+WIDE, TALL = 186.0, 63.0  # paper mm: as wide as a page, and words stand below it
 AXIS = 11.0  # paper mm: how long the arrows of x and y are
+MOST_TOLD = 16  # shims whose thickness is written beside them
 GRAIN = 13.0  # paper mm: half the arrow of the grain
 MOST_POINTS = 3000  # of one program's passes; a drawing that holds only the first of them says so
 HATCH_OF = {
@@ -41,6 +42,7 @@ HATCH_OF = {
     "wedge": "slant",
     "lever-stop": "slant",
     "screw": "cross",
+    "riser": "dots",
 }
 
 
@@ -135,7 +137,10 @@ def draw_plan(
         _start(canvas, passes)
     _measures(canvas, setup, woods, writing.length)
     for tag, shim in zip(tags.shims, setup.shims, strict=True):
-        _beside(canvas, (shim.x, shim.y), f"{tag} {writing.bare(shim.thickness)}", "word strong")
+        thick = (
+            f" {writing.bare(shim.thickness)}" if len(setup.shims) <= MOST_TOLD else ""
+        )  # else in the list
+        _beside(canvas, (shim.x, shim.y), f"{tag}{thick}", "word strong")
     for number, passes in starts_at:
         which = f"start, file {number}" if len(starts_at) > 1 else "start"
         _beside(canvas, passes[0][0], which, "word strong")
@@ -143,7 +148,7 @@ def draw_plan(
         _beside(canvas, (x, y), tag, "word")
     for name, wood in woods.items():
         _side_names(canvas, wood, _hidden(wood, woods))
-        _grain(canvas, wood, f"{name}, " if len(woods) > 1 else "")
+        _grain(canvas, wood, f"{name}, " if len(woods) > 1 else "", named=name == next(iter(woods)))
     canvas.word(
         (canvas.width / 2, canvas.height - 2.4), "near side: you stand here", "word quiet", tries=ALONG
     )
@@ -312,8 +317,8 @@ def _start(canvas: Canvas, passes: list[list[Point]]) -> None:
     canvas.arrow("solid-ink", tip, (pb[0] - pa[0], pb[1] - pa[1]))
 
 
-def _grain(canvas: Canvas, wood: Wood, called: str) -> None:
-    """Say which face is up, `called` before it, and by an arrow both ways how the grain runs."""
+def _grain(canvas: Canvas, wood: Wood, called: str, *, named: bool) -> None:
+    """Say which face is up, `called` before it, and by an arrow both ways how the grain runs; `named` too."""
     (x0, y0), (x1, y1) = np.min(wood.before, axis=0).tolist(), np.max(wood.before, axis=0).tolist()
     along_x = wood.sides["end-1"] in {"left", "right"}
     x, y = canvas.at(((x0 + x1) / 2, (y0 + y1) / 2))
@@ -328,6 +333,8 @@ def _grain(canvas: Canvas, wood: Wood, called: str) -> None:
     for sense in (-1.0, 1.0):
         tip = (x + sense * dx * half, y + sense * dy * half)
         canvas.arrow("solid-ink", tip, (sense * dx, sense * dy), 2.2)
+    if not named:
+        return
     if along_x:
         canvas.word((x, y + 3.0), "grain", "word", tries=(*ALONG, *AROUND))
     else:

@@ -223,11 +223,13 @@ def _boxes(mask: Mask) -> list[tuple[int, int, int, int]]:
     """Cover a mask with boxes (row, column, row end, column end): runs, joined where rows are alike."""
     open_boxes: dict[tuple[int, int], int] = {}
     found = []
-    for row in range(mask.shape[0] + 1):
-        runs: set[tuple[int, int]] = set()
-        if row < mask.shape[0]:
-            edges = np.flatnonzero(np.diff(np.concatenate([[0], mask[row].astype(np.int8), [0]])))
-            runs = {(int(a), int(b)) for a, b in edges.reshape(-1, 2)}
+    runs_of: list[set[tuple[int, int]]] = [set() for _ in range(mask.shape[0] + 1)]
+    rows, columns = np.nonzero(np.diff(np.pad(mask.astype(np.int8), ((0, 0), (1, 1))), axis=1))
+    for row, begin, end in zip(
+        rows[::2].tolist(), columns[::2].tolist(), columns[1::2].tolist(), strict=True
+    ):
+        runs_of[row].add((begin, end))
+    for row, runs in enumerate(runs_of):
         ended = [run for run in open_boxes if run not in runs]
         found += [(open_boxes.pop(run), run[0], row, run[1]) for run in ended]
         for run in runs:

@@ -87,7 +87,8 @@ def draw_section(
         if shim.thickness > 0 and low + 8 < u < high - 8:
             canvas.polygon("shim", _rectangle(u - 8, u + 8, bed, bed + shim.thickness), "shim")
     _tool(canvas, tool, centre, tip, ceiling)
-    _words(canvas, wood, tool, centre, tip, outward, bed, length)
+    rests = max((solid.top for solid in standing if solid.kind == "riser"), default=bed)
+    _words(canvas, wood, tool, centre, tip, outward, rests, length)
     return canvas.svg()
 
 
@@ -188,7 +189,7 @@ def _words(
     centre: float,
     tip: float,
     outward: float,
-    bed: float,
+    rests: float,
     length: Callable[[float], str],
 ) -> None:
     widest = max(part.diameter for part in tool.assembly) / 2
@@ -212,17 +213,18 @@ def _words(
         canvas.word((x_nose, canvas.at((0.0, middle))[1]), "nut", "word quiet", anchor)
     if wood is None:
         return
-    inside = centre - side * (tool.diameter / 2 + 28.0)
-    canvas.word(
-        canvas.at((inside, (bed + wood.top_after) / 2)), f"face {wood.up} up", "word name", tries=FIXED
-    )
     inner = 3.5 if side > 0 else canvas.width - 3.5
     inner_anchor = "start" if side > 0 else "end"
     low, high = canvas.window.low[0], canvas.window.high[0]
     start = low if side > 0 else high
-    canvas.span_up(bed, wood.top_after, inner, length(wood.top_after - bed), inner_anchor, (start, start))
+    canvas.span_up(rests, wood.top_after, inner, length(wood.top_after - rests), inner_anchor, (start, start))
+    # In the middle of the wood that is seen beside the cutter.
+    across = np.array(wood.after)[:, 1 if "from the right" in canvas.title else 0]
+    beyond = max(low, float(across.min())) if side > 0 else min(high, float(across.max()))
+    within = canvas.at(((beyond + centre - side * tool.diameter / 2) / 2, (rests + wood.top_after) / 2))
+    canvas.word(within, f"face {wood.up} up", "word name", tries=FIXED)
     side_seen = "from the right" if "from the right" in canvas.title else "from where you stand"
-    before = f", {length(wood.top - bed)} before" if wood.top > wood.top_after + 0.05 else ""
+    before = f", {length(wood.top - rests)} before" if wood.top > wood.top_after + 0.05 else ""
     told = f"seen {side_seen}{before}; dotted: cut away"
     canvas.word((canvas.width / 2, canvas.height - 2.4), told, "word quiet", tries=FIXED)
 

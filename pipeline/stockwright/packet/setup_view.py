@@ -1,6 +1,8 @@
 """What stands on one setup's page; where clamps move in it, on a page for each part.
 
 In: the packet, a setup, its programs' moves. Out: pages of plain text, lists and drawings, in order of work.
+Promise: what is done before anything turns stands on a page's first leaf, what is run on its second, where
+one leaf does not hold both.
 """
 
 from __future__ import annotations
@@ -8,10 +10,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from stockwright.packet.clamp_states import cut_in, states_of
+from stockwright.packet.glance import at_a_glance
 from stockwright.packet.lay_out import stack
 from stockwright.packet.plan_drawing import Shown, Tagged, draw_plan
 from stockwright.packet.section_drawing import draw_section
-from stockwright.packet.steps import Group, file_name, how_it_lies, steps_for
+from stockwright.packet.steps import Group, file_name, steps_for
+from stockwright.packet.steps.cutting import zero_of_z
 from stockwright.packet.wood import wood_in
 from stockwright.packet.writing import sentence, short
 
@@ -31,6 +35,8 @@ LAID_AGAIN = (
     "A board laid again never lies quite as it did: a step may show where the cuts meet. A whole face a "
     "little deeper takes it away."
 )
+LEAVES = ("set up", "run and inspect")
+LEAVES_NOW = ("what to do now", "afterwards, and only if it was moved")
 FROM_ABOVE = (
     "To scale. Shaded: cut in this {what}. Grey lines: the middle of the cutter, last level. Dashed: "
     "finished piece."
@@ -74,7 +80,7 @@ def setup_pages(
             "index": setup.index,
             "over": f"Setup {setup.index} of {len(packet.setups)}{part}",
             "title": setup.title[:1].upper() + setup.title[1:],
-            "lies": _lies(setup, woods),
+            "glance": at_a_glance(packet, setup, woods, tags, state, zero_of_z(setup, writing), writing),
             "plan": draw_plan(setup, woods, moves, tags, writing, shown, cut),
             "plan_says": _caption(setup, shown),
             "section": section if number == 1 else None,
@@ -89,20 +95,21 @@ def setup_pages(
                 for k, p in enumerate(setup.programs, 1)
                 if not p.done and (state is None or k in state.numbers)
             ],
-            "groups": [_plain(group) for group in mine],
-            "first_step": steps + 1,
+            "leaves": list(_leaves(mine, steps, LEAVES_NOW if setup.index in extras.now else LEAVES)),
         }
-        steps += sum(len(group.steps) for group in mine if group.numbered)
+        steps += _numbered(mine)
 
 
-def _lies(setup: Setup, woods: Mapping[str, Wood]) -> list[str]:
-    """Say how the boards lie, those that lie alike together."""
-    alike: dict[str, list[str]] = {}
-    for lie in setup.lies:
-        alike.setdefault(how_it_lies(lie.up, woods[lie.board].sides), []).append(lie.board)
-    if len(alike) == 1:
-        return [f"{_capital(how)}." for how in alike]
-    return [f"{', '.join(names)}: {how}." for how, names in alike.items()]
+def _leaves(groups: Sequence[Group], steps: int, called: tuple[str, str]) -> Iterator[dict[str, Any]]:
+    """Yield the two halves of a page: what each is called, its groups, and its first step's number."""
+    for name, running in zip(called, (False, True), strict=True):
+        mine = [group for group in groups if group.running is running]
+        yield {"called": name, "groups": [_plain(group) for group in mine], "first_step": steps + 1}
+        steps += _numbered(mine)
+
+
+def _numbered(groups: Sequence[Group]) -> int:
+    return sum(len(group.steps) for group in groups if group.numbered)
 
 
 def _caption(setup: Setup, shown: Shown | None) -> str:
@@ -127,7 +134,7 @@ def _groups(
         ticks = [group for group in groups if group.ticks][:1]
         groups = [*now[:1], *ticks, *now[1:], *last, *by]
         for group in groups:
-            group.part = 1
+            group.part, group.running = 1, group in last or group in by
     return [group for group in groups if not group.empty]
 
 

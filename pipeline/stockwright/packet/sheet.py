@@ -9,9 +9,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup, escape
 
 from stockwright.packet.extras import Extras
+from stockwright.packet.templating import templates
 from stockwright.packet.view import view
 from stockwright.packet.writing import writing_of
 
@@ -40,15 +41,18 @@ def contents(
 
 def as_html(told: dict[str, Any]) -> str:
     """Set the contents as HTML."""
-    environment = Environment(
-        loader=FileSystemLoader(TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
+    environment = templates(TEMPLATES)
+    environment.filters["told"] = _with_commands
     return environment.get_template("sheet.html").render(told)
+
+
+def _with_commands(text: str) -> Markup:
+    """Set what is typed, which stands between backquotes."""
+    parts = text.split("`")
+    return Markup("").join(
+        Markup("<code>{}</code>").format(part) if number % 2 else escape(part)
+        for number, part in enumerate(parts)
+    )
 
 
 def sheet(

@@ -1,8 +1,8 @@
 """The sheet on paper. In: its contents. Out: a PDF's bytes, the same for the same contents anywhere.
 
 Promise: what is in the packet goes in as data and is never read as markup; fonts are those that come with the
-library, so no machine sets it another way; no date, no place on a disk; a page that does not stay on one leaf
-is set smaller, as far as `closeness` allows.
+library, so no machine sets it another way; no date, no place on a disk. The template measures its own words:
+a setup that one leaf does not hold in eleven points has two, each with its head.
 """
 
 from __future__ import annotations
@@ -12,18 +12,18 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from stockwright.packet.closeness import narrower, sized
+from stockwright.packet.closeness import reckoned
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     import typst
 
-__all__ = ["as_pdf", "as_pictures", "leaves"]
+__all__ = ["as_pdf", "as_pictures", "leaves", "set_in"]
 
 TEMPLATE = Path(__file__).with_name("templates") / "sheet.typ"
 FONT = "Libertinus Serif"
-LETTERS = 3.7  # paper mm of words in drawings: this font's letters are smaller than a sans serif's
+LETTERS = 3.9  # paper mm of words in drawings, 11 points: this font's letters are smaller than a sans serif's
 SCREEN_LETTERS = 'paint-order="stroke" font-size="3.3"'
 
 
@@ -43,7 +43,14 @@ def as_pictures(told: Mapping[str, Any], ppi: float = 100.0) -> list[bytes]:
 
 def leaves(told: Mapping[str, Any]) -> list[int]:
     """Return how many leaves each page takes: the first, the setups', the pictures' where any, the last."""
-    return _counted(_settled(told))
+    begins = json.loads(_settled(told).query("<begins>", field="value"))
+    return [after - before for before, after in itertools.pairwise(begins)]
+
+
+def set_in(told: Mapping[str, Any]) -> list[list[float]]:
+    """Return the sizes of steps and of what belongs to them, points, of each leaf for which one is chosen."""
+    found: list[list[float]] = json.loads(_settled(told).query("<set-in>", field="value"))
+    return found
 
 
 def _compiled(
@@ -53,25 +60,10 @@ def _compiled(
 
 
 def _settled(told: Mapping[str, Any]) -> typst.Compiler:
-    """Return the library's compiler with the contents, in sizes at which every page stays on one leaf."""
-    data: dict[str, Any] = sized(_with_font(told))
-    compiler = _compiler(data)
-    while (smaller := narrower(data, _counted(compiler))) is not None:
-        data = smaller
-        compiler = _compiler(data)
-    return compiler
-
-
-def _compiler(data: Mapping[str, Any]) -> typst.Compiler:
     import typst
 
-    inputs = {"sheet": json.dumps(data, ensure_ascii=False, sort_keys=True)}
+    inputs = {"sheet": json.dumps(reckoned(_with_font(told)), ensure_ascii=False, sort_keys=True)}
     return typst.Compiler(TEMPLATE, TEMPLATE.parent, ignore_system_fonts=True, sys_inputs=inputs)
-
-
-def _counted(compiler: typst.Compiler) -> list[int]:
-    begins = json.loads(compiler.query("<begins>", field="value"))
-    return [after - before for before, after in itertools.pairwise(begins)]
 
 
 def _with_font(told: Any) -> Any:

@@ -6,13 +6,14 @@ drawings. Promise: every number is the packet's; nothing here knows how a page l
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from stockwright.packet.board_drawing import draw_board
-from stockwright.packet.expected import expected_tables
 from stockwright.packet.feeds import BY_HAND
+from stockwright.packet.last_page import last_page
 from stockwright.packet.lay_out import laid_out
 from stockwright.packet.setup_view import setup_pages
 from stockwright.packet.steps import file_name
@@ -22,17 +23,17 @@ from stockwright.packet.work_order import work_order
 from stockwright.packet.writing import sentence, short
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from stockwright.packet.drawing import Moves
     from stockwright.packet.extras import Extras
-    from stockwright.packet.model import Finished, MeasuredBoard, Packet
+    from stockwright.packet.model import MeasuredBoard, Packet, Program, Setup
     from stockwright.packet.writing import Writing
 
 __all__ = ["pages_of", "view"]
 
 MEASURES = ("length", "width", "thickness")
-MOST_DRAWN = 2  # boards drawn before and after; a first page holds no more
+MOST_DRAWN = 2  # boards drawn before and after; of more, the first
 LEVELS = {"refuse": "Refused", "warn": "Take care", "note": "Note"}
 
 
@@ -59,7 +60,7 @@ def view(
         "first": _first(packet, title, extras, writing, len({page["index"] for page in pages})),
         "setups": list(pages),
         "pictures": list(boards_after.values()),
-        "last": _last(packet, writing),
+        "last": last_page(packet, writing),
     }
 
 
@@ -79,6 +80,7 @@ def _first(packet: Packet, title: str, extras: Extras, writing: Writing, setups:
     seconds = sum(p.seconds for setup in packet.setups for p in setup.programs if not p.done)
     to_run = [(s, p) for s in packet.setups for p in s.programs if not p.done]
     names = list(packet.boards)
+    drawn = names if len(names) <= MOST_DRAWN else names[:1]
     blocks = sorted(set(extras.comes_down.values())) or ([GAUGE] if to_run else [])
     count = f"{setups} {'setup' if setups == 1 else 'setups'}"
     return {
@@ -90,8 +92,9 @@ def _first(packet: Packet, title: str, extras: Extras, writing: Writing, setups:
         "verdict": _verdict(packet, writing),
         "drawings": [
             draw_board(packet, name, number, writing, 46.0 if len(names) == 1 else 36.0)
-            for number, name in enumerate(names[:MOST_DRAWN], 1)
+            for number, name in enumerate(drawn, 1)
         ],
+        "drawn_says": f"Drawn: {', '.join(drawn)}." if len(names) > 1 else "",
         "boards": [
             {
                 "name": name,
@@ -101,13 +104,13 @@ def _first(packet: Packet, title: str, extras: Extras, writing: Writing, setups:
             for name in names
         ],
         "tolerances": list(_tolerances(packet, writing)),
-        "movement": [f"{name}: {words}." for name, words in extras.movement.items()],
+        "movement": _told_once((f"{n}: {words}." for n, words in extras.movement.items()), extras.movement),
         "order": work_order(packet),
         "files": [
             {
                 "setup": str(setup.index) if program is _first_to_run(setup) else "",
                 "file": file_name(program.file),
-                "what": sentence(extras.titles.get(program.file, program.purpose), stop=False),
+                "what": sentence(_what(setup, program, extras), stop=False),
                 "tool": program.tool or "none",
                 "time": writing.time(program.seconds),
                 "digest": short(program.digest),
@@ -119,20 +122,38 @@ def _first(packet: Packet, title: str, extras: Extras, writing: Writing, setups:
         "cutters": [_cutter(packet, name, extras, writing) for name in packet.tools],
         "lay_out": laid_out(packet, blocks, writing),
         "choices": [sentence(writing.words(each)) for each in extras.choices],
-        "guesses": [sentence(writing.words(each)) for each in extras.guesses],
+        "guesses": [sentence(writing.words(each)) for each in _told_once(extras.guesses, names)],
         "otherwise": [sentence(each) for each in extras.said_otherwise],
         # How well a board is held is said where it is tried by hand.
-        "findings": [
-            {
-                "lead": LEVELS[f.level] + (f", setup {f.setup}" if f.setup is not None else ""),
-                "text": f"{sentence(writing.words(f.message))} {sentence(writing.words(f.remedy))}".strip(),
-                "rule": f.rule,
-            }
-            for f in sorted(packet.findings, key=lambda f: tuple(LEVELS).index(f.level))
-            if f.rule != BY_HAND
-        ],
+        "findings": _findings(packet, writing),
         "holding": _holding(packet, extras, writing),
     }
+
+
+def _findings(packet: Packet, writing: Writing) -> list[dict[str, str]]:
+    """Return what the checks say, worst first; what is said alike of several setups, once."""
+    told: dict[tuple[str, str, str], list[str]] = {}
+    for f in sorted(packet.findings, key=lambda f: tuple(LEVELS).index(f.level)):
+        if f.rule == BY_HAND:
+            continue
+        text = f"{sentence(writing.words(f.message))} {sentence(writing.words(f.remedy))}".strip()
+        setups = told.setdefault((LEVELS[f.level], text, f.rule), [])
+        if f.setup is not None and str(f.setup) not in setups:
+            setups.append(str(f.setup))
+    return [
+        {"lead": level + (f", setup {', '.join(setups)}" if setups else ""), "text": text, "rule": rule}
+        for (level, text, rule), setups in told.items()
+    ]
+
+
+def _told_once(sentences: Iterable[str], names: Iterable[str]) -> list[str]:
+    """Return sentences that begin with a name; those that say the same of several boards, once."""
+    known = sorted(names, key=len, reverse=True)
+    told: dict[str, list[str]] = {}
+    for text in sentences:
+        name = next((n for n in known if text.startswith(f"{n}: ")), "")
+        told.setdefault(text.removeprefix(f"{name}: ") if name else text, []).append(name)
+    return [f"{', '.join(whose)}: {text}" if whose[0] else text for text, whose in told.items()]
 
 
 def _holding(packet: Packet, extras: Extras, writing: Writing) -> list[str]:
@@ -145,7 +166,15 @@ def _holding(packet: Packet, extras: Extras, writing: Writing) -> list[str]:
     return [sentence(f"Setup {', '.join(setups)}: {note}") for note, setups in told.items()]
 
 
-def _first_to_run(setup: Any) -> Any:
+def _what(setup: Setup, program: Program, extras: Extras) -> str:
+    """Say what a file does; what its setup is called is said once, beside the setup's first file."""
+    title = extras.titles.get(program.file, program.purpose)
+    if program is _first_to_run(setup):
+        return title
+    return re.sub(f"^{re.escape(setup.title)}: ", "", title, flags=re.IGNORECASE)
+
+
+def _first_to_run(setup: Setup) -> Program | None:
     return next((p for p in setup.programs if not p.done), None)
 
 
@@ -171,46 +200,11 @@ def _verdict(packet: Packet, writing: Writing) -> dict[str, str]:
     return {"kind": kind, "lead": lead, "text": text}
 
 
-def _last(packet: Packet, writing: Writing) -> dict[str, Any]:
-    return {
-        "verdict": packet.proof.verdict,
-        "cell": writing.fine(packet.proof.cell),
-        "reasons": [
-            {
-                "place": (reason.program or "")
-                + (f":{reason.line}" if reason.program and reason.line else ""),
-                "text": sentence(writing.words(reason.message)),
-                "rule": reason.rule,
-            }
-            for reason in packet.proof.reasons
-        ],
-        "finished": [
-            {"name": name, "rows": _finished(done, writing)}
-            for name, done in packet.finished.items()
-            if name in packet.boards
-        ],
-        "held": [sentence(writing.words(f.message)) for f in packet.findings if f.rule == BY_HAND],
-        "expected": [
-            {
-                "name": table.name,
-                # A name does not break at its hyphen.
-                "rows": [
-                    {"name": row.name.replace("-", "\u2011"), "cells": list(row.cells)} for row in table.rows
-                ],
-                "says": [sentence(each) for each in table.says],
-            }
-            for table in expected_tables(packet, writing)
-        ],
-        "cannot_know": [sentence(each) for each in packet.proof.cannot_know],
-        "made_with": f"{packet.made_with.name} {packet.made_with.version}",
-        "digest": packet.recipe.digest,
-    }
-
-
 def _wanted(packet: Packet, name: str, writing: Writing) -> str:
     wanted = packet.wanted.get(name)
     asked = [getattr(wanted, measure, None) for measure in MEASURES]
-    return " × ".join("as it is" if value is None else writing.length(value) for value in asked)
+    size = " × ".join("as it is" if value is None else writing.length(value) for value in asked)
+    return f"{wanted.part}: {size}" if wanted is not None and wanted.part else size
 
 
 def _rough(board: MeasuredBoard, writing: Writing) -> str:
@@ -236,27 +230,6 @@ def _tolerances(packet: Packet, writing: Writing) -> Iterator[str]:
     for each, names in told.items():
         whose = "May" if len(told) == 1 else f"{', '.join(names)}: may"
         yield f"{whose} be out by: {each}."
-
-
-def _finished(done: Finished, writing: Writing) -> list[list[str]]:
-    def span(ends: tuple[float, float] | None) -> str:
-        return "" if ends is None else f"{writing.fine(ends[0])} to {writing.fine(ends[1])}"
-
-    def each(values: Mapping[str, float | None]) -> str:
-        return ", ".join(
-            f"{name} {writing.fine(value)}" for name, value in values.items() if value is not None
-        )
-
-    rows = [
-        ["Length", span(done.length)],
-        ["Width", span(done.width)],
-        ["Thickness", span(done.thickness)],
-        ["Out of flat", each(done.flatness)],
-        ["Faces out of parallel", "" if done.parallelism is None else writing.fine(done.parallelism)],
-        ["Out of square", each(done.squareness)],
-        ["Out of straight", each(done.straightness)],
-    ]
-    return [row for row in rows if row[1]]
 
 
 def _cutter(packet: Packet, name: str, extras: Extras, writing: Writing) -> list[str]:

@@ -141,12 +141,18 @@ def along_true_edge(
             found.append(_crooked(board, edge, float(off.max()), most))
         elif edge in mated and float(off.max()) >= mated[edge]:
             found.append(_not_cleaned(board, edge, float(off.max()), mated[edge]))
+    if any(f.rule == "edge-not-true" for f in found):
+        return None  # what it gives squared to an edge that is none says nothing
     # What a mating pass takes is no part of the piece.
     y0 = float(lows.min()) + mated.get("edge-1", 0.0)
     y1 = float(highs.max()) - mated.get("edge-2", 0.0)
     width = y1 - y0 if job.wanted.width is None else job.wanted.width
     y = y0 if first else y1 - width
-    left, right = _ends(straight, y + CORNER, y + width - CORNER, x0, x1)
+    low, high = y, y + width
+    if job.wanted.width is None:  # the belly of an edge that stays as it grew has no ends to be square
+        low = low if first else float(lows.max())
+        high = float(highs.min()) if first and "edge-2" not in job.already else high
+    left, right = _ends(straight, low + CORNER, high - CORNER, x0, x1)
     length = right - left if job.wanted.length is None else job.wanted.length
     if length > right - left:
         found.append(_short(board, right - left, length))

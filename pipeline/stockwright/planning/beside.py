@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["Placed", "hold_beside"]
+__all__ = ["PUSHERS", "Placed", "hold_beside"]
 
 FROM_END = 0.14  # of the length: where the first side clamp stands; common practice, no source
 TOUCHES = 1.0  # mm: a fence this near stands at the side already
@@ -102,7 +102,8 @@ def _choose(
     ranked = sorted((h for h in fitting if h.height <= low), key=_rank)
     if not ranked:
         lowest = min((h.height for h in fitting), default=0.0)
-        placed.found.append(no_hold_down(c, zone, what, lowest, low))
+        taken = [h.name for h in c.shop.hold_downs if isinstance(h, PUSHERS) and not placed.left(h)]
+        placed.found.append(no_hold_down(c, zone, what, lowest, low, taken))
         return []
     best = ranked[0]
     stops = sorted((h for h in every if isinstance(h, Stop) and h.height <= low), key=_rank)
@@ -316,7 +317,9 @@ def _no_room(c: Clamping, zone: Zone, h: Beside, side: Side, room: float) -> Fin
         level="refuse",
         message=f"{h.name} does not fit zone {zone.name}: it is {h.length:.1f} mm long, and {side} leaves "
         f"{max(0.0, room):.1f} mm clear of what is cut and of what else stands",
-        remedy="list a shorter one, or hold this side elsewhere",
+        remedy=f"list one at most {max(0.0, room):.1f} mm long, or hold this side elsewhere"
+        if room > 0
+        else "hold this side elsewhere, or cut it in a clamping of its own",
         measured=round(h.length, 3),
         limit=round(max(0.0, room), 3),
         setup=c.index,

@@ -297,13 +297,14 @@ def places_along(room: Room) -> tuple[State, State] | Finding:
 def held_far_apart(room: Room, states: tuple[State, State]) -> tuple[Finding, ...]:
     """Warn where the board is held nowhere over a longer span than is usual, in either state."""
     x0, _, x1, _ = room.outline.bounds
-    worst = 0.0
+    worst, place = 0.0, x0
     for state in states:
         arms = sorted(
             (float(s.arm.outline[:, 0].min()), float(s.arm.outline[:, 0].max())) for s in state.stands
         )
-        worst = max(worst, 2 * (arms[0][0] - x0), 2 * (x1 - arms[-1][1]))
-        worst = max([worst, *(b[0] - a[1] for a, b in pairwise(arms))])
+        spans = [(2 * (arms[0][0] - x0), x0), (2 * (x1 - arms[-1][1]), x1)]
+        spans += [(b[0] - a[1], (a[1] + b[0]) / 2) for a, b in pairwise(arms)]
+        worst, place = max([(worst, place), *spans])
     if worst <= SPAN:
         return ()
     return (
@@ -312,8 +313,8 @@ def held_far_apart(room: Room, states: tuple[State, State]) -> tuple[Finding, ..
             level="warn",
             message=f"between {room.clamp.name}s that move, or twice beyond the last of them, {worst:.0f} mm "
             f"of the board are held by nothing; {SPAN:.0f} mm are usual",
-            remedy=f"put a stop or a low side clamp there, lower than {room.cut.z:.1f} mm, or cut the board "
-            "shorter first",
+            remedy=f"put a stop or a low side clamp at x {place:.0f} mm, lower than {room.cut.z:.1f} mm, or "
+            f"cut the board at least {worst - SPAN:.0f} mm shorter first",
             measured=round(worst, 3),
             limit=SPAN,
             setup=room.c.index,

@@ -14,6 +14,8 @@ import shapely
 from stockwright.findings import Finding
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from stockwright.job import Side, Zone
     from stockwright.machine import Shop
     from stockwright.planning.wood import Place, Wood
@@ -47,6 +49,9 @@ class Clamping:
     """Where the finished piece lies."""
     bed: tuple[float, float] = (-FAR, FAR)
     """Between which x anything can stand: a board that is slid along lies beyond the bed too."""
+
+    asked: tuple[float, float] = (0.0, 0.0)
+    """How hard the edges cut here may push sideways and pull upwards, N."""
 
     @property
     def lying(self) -> shapely.Polygon:
@@ -90,9 +95,17 @@ def beside_wall(tool: Tool, tip: float, top: float, margin: float) -> float:
     return max([0.0, *over]) + margin
 
 
-def no_hold_down(c: Clamping, zone: Zone, what: str, measured: float, limit: float) -> Finding:
-    """Return the refusal of a zone for which the shop has nothing that fits; `limit` is a height at sides."""
-    remedy = f"add a {what} that low to the shop's hold-downs, or take a thicker board"
+def no_hold_down(
+    c: Clamping, zone: Zone, what: str, measured: float, limit: float, taken: Sequence[str] = ()
+) -> Finding:
+    """Return the refusal of a zone for which the shop has nothing that fits; `limit` is a height at sides.
+
+    `taken`: what could stand there too, and stands elsewhere already.
+    """
+    remedy = (
+        f"add a {what} at most {limit:.1f} mm high to the shop's hold-downs, or make the piece at "
+        f"least {measured - limit:.1f} mm thicker"
+    )
     if not measured:
         low = f", at most {limit:.1f} mm high" if isinstance(zone.where, tuple) else ""
         remedy = f"add one to the shop's hold-downs{low}, or take a recipe that holds the board another way"
@@ -103,6 +116,7 @@ def no_hold_down(c: Clamping, zone: Zone, what: str, measured: float, limit: flo
             f"zone {zone.name} asks for a {what} of at most {limit:.1f} mm, the lowest is {measured:.1f} mm"
             if measured
             else f"the zone {zone.name} asks for a {what}, and the shop lists none"
+            + (f"; every {' and '.join(taken)} that could stand there is at other sides" if taken else "")
         ),
         remedy=remedy,
         measured=round(measured, 3),

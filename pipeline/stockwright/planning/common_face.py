@@ -12,32 +12,42 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.findings import Finding
+from stockwright.job import FaceStep
 from stockwright.planning.piece import seated
 
 if TYPE_CHECKING:
-    from stockwright.job import FaceStep, Job
+    from stockwright.job import Job
 
-__all__ = ["common_takes"]
+__all__ = ["common_takes", "first_face_of"]
 
 
-def common_takes(job: Job, first_face: FaceStep | None) -> dict[str, float | Finding]:
+def first_face_of(job: Job) -> FaceStep | None:
+    """Return the step that cuts a board's first face."""
+    return next((step for step in job.steps if isinstance(step, FaceStep)), None)
+
+
+def common_takes(job: Job) -> dict[str, float | Finding]:
     """Return by board how much comes off its highest place, mm, so that a row's first faces lie level.
 
     Empty where each board's first face is cut alone; boards that are too thin anyhow are left out.
     """
+    first_face = first_face_of(job)
     if first_face is None or first_face.together == 1 or "faces" in job.already:
         return {}
     takes: dict[str, float | Finding] = {}
     for i in range(0, len(job.boards), first_face.together):
         if len(row := job.boards[i : i + first_face.together]) > 1:
-            takes |= _of_row(job, first_face, [board.name for board in row])
+            takes |= _of_row(job, [board.name for board in row])
     return takes
 
 
-def _of_row(job: Job, first_face: FaceStep, names: list[str]) -> dict[str, float | Finding]:
+def _of_row(job: Job, names: list[str]) -> dict[str, float | Finding]:
     tops, lows, highs, wishes = {}, {}, {}, {}
     for board in (b for b in job.boards if b.name in names):
-        seating, surplus = seated(job, board, first_face)
+        own = job.of(board.name)
+        first_face = first_face_of(own)
+        assert first_face is not None
+        seating, surplus = seated(own, board, first_face)
         if surplus < 0:
             continue  # refused by itself, with what it can give
         root = float(np.sqrt(1 + seating.a**2 + seating.b**2))

@@ -46,7 +46,7 @@ def _station_lines(wood: Wood, step: float) -> tuple[Floats, Floats]:
     along = []
     for axis, stations in ((0, board.x), (1, board.y)):
         even = np.linspace(low[axis], high[axis], int(np.ceil((high[axis] - low[axis]) / step)) + 1)
-        along.append(np.unique(np.concatenate([even, stations])))
+        along.append(np.array(sorted({*even.tolist(), *stations.tolist()})))
     by_x = np.stack(np.meshgrid(board.x, along[1], indexing="ij"), axis=-1)
     by_y = np.stack(np.meshgrid(along[0], board.y, indexing="ij"), axis=-1).transpose(1, 0, 2)
     return by_x, by_y

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from stockwright.board.surface import Board
-    from stockwright.job import EdgeStep, FaceStep
+    from stockwright.job import EdgeStep, FaceStep, Side
     from stockwright.planning.piece import Piece
     from stockwright.planning.wood import Place, Wood
 
@@ -34,6 +34,8 @@ SHALLOWEST = 0.5  # mm: a spindle too weak for so much is refused, not spared; c
 ASIDE = 1.0  # mm a board may lie off its place: it is set with a tape; common practice, no source
 LEAN = 0.5  # mm a region is grown by: the board's sides lean by height times tilt, less than this at 1 in 100
 FAR = 1e5  # mm: beyond every board
+# mm: how far from a rough edge a wall's goal ends: the board's sides lean; common practice, no source
+SHY = 0.5
 
 
 def _aside(heights: Floats, grid_x: Floats, grid_y: Floats, wood: Wood, place: Place) -> float:
@@ -128,7 +130,7 @@ def edge_cut(
     d = np.array([-ny, nx])
     ends = np.array([[wall, y0], [wall, y1]]) if across else np.array([[x0, wall], [x1, wall]])
     line = ends[np.argsort(ends @ d)]
-    corners = np.asarray(place.plan(shapely.box(0.0, 0.0, length, width)).bounds)
+    corners = np.asarray(place.plan(_held_to(piece, wood, step.side)).bounds)
     span = (
         np.array([[wall, corners[1]], [wall, corners[3]]])
         if across
@@ -163,6 +165,25 @@ def edge_cut(
         float(np.ceil(widest + step.tool.diameter)),
     )
     return cut, goal, kept
+
+
+def _held_to(piece: Piece, wood: Wood, side: Side) -> shapely.Polygon:
+    """Return the box whose side a wall's goal spans: the piece's, as far as there is wood on the wall.
+
+    Where an edge stays as it grew, wood ends there sooner than the piece is wide.
+    """
+    length, width = piece.placement.length, piece.placement.width
+    x = {"end-1": 0.0, "end-2": length}.get(side)
+    if x is None:
+        return shapely.box(0.0, 0.0, length, width)
+    on_wall = shapely.LineString([(x, 0.0), (x, width)]).intersection(wood.outline)
+    if on_wall.is_empty:
+        return shapely.box(0.0, 0.0, length, width)
+    _, low, _, high = on_wall.bounds
+    short = SHY + wood.board.uncertainty
+    low = low + short if low > short else 0.0
+    high = high - short if high < width - short else width
+    return shapely.box(0.0, low, length, high) if low < high else shapely.box(0.0, 0.0, length, width)
 
 
 def ring(shape: shapely.Polygon) -> Floats:

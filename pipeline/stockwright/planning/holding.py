@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import shapely
+
 from stockwright.hold_downs import Backing, LeverStop, SideClamp, Stop, TopClamp, Wedge
 from stockwright.job import EdgeStep
 from stockwright.planning.beside import Placed, hold_beside
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Held", "backing_block", "backings", "fence_solids", "hold", "room_beside"]
 
+BACKS = 1.5  # mm off the wood, as the check counts it, that scrap still backs it; common practice, no source
 SHANK_GAP = 1.5  # mm beyond the margin, for a cut that goes a little below the board
 
 
@@ -82,7 +85,8 @@ def backings(c: Clamping, groups: tuple[Group, ...]) -> list[Solid]:
     right at the far edge; an edge still to be cut takes the breakout with it.
     """
     later = [s.side for other in groups for s in other.steps if isinstance(s, EdgeStep)]
-    _, y0, _, y1 = c.wood.plan(c.place).bounds
+    plan = c.wood.plan(c.place)
+    _, y0, _, y1 = plan.bounds
     blocks = []
     for side in c.walls:
         nx, _ = c.place.looks(side)
@@ -91,9 +95,16 @@ def backings(c: Clamping, groups: tuple[Group, ...]) -> list[Solid]:
         edge = c.place.side_looking(0.0, -1.0 if nx < 0 else 1.0)
         if edge in c.wood.cut or edge not in later:
             y = c.stop_lines.get(edge, float(y0 if nx < 0 else y1))
+            if edge not in c.wood.cut and not _touches(plan, c.stop_lines[side], y):
+                continue  # a natural edge: the check stage sees the corner that nothing backs
             block = backing_block(c, side, c.stop_lines[side], y)
             blocks += [block] if block else []
     return blocks
+
+
+def _touches(plan: shapely.Polygon, wall_x: float, y: float) -> bool:
+    """Say whether wood reaches to `y` where an end's wall stands, so that a straight block bears there."""
+    return bool(plan.distance(shapely.Point(wall_x, y)) <= BACKS)
 
 
 def hold(c: Clamping, zones: tuple[Zone, ...], standing: tuple[Solid, ...]) -> Held:
@@ -114,6 +125,8 @@ def hold(c: Clamping, zones: tuple[Zone, ...], standing: tuple[Solid, ...]) -> H
                     f"On the face: {named}, each presses with {grip.force:.0f} N ({grip.source})."
                 )
             placed.notes.extend(bolts_of(c, clamps))
+        elif zone.where == "raised":
+            pass  # it carries and does not hold: planned once it is known what presses
         elif zone.where == "underneath":
             hold_underneath(c, zone, placed)
         elif zone.where == "waste":

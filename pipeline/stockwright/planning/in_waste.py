@@ -71,7 +71,8 @@ def _screws(c: Clamping, zone: Zone, h: Screw, standing: Sequence[Solid], placed
             c,
             "screw-bears-on-too-little",
             f"under the head of {h.name} {least:.1f} mm of wood would be left",
-            "sink it less, or hold this board another way",
+            f"sink it at most {max(0.0, np.floor((h.sunk + least - LEAST_UNDER) * 10) / 10):.1f} mm deep, or "
+            "hold this board another way",
             least,
             LEAST_UNDER,
         )
@@ -85,7 +86,7 @@ def _screws(c: Clamping, zone: Zone, h: Screw, standing: Sequence[Solid], placed
             f"{h.name} finds room for {len(spots)} of at least {FEWEST} in the waste of zone {zone.name}: "
             f"the waste that stays is at most {most:.1f} mm wide, and a head with wood round it wants "
             f"{h.head + 2 * WOOD_ROUND:.1f} mm",
-            "take a longer board, or hold this one another way",
+            _waste_wanted(h, most),
             most,
             h.head + 2 * WOOD_ROUND,
         )
@@ -153,6 +154,19 @@ def _spread(spots: list[tuple[float, float]], count: int) -> list[tuple[float, f
             break
         chosen.append(best)
     return sorted(chosen)
+
+
+def _waste_wanted(h: Screw, most: float) -> str:
+    """Say how much more waste there must be, or how small a head would find room in what there is."""
+    wanted = h.head + 2 * WOOD_ROUND
+    smaller = np.floor((most - 2 * WOOD_ROUND) * 10) / 10
+    if most >= wanted:  # wide enough at one side, and two screws want it at two places
+        return f"take a board at least {2 * wanted:.1f} mm longer, or hold this one another way"
+    return (
+        f"take a board at least {2 * (wanted - most):.1f} mm longer"
+        + (f", or a screw with a head at most {smaller:.1f} mm across" if smaller > 0 else "")
+        + ", or hold this one another way"
+    )
 
 
 def _widest_waste(c: Clamping, outline: shapely.Polygon) -> float:

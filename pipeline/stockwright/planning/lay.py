@@ -127,8 +127,10 @@ def fence_too_little(g: Group, standing: Sequence[Solid], index: int) -> list[Fi
         Finding(
             rule="fence-too-little",
             level="refuse",
-            message=f"only {reach:.0f} mm of fence can stay behind the board; at least 60 mm are needed",
-            remedy="shorten the fence's pieces or set them closer, or cut the ends in another clamping",
+            message=f"only {reach:.0f} mm of fence can stay behind the board; at least 60 mm are needed: "
+            "a piece that reaches into a cut's way is lifted off whole",
+            remedy="make it of several short pieces, 200 mm each or so, close to each other, so that some "
+            "stay where one long one goes; or cut the ends in another clamping",
             measured=round(reach, 3),
             limit=60.0,
             setup=index,

@@ -37,9 +37,9 @@ def for_its_cutter(cut: EdgeCut, step: EdgeStep, tolerance: Tolerance, pressure:
     tool = cut.tool
     bite = min(cut.stepover, tool.radius * WIDEST_BITE)
     per_mm = tip_bends(tool, side_force(tool, bite, 1.0, pressure, FACTOR))
-    depth = (
-        min(cut.stepdown, max(OF_LIGHT * cut.light / per_mm, SHALLOWEST)) if cut.light > 0 else cut.stepdown
-    )
+    depth = cut.stepdown
+    if cut.light > 0 and per_mm > 0:  # a cutter that does not bend bears its own depth
+        depth = min(depth, max(OF_LIGHT * cut.light / per_mm, SHALLOWEST))
     spring = step.spring
     if spring is None:
         asked = tolerance.squareness if tolerance.squareness is not None else ASKED

@@ -24,6 +24,7 @@ from stockwright.planning.grips import fence_grips
 from stockwright.planning.holding import fence_solids, hold
 from stockwright.planning.lay import placed, wall_at
 from stockwright.planning.on_bolts import clamping_at
+from stockwright.planning.one_pass import one_take
 from stockwright.planning.setup import Lies, Placing, Setup
 from stockwright.planning.wood import Place
 from stockwright.planning.words import notes_of, placing_of, touched_with, zero_how
@@ -68,6 +69,8 @@ def mate_setup(
     shop, g = job.shop, first.groups[at]
     step = g.steps[0]
     assert isinstance(step, MateStep)
+    takes = {m.board.name: own for m in (first, second) if isinstance(own := m.groups[at].steps[0], MateStep)}
+    one_take(takes, index)
     lying = [Place(m.groups[at].place.up, m.groups[at].place.quarter_turns) for m in (first, second)]
     if lying[0] != lying[1] or lying[0].quarter_turns % 2:
         raise Refused((_askew(first, second, index),))

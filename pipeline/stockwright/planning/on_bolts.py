@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from stockwright.job import EdgeStep
 from stockwright.planning.clamping import Clamping
+from stockwright.planning.enough_clamps import asked_by
 from stockwright.planning.holding import fence_solids, hold
 from stockwright.planning.lay import finished_at, lowest_face_cut, wall_at
 
@@ -42,6 +43,7 @@ def clamping_at(
         {s: wall_at(piece, place, s) for s in tools},
         cut_low=lowest_face_cut(wood, place, g),
         finished=finished_at(piece, place),
+        asked=asked_by(g.steps, shop, wood.board.species, wood.highest(place)),
     )
 
 

@@ -18,11 +18,12 @@ from stockwright.board.placing import (
     Spare,
     TooSmall,
     largest_rectangle,
+    place_along,
     place_piece,
 )
 from stockwright.board.seating import Seating, seat
 from stockwright.findings import Finding, Refused
-from stockwright.job import FaceStep
+from stockwright.job import EdgeStep, FaceStep
 from stockwright.planning.already import along_true_edge, faced, mated_sides, true_sides
 from stockwright.planning.supports import badly_supported
 from stockwright.planning.wood import Wood
@@ -32,6 +33,8 @@ if TYPE_CHECKING:
     from stockwright.job import Job, Side
 
 __all__ = ["Piece", "find_piece", "seated"]
+
+NOTHING = 1.0  # mm: what is narrower is no board; our own choice
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,7 +61,7 @@ def find_piece(job: Job, board: Board, first_face: FaceStep | None) -> Piece:
     thickness = finished if finished is not None else seating.thickness - least
     slab = first_slab if first_slab is not None else thickness
     if surplus < 0:
-        found.append(_too_thin(board, seating, slab, slab - thickness))
+        found.append(_too_thin(board, seating, slab, slab - thickness, 2 * least))
     elif first_slab is not None and surplus < 2 * least:
         found.append(
             Finding(
@@ -155,8 +158,16 @@ def _face_a(seating: Seating, surplus: float, first_face: FaceStep | None, least
     return seating.below_top(take)
 
 
-def _too_thin(board: Board, seating: Seating, thickness: float, later: float) -> Finding:
-    """Return the refusal; `later` is what of the thickness comes off in a second visit."""
+def _too_thin(board: Board, seating: Seating, thickness: float, later: float, unsure: float) -> Finding:
+    """Return the refusal; `later` is what of the thickness comes off in a second visit.
+
+    `unsure`: how much more than it needs a board has to have, mm, to be sure to come clean.
+    """
+    most = seating.thickness - later
+    sure = most - unsure
+    surely = (
+        f", {np.floor(sure * 10) / 10:.1f} mm or less to be sure that no spot is left" if sure > 0 else ""
+    )
     return Finding(
         rule="board-too-thin",
         level="refuse",
@@ -165,8 +176,7 @@ def _too_thin(board: Board, seating: Seating, thickness: float, later: float) ->
             f"{thickness:.2f} mm are wanted{_for_later(later)}; {seating.why}"
         ),
         remedy=(
-            f"ask for {np.floor((seating.thickness - later) * 10) / 10:.1f} mm or less, "
-            "take a thicker board, "
+            f"ask for {np.floor(most * 10) / 10:.1f} mm or less{surely}; or take a thicker board, "
             "or cut it into shorter or narrower pieces first"
         ),
         measured=round(seating.thickness, 3),
@@ -185,6 +195,9 @@ def _place(
     if true_sides(job):
         return along_true_edge(job, board, outlines, found)
     length, width = job.wanted.length, job.wanted.width
+    edges = [s for s in job.steps if isinstance(s, EdgeStep) and s.side in {"edge-1", "edge-2"}]
+    if width is None and len(edges) == 1:
+        return _along_one_edge(board, outlines, edges[0], length, found)
     if length is None and width is None:
         # Nothing is squared here: the frame follows the board, and the piece is its bounding box.
         low = np.min([o.min(axis=0) for o in outlines], axis=0)
@@ -201,6 +214,44 @@ def _place(
         return result
     found.extend(_too_small(board, result, length, width))
     return None
+
+
+def _along_one_edge(
+    board: Board,
+    outlines: tuple[np.ndarray, ...],
+    step: EdgeStep,
+    length: float | None,
+    found: list[Finding],
+) -> Placement | None:
+    """Place the piece along the only edge that is cut, as little off it as the readings are sure to clean."""
+    take = board.uncertainty if step.take is None else step.take
+    lies = place_along(outlines, "edge-1" if step.side == "edge-1" else "edge-2", length, take)
+    there = lies.length + min(lies.spare.end_1, 0.0) + min(lies.spare.end_2, 0.0)
+    width = lies.width if lies.width > NOTHING else 0.0
+    if length is not None and there < length:
+        found.append(
+            Finding(
+                rule="board-too-short",
+                level="refuse",
+                message=f"{board.name}: square to its {step.side} it gives at most {there:.1f} mm with wood "
+                f"all across, {length:.1f} mm are wanted",
+                remedy=f"ask for {np.floor(max(there, 0)):.0f} mm or less, or take a longer board",
+                measured=round(there, 3),
+                limit=round(length, 3),
+            )
+        )
+    if not width or there <= 0:
+        found.append(
+            Finding(
+                rule="board-too-narrow",
+                level="refuse",
+                message=f"{board.name}: {take:.1f} mm off its {step.side} leave no wood",
+                remedy="let the step take less, or take a wider board",
+                measured=width,
+                limit=NOTHING,
+            )
+        )
+    return lies if width and there > 0 else None
 
 
 def _least(outlines: tuple[np.ndarray, ...], axis: int) -> float:

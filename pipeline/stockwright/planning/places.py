@@ -6,6 +6,7 @@ sheet names it; a shop that states none clamps where it likes.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -101,8 +102,8 @@ def none_fits(setup: int, what: str, where: str, off: float, play: float) -> Fin
         level="refuse",
         message=f"{what} cannot stand at {where}: the nearest slot or hole is {off:.1f} mm off the middle of "
         f"its foot, and {play:.1f} mm of play are stated",
-        remedy="state more play or more places under the bed's `places`, take one with a longer foot, or "
-        "hold this board another way",
+        remedy=f"where so much is to be had, state a play of {math.ceil(off * 10) / 10:.1f} mm under the "
+        "bed's `places`; or add a slot or hole there, or hold this board another way",
         measured=round(off, 3),
         limit=round(play, 3),
         setup=setup,

@@ -18,7 +18,7 @@ from stockwright.mechanics import PRESSURE
 from stockwright.planning.bed import CLEAR, plan_bed
 from stockwright.planning.bed_marks import over_marks, shims_over_marks
 from stockwright.planning.clamp_moves import ClampMoves, clamp_moves, standing_still
-from stockwright.planning.common_face import common_takes
+from stockwright.planning.common_face import common_takes, first_face_of
 from stockwright.planning.cuts import edge_cut, face_cut, ring
 from stockwright.planning.grips import fence_grips
 from stockwright.planning.groups import Group, group
@@ -30,6 +30,15 @@ from stockwright.planning.mating import mate_setup, no_neighbour
 from stockwright.planning.movement import after_rest, movement_found, rest_moves
 from stockwright.planning.on_bolts import clamping_at, onto_bolts
 from stockwright.planning.piece import find_piece
+from stockwright.planning.risers import (
+    RISEN,
+    not_raised,
+    on_bed_below,
+    raised_zone,
+    riser_of,
+    risers_under,
+    seen_from,
+)
 from stockwright.planning.row_setup import row_setup
 from stockwright.planning.rows import Member
 from stockwright.planning.setup import (
@@ -123,26 +132,26 @@ def _members(job: Job, found: list[Finding], only: int | None = None) -> list[Me
 
     `only`: none but that one, counted from 0.
     """
-    first_face = next((s for s in job.steps if isinstance(s, FaceStep)), None)
-    takes = common_takes(job, first_face)
+    takes = common_takes(job)
     members = []
     for number, board in enumerate(job.boards, 1):
         if only not in {None, number - 1}:
             continue
-        first, take = first_face, takes.get(board.name)
+        own = job.of(board.name)
+        first, take = first_face_of(own), takes.get(board.name)
         if isinstance(take, Finding):
             found.append(take)
             continue
         if first is not None and take is not None:
             first = replace(first, take=take)
         try:
-            piece = find_piece(job, board, first)
+            piece = find_piece(own, board, first)
         except Refused as refused:
             found.extend(refused.findings)
             continue
         found.extend(piece.findings)
-        found.extend(movement_found(job, piece))
-        members.append(Member(board, piece, piece.wood, group(job.steps, number)))
+        found.extend(movement_found(own, piece))
+        members.append(Member(board, piece, piece.wood, group(own.steps, number)))
     return members
 
 
@@ -156,6 +165,9 @@ def _side_by_side(
 ) -> list[Member]:
     """Plan a clamping that takes several boards; return what they then are, fewer where some cannot be."""
     g = members[0].groups[at]
+    if raised_zone(g.hold) is not None:
+        found.append(not_raised(len(members), len(setups) + 1))
+        return []
     if isinstance(g.steps[0], MateStep):
         return _mated(job, members, at, setups, found)
     rows = [members[i : i + g.together] for i in range(0, len(members), g.together)]
@@ -206,7 +218,7 @@ def _alone(
 
     None where it cannot be planned, and `found` says why.
     """
-    wood = m.wood
+    job, wood = job.of(m.board.name), m.wood
     g = m.groups[clamping]
     slid = positions(job, wood, g, first)
     if isinstance(slid, Finding):
@@ -244,6 +256,10 @@ def _setup(
         wood = wood.after_rest(moved)
     place, keep_out = placed(shop, wood, piece, g, tools, None if at is None else at.shift)
     zones = standing_still(g)
+    raised = raised_zone(g.hold)
+    riser = None if raised is None else riser_of(shop)
+    high = 0.0 if riser is None else riser.height
+    shop = seen_from(shop, high) if high else shop
     clamping = clamping_at(index, shop, wood, piece, g, tools, place)
     clamping = onto_bolts(clamping, piece, g, zones) if at is None else replace(clamping, bed=at.bed)
     place, face_height = clamping.place, clamping.face_height
@@ -256,7 +272,9 @@ def _setup(
     standing.extend(backings(clamping, groups))
     held = hold(clamping, zones, tuple(standing))
     found.extend(held.findings)
-    solids = (*standing, *held.solids)
+    under = risers_under(clamping, raised, held.grips, against_fence=g.against_fence) if raised else RISEN
+    found.extend(under.findings)
+    solids = (*under.solids, *standing, *held.solids)
     grips = held.grips
     if shop.fence is not None and g.against_fence:
         against = fence_grips(shop.fence, standing, wood.plan(place), board.name, face_height)
@@ -313,11 +331,11 @@ def _setup(
         title=title_of(board, g, len(job.boards) > 1) + _which(at),
         cuts=tuple(cuts),
         lies=(Lies(board.name, place.up, place.quarter_turns, matrix, moved),),
-        work_origin=(*shop.bed.mark, 0.0),
+        work_origin=(*shop.bed.mark, high),
         zero_z="support",
-        zero_how=zero_how(before, place, held.on_tape) + touched_with(shop),
+        zero_how=zero_how(before, place, held.on_tape, riser) + touched_with(shop),
         goals=tuple(goals),
-        solids=solids,
+        solids=on_bed_below(solids, high) if high else solids,
         shims=shims,
         placing=placing,
         wood_outline=outline,
@@ -326,6 +344,7 @@ def _setup(
         seat_check=checks,
         notes=(
             *notes_of(g),
+            *under.notes,
             *(() if at is None else slide_notes(shop, at, tuple(cuts), turned=turned)),
             *(() if at is None else hangs_over(shop, board, before, place, at)),
             *moves.notes,

@@ -24,6 +24,7 @@ from stockwright.planning.lay import fence_too_little, finished_at, lowest_face_
 from stockwright.planning.long_cutters import bending_notes, for_its_cutter
 from stockwright.planning.movement import after_rest, rest_moves
 from stockwright.planning.on_bolts import clamping_at, onto_bolts
+from stockwright.planning.one_pass import lowest_zones, one_height, one_line
 from stockwright.planning.row_holding import hold_row, rubs, spread
 from stockwright.planning.row_words import row_notes, row_placing, row_title
 from stockwright.planning.rows import closed, row_of
@@ -52,7 +53,7 @@ def row_setup(
     shop, found = job.shop, list[Finding]()
     groups = [m.groups[at] for m in members]
     moved = [
-        0.0 if g.moved is None else rest_moves(job, m.board, g.moved)
+        0.0 if g.moved is None else rest_moves(job.of(m.board.name), m.board, g.moved)
         for m, g in zip(members, groups, strict=True)
     ]
     members = [
@@ -61,7 +62,8 @@ def row_setup(
     row = row_of(members, groups, index, job.wanted.tolerance.squareness)
     if isinstance(row, Finding):
         raise Refused((row,))
-    g, faced = groups[0], any(isinstance(s, FaceStep) for s in groups[0].steps)
+    g = replace(groups[0], hold=lowest_zones([each.hold for each in groups]))
+    faced = any(isinstance(s, FaceStep) for s in groups[0].steps)
     tools: dict[Side, Tool] = {s.side: s.tool for s in g.steps if isinstance(s, EdgeStep)}
     place, keep_out = placed(shop, row.wood, members[0].piece, g, tools)
     clamping = clamping_at(index, shop, row.wood, members[0].piece, g, tools, place)
@@ -94,7 +96,7 @@ def row_setup(
         grips = (*spread(against, outlines), *grips)
     grips = (*grips, *rubs(grips, outlines))
     solids = (*standing, *held.solids)
-    cuts, goals, woods = _cuts(job, row, places, top)
+    cuts, goals, woods = _cuts(job, row, places, top, index)
     matrices = [m.wood.matrix(p) for m, p in zip(members, places, strict=True)]
     each = list(zip(members, places, matrices, groups, strict=True))
     shims = tuple(s for m, p, matrix, _ in each for s in shims_under(m.piece, m.wood, p, matrix, m.board))
@@ -135,19 +137,23 @@ def row_setup(
 
 
 def _cuts(
-    job: Job, row: Row, places: tuple[Place, ...], top: float
+    job: Job, row: Row, places: tuple[Place, ...], top: float, index: int
 ) -> tuple[tuple[Cut, ...], tuple[Goal, ...], list[Wood]]:
-    """Return the cuts over all the boards, every board's own goals, and the wood that each then is."""
+    """Return the cuts over all the boards, every board's own goals, and the wood that each then is.
+
+    Raises `Refused` where one pass does not make each of them right.
+    """
     pressure = job.shop.cutting_pressure or PRESSURE
     cuts: list[Cut] = []
     goals: list[Goal] = []
     woods = [m.wood for m in row.members]
     for number, step in enumerate(row.groups[0].steps):
         if isinstance(step, FaceStep):
-            cut, planes = _face(job, row, woods, places, step)
+            steps = [own for g in row.groups if isinstance(own := g.steps[number], FaceStep)]
+            cut, planes = _face(job, row, woods, places, steps, index)
             cuts.append(cut)
             goals.extend(planes)
-            woods = [w.after_face(step.face, w.cut_to(step)) for w in woods]
+            woods = [w.after_face(own.face, w.cut_to(own)) for w, own in zip(woods, steps, strict=True)]
             continue
         assert isinstance(step, EdgeStep)
         edges, walls = [], []
@@ -158,6 +164,7 @@ def _cuts(
             woods[i] = woods[i].after_wall(own.side, kept)
             edges.append(edge)
             walls.append(wall)
+        one_line(edges, {m.board.name: job.of(m.board.name).wanted.length for m in row.members}, index)
         cuts.append(for_its_cutter(_one_edge(edges), step, job.wanted.tolerance, pressure))
         clear = max(wall.clear for wall in walls)
         goals.extend(replace(wall, clear=clear) for wall in walls)
@@ -165,13 +172,19 @@ def _cuts(
 
 
 def _face(
-    job: Job, row: Row, woods: list[Wood], places: tuple[Place, ...], step: FaceStep
+    job: Job,
+    row: Row,
+    woods: list[Wood],
+    places: tuple[Place, ...],
+    steps: Sequence[FaceStep],
+    index: int,
 ) -> tuple[FaceCut, list[PlaneGoal]]:
     """Return one face cut over the whole row, with the highest wood of any board at each place."""
     own = [
         face_cut(m.board, wood, place, step, job.shop.machine.power)
-        for m, wood, place in zip(row.members, woods, places, strict=True)
+        for m, wood, place, step in zip(row.members, woods, places, steps, strict=True)
     ]
+    one_height(own, index)
     region = closed([w.plan(p) for w, p in zip(woods, places, strict=True)]).buffer(LEAN, join_style="mitre")
     region = shapely.geometry.polygon.orient(region)
     heights = None

@@ -114,6 +114,8 @@ def _why_not(g: Group, looks: list[float], *, faced: bool) -> tuple[str, str] | 
         return "clamps move on the face that is cut", "hold it from its edges or from underneath"
     if any(zone.where == "waste" for zone in g.hold):
         return "screws in the waste hold it", "hold it by clamps"
+    if any(zone.where == "raised" for zone in g.hold):
+        return "it stands on risers", "lay it on the bed"
     if any(not isinstance(s, EdgeStep | FaceStep) for s in g.steps):
         return "edges of two boards are cut to each other", "cut them one board at a time"
     if any(isinstance(s, EdgeStep) and s.hollow for s in g.steps):

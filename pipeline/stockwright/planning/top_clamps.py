@@ -14,6 +14,8 @@ import shapely
 from stockwright.findings import Finding
 from stockwright.machine import TopClamp
 from stockwright.planning.clamping import GAP, beside_wall, box, no_hold_down
+from stockwright.planning.enough_clamps import are_enough
+from stockwright.planning.grips import press_grips
 from stockwright.planning.places import BoltPlaces, none_fits
 from stockwright.planning.setup import Solid
 
@@ -41,9 +43,50 @@ def clamps_on_the_face(
     from_near = c.place.side_looking(0.0, -1.0) not in zone.clear_of
     lo, hi = _span(c, h, standing)
     solids: list[Solid] = []
+    fewest = min(h.count, max(2, int(np.ceil((hi - lo) / SPAN)) + 1)) if hi > lo else 0
+    for count in range(fewest, h.count + 1):
+        xs = _places(c, h, lo, hi, standing if from_near else (), count)
+        stood = _stood(c, zone, h, xs, (lo, hi), standing, from_near=from_near)
+        if isinstance(stood, Finding):
+            if count > fewest:
+                break  # there is room for no more
+            found.append(stood)
+            return []
+        if count > fewest and len(stood) <= len(solids):
+            break
+        solids = stood
+        # More than hold it apart are set only where the cut asks for them.
+        if are_enough(c, press_grips(c, solids)):
+            break
+    if len(solids) < 4:
+        found.append(
+            _no_room(
+                c,
+                zone,
+                h,
+                f"{len(solids) // 2} of at least 2 can stand along the board",
+                (len(solids) / 2, 2),
+                f"list at least 2 of {h.name}" if h.count < 2 else _narrower(h, hi - lo),
+            )
+        )
+    return solids
+
+
+def _stood(
+    c: Clamping,
+    zone: Zone,
+    h: TopClamp,
+    xs: list[float],
+    room: tuple[float, float],
+    standing: tuple[Solid, ...],
+    *,
+    from_near: bool,
+) -> list[Solid] | Finding:
+    """Return arm and body of a clamp at each of `xs`, near it where they are bolted; or why one has none."""
+    solids: list[Solid] = []
     stood: list[float] = []
-    for number, x in enumerate(_places(c, h, lo, hi, standing if from_near else ()), 1):
-        tried = [x] if c.shop.bed.places is None else _near(x, lo, hi, h, stood)
+    for number, x in enumerate(xs, 1):
+        tried = [x] if c.shop.bed.places is None else _near(x, *room, h, stood)
         name = f"{h.name} {number}"
         clamp = clamp_at(c, zone, h, x, from_near, standing, name)
         for at in tried:
@@ -52,15 +95,8 @@ def clamps_on_the_face(
                 stood.append(at)
                 break
         if isinstance(clamp, Finding):
-            found.append(clamp)
-            return []
+            return clamp
         solids.extend(clamp)
-    if len(solids) < 4:
-        found.append(
-            _no_room(
-                c, zone, h, f"{len(solids) // 2} of at least 2 can stand along the board", len(solids) / 2, 2
-            )
-        )
     return solids
 
 
@@ -98,11 +134,14 @@ def _keep(c: Clamping, h: TopClamp, side: str) -> float:
     return beside_wall(tool, BELOW, c.face_height + h.arm_height, c.shop.machine.margin) + 2.0
 
 
-def _places(c: Clamping, h: TopClamp, lo: float, hi: float, standing: tuple[Solid, ...]) -> list[float]:
-    """Return where along the board the clamps stand: evenly, moved aside where a high fence is in the way."""
-    if hi <= lo:
-        return []
-    count = min(h.count, max(2, int(np.ceil((hi - lo) / SPAN)) + 1))
+def _places(
+    c: Clamping, h: TopClamp, lo: float, hi: float, standing: tuple[Solid, ...], count: int
+) -> list[float]:
+    """Return where along the board `count` clamps stand: evenly, moved aside where a high fence is there.
+
+    Fewer where so many do not go side by side.
+    """
+    count = max(0, min(count, int((hi - lo) // (h.width + GAP)) + 1))
     beside = float(c.wood.plan(c.place).bounds[1]) - GAP - h.body_depth
     high = [
         s for s in standing if s.kind == "fence" and s.top > c.face_height and s.outline[:, 1].max() > beside
@@ -152,9 +191,16 @@ def clamp_at(
         arm, body = box(a, far - reach, b, foot), box(a, foot, b, foot + h.body_depth)
         need = foot - (far - reach)
     if reach < LEAST_REACH:
-        return _no_room(c, zone, h, f"its arm would bear on {reach:.1f} mm of the board", reach, LEAST_REACH)
+        bears = f"its arm would bear on {reach:.1f} mm of the board"
+        cure = (
+            f"list a clamp that reaches {LEAST_REACH:g} mm or more"
+            if h.reach < LEAST_REACH
+            else f"take a board at least {LEAST_REACH - room:.1f} mm wider"
+        )
+        return _no_room(c, zone, h, bears, (reach, LEAST_REACH), cure)
     if need > h.arm:
-        return _no_room(c, zone, h, f"it would need an arm of {need:.1f} mm", need, h.arm)
+        cure = f"list a clamp with an arm of at least {np.ceil(need * 10) / 10:.1f} mm"
+        return _no_room(c, zone, h, f"it would need an arm of {need:.1f} mm", (need, h.arm), cure)
     places = BoltPlaces.of(c.shop)
     way = -1.0 if from_near else 1.0
     out = places.outward(x, float(body[:, 1].mean()), way, h.arm - need)
@@ -173,13 +219,23 @@ def clamp_at(
     )
 
 
-def _no_room(c: Clamping, zone: Zone, h: TopClamp, why: str, measured: float, limit: float) -> Finding:
+def _narrower(h: TopClamp, room: float) -> str:
+    """Say how narrow two clamps must be to stand beside each other where their middles have `room`."""
+    most = h.width - max(0.0, h.width + GAP - max(room, 0.0)) / 2
+    if room <= 0 or most <= GAP:
+        return f"take a board at least {h.width + GAP - room:.1f} mm longer"
+    return f"list clamps at most {np.floor(most * 10) / 10:.1f} mm wide, or lower the fence between them"
+
+
+def _no_room(
+    c: Clamping, zone: Zone, h: TopClamp, why: str, numbers: tuple[float, float], cure: str
+) -> Finding:
     return Finding(
         rule="no-room-for-clamps",
         level="refuse",
         message=f"{h.name} does not fit zone {zone.name}: {why}",
-        remedy="list a smaller clamp or one with a longer arm, a lower fence, or hold this board another way",
-        measured=round(measured, 3),
-        limit=round(limit, 3),
+        remedy=f"{cure}, or hold this board another way",
+        measured=round(numbers[0], 3),
+        limit=round(numbers[1], 3),
         setup=c.index,
     )

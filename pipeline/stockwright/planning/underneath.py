@@ -147,7 +147,7 @@ def _vacuum(c: Clamping, zone: Zone, h: Vacuum, placed: Placed) -> Finding | Non
             f"no area of {h.name} is sealed under the board"
             + (f": at most {most * 100:.0f} % of one lies under it" if shut else "")
             + (f", and {len(across)} lie across marks of earlier cuts" if across else ""),
-            f"move an area under the board, or hold zone {zone.name} by tape",
+            f"{_lies_over(c)}, or hold zone {zone.name} by tape",
             round(most * 100, 1),
             100.0,
         )
@@ -320,6 +320,21 @@ def _upwards(h: Tape, strips: list[shapely.Polygon]) -> str:
     if h.lift is None:
         return "nothing is counted upwards"
     return f"{h.lift * sum(s.area for s in strips):.0f} N upwards, by the shop's pull test, if nothing pries"
+
+
+def _lies_over(c: Clamping) -> str:
+    """Say where on the bed an area would have to lie, seal and all."""
+    room = _inside(c, INSET)
+    if room.is_empty:
+        return "take a wider board"
+    mark_x, mark_y = c.shop.bed.mark
+    a, b, far_a, far_b = room.bounds
+    low_x, high_x = np.ceil(a + mark_x), np.floor(far_a + mark_x)
+    low_y, high_y = np.ceil(b + mark_y), np.floor(far_b + mark_y)
+    return (
+        f"let an area lie within x {low_x:.0f} mm to {high_x:.0f} mm and y {low_y:.0f} mm to {high_y:.0f} mm "
+        "of the bed, under the board"
+    )
 
 
 def _by_shear(h: Tape) -> tuple[bool, float, str]:

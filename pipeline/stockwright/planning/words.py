@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from stockwright.board.surface import Board
-    from stockwright.machine import Shop
+    from stockwright.machine import Riser, Shop
     from stockwright.planning.groups import Group
     from stockwright.planning.piece import Piece
     from stockwright.planning.wood import Place, Wood
@@ -43,9 +43,15 @@ def title_of(board: Board, g: Group, named: bool) -> str:
     return f"{board.name}: {title}" if named else title
 
 
-def zero_how(wood: Wood, place: Place, on_tape: float = 0.0) -> str:
+def zero_how(wood: Wood, place: Place, on_tape: float = 0.0, riser: Riser | None = None) -> str:
     """Return how the zero is taken; `on_tape` is how thick the tape under the board is, mm."""
     under = "B" if place.up == "A" else "A"
+    if riser is not None:
+        return (
+            f"z on the upper side of a piece as high as {riser.name}, {riser.height:g} mm, planed together "
+            f"with them and set on the bed beside the board (face {under} rests on the risers), never on the "
+            "bare bed and never on the board; x and y at the mark on the bed"
+        )
     if on_tape:
         return (
             f"z on a strip of the same tape, stuck on the bed beside the board with its paper off (face "

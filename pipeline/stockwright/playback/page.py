@@ -13,10 +13,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from stockwright.packet.model import PlaneGoal, WallGoal
+from stockwright.packet.templating import templates
 from stockwright.playback.board import MOST_READINGS, bed_of, board_of
 from stockwright.playback.clock import move_seconds
 from stockwright.playback.lines import lines_of
@@ -70,14 +70,7 @@ def playback(packet: Packet, texts: Mapping[str, str], readings: Mapping[str, Re
     data = _data(packet, steps, lines)
     script = "\n".join((PARTS / name).read_text(encoding="utf-8") for name in SCRIPTS)
     script = f'"use strict";\n(() => {{\n{script}}})();\n'
-    environment = Environment(
-        loader=FileSystemLoader(PARTS),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
+    environment = templates(PARTS)
     # All three are ours: the style and the script are files beside this one, the data is escaped by `_plain`.
     return environment.get_template("playback.html").render(
         title=packet.job or packet.recipe.name,

@@ -57,6 +57,7 @@ class Basics:
     line_length: int = 250  # characters, line end not counted
     line_ending: LineEnding = "lf"
     tool_change: Literal["none"] = "none"
+    machine_zero: tuple[float, float, float] | None = None  # mm, bed frame, where it moves in the machine's
     spin_up: float = 0.0  # seconds to wait after starting the spindle
     extension: str = "txt"
     name_length: int = 60

@@ -29,7 +29,7 @@ class BrokenPost(Exception):  # noqa: N818 - it is shown in lists as often as it
 
 def found() -> tuple[str, ...]:
     """Give the names of all posts, in order of spelling. Loads none of them."""
-    return tuple(sorted({point.name for point in _points()}))
+    return _names(_points())
 
 
 def load_post(name: str) -> Post:
@@ -37,14 +37,16 @@ def load_post(name: str) -> Post:
 
     Raises InputError for a name that nobody or more than one package claims, and for a post that is broken.
     """
-    if name not in found():
-        close = get_close_matches(name, found(), n=1)
+    points = _points()  # looked for once: it reads what every installed package says of itself
+    names = _names(points)
+    if name not in names:
+        close = get_close_matches(name, names, n=1)
         hint = f"did you mean '{close[0]}'?" if close else "posts list shows them"
         message = (
-            f"no post is called '{name}', expected one of {', '.join(found()) or 'none: none is installed'}"
+            f"no post is called '{name}', expected one of {', '.join(names) or 'none: none is installed'}"
         )
         raise InputError([Mistake("", 0, 0, "unknown-post", message, hint)])
-    post = _load(name)
+    post = _load(name, points)
     if isinstance(post, BrokenPost):
         hint = "repair or remove that package, or take another post"
         raise InputError([Mistake("", 0, 0, "broken-post", f"post '{name}': {post}", hint)])
@@ -53,7 +55,12 @@ def load_post(name: str) -> Post:
 
 def survey() -> tuple[Post | BrokenPost, ...]:
     """Load every post, for a list of them: each one checked, or why it is broken."""
-    return tuple(_load(name) for name in found())
+    points = _points()
+    return tuple(_load(name, points) for name in _names(points))
+
+
+def _names(points: tuple[metadata.EntryPoint, ...]) -> tuple[str, ...]:
+    return tuple(sorted({point.name for point in points}))
 
 
 def _points() -> tuple[metadata.EntryPoint, ...]:
@@ -67,8 +74,8 @@ def _package(point: metadata.EntryPoint) -> tuple[str, str]:
     return (point.dist.name, point.dist.version)
 
 
-def _load(name: str) -> Post | BrokenPost:
-    points = [point for point in _points() if point.name == name]
+def _load(name: str, every: tuple[metadata.EntryPoint, ...]) -> Post | BrokenPost:
+    points = [point for point in every if point.name == name]
     package, version = _package(points[0])
     if len(points) > 1:
         claims = " and ".join(sorted(" ".join(_package(point)) for point in points))

@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from stockwright.packet.drawing import ALONG, Canvas, Window
 from stockwright.packet.plan_drawing import HATCH_OF
+from stockwright.packet.templating import templates
 from stockwright.packet.writing import Writing
 
 if TYPE_CHECKING:
@@ -36,14 +36,7 @@ def card(
     packet: Packet, pages: Sequence[Page], units: Literal["mm", "inch"], *, job: str, wait: bool, lift: bool
 ) -> str:
     """Return the card. `wait`: the program stops after every touch; `lift`: it stops for the first trial."""
-    environment = Environment(
-        loader=FileSystemLoader(TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
+    environment = templates(*TEMPLATES)
     writing = Writing(units)
     return environment.get_template("card.html").render(
         packet=packet,

@@ -165,9 +165,9 @@ def _proven(
 ) -> Packet:
     """Return the packet with its proof. It wants no size: nothing is cut."""
     nothing = Wanted(None, None, None, Tolerance())
-    measured = replace(job, boards=tuple(m.board for m in boards), wanted=nothing)
+    measured = replace(job, boards=tuple(m.board for m in boards), wanted=nothing, own={})
     setups = tuple(m.setup for m in boards)
-    zero = getattr(post.traits, "machine_zero", None)
+    zero = post.traits.machine_zero
     packet = assemble(measured, setups, programs, written, findings, post.name, post.reader, zero)
     given = job.shop.probe.over_travel if job.shop.probe else None
     tools = {

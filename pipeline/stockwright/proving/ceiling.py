@@ -33,6 +33,8 @@ class Ceiling:
         grid = wood.grid
         self.top: Floats = np.full((-(-grid.rows // SIDE), -(-grid.columns // SIDE)), np.inf)
         self.old = np.ones(self.top.shape, dtype=np.bool_)
+        self.to_grid: list[list[float]] = lay.to_grid[:2].tolist()
+        self.lean = float(np.hypot(lay.to_grid[0, 2], lay.to_grid[1, 2])) * THICKEST + grid.cell
 
     def below(self, low: Floats, high: Floats, z: float) -> bool:
         """Say whether no wood stands above work z anywhere in the box low..high (work x, y)."""
@@ -50,14 +52,16 @@ class Ceiling:
 
     def _tiles(self, low: Floats, high: Floats) -> tuple[slice, slice]:
         """Give the tiles that hold a box of the work frame, however the board may lean."""
-        grid, m = self.wood.grid, self.lay.to_grid
-        corners = np.array([(x, y) for x in (low[0], high[0]) for y in (low[1], high[1])])
-        at = corners @ m[:2, :2].T + m[:2, 3]
-        lean = float(np.hypot(m[0, 2], m[1, 2])) * THICKEST + grid.cell
+        grid = self.wood.grid
         size = SIDE * grid.cell
-        x0, y0 = (at.min(axis=0) - lean - (grid.x0, grid.y0)) / size
-        x1, y1 = (at.max(axis=0) + lean - (grid.x0, grid.y0)) / size
-        return slice(max(0, int(y0)), max(0, int(y1) + 1)), slice(max(0, int(x0)), max(0, int(x1) + 1))
+        (x_low, y_low), (x_high, y_high) = low.tolist(), high.tolist()
+        found: list[slice] = []  # in plain numbers: for a single box arrays take longer
+        for (along, across, _, off), begin in zip(self.to_grid, (grid.x0, grid.y0), strict=True):
+            x, y = (along * x_low, along * x_high), (across * y_low, across * y_high)
+            least = min(x) + min(y) + off - begin - self.lean
+            most = max(x) + max(y) + off - begin + self.lean
+            found.append(slice(max(0, int(least / size)), max(0, int(most / size) + 1)))
+        return found[1], found[0]
 
     def _look(self, part: tuple[slice, slice]) -> None:
         """Look up the tiles of a part anew."""
@@ -66,8 +70,8 @@ class Ceiling:
         field = self.wood.hi[lay.side][rows, columns]
         if field.size == 0:
             return
-        for axis in (0, 1):
-            field = np.maximum.reduceat(field, np.arange(0, field.shape[axis], SIDE), axis=axis)
+        field = np.stack([field[k : k + SIDE].max(axis=0) for k in range(0, len(field), SIDE)])
+        field = np.maximum.reduceat(field, np.arange(0, field.shape[1], SIDE), axis=1)
         # A tilted plane over a tile is highest at a corner of it.
         centre_x, centre_y = (
             grid.x0 + (columns.start + (np.arange(field.shape[1]) + 0.5) * SIDE) * grid.cell,

@@ -286,14 +286,14 @@ def _into_bed(run: Run) -> list[Reason]:
         low = np.fmin(moves.start[:, 2], moves.end[:, 2]) < surface - HAIR
         level = np.hypot(*(moves.end - moves.start)[:, :2].T)
         slope = np.degrees(np.arctan2(moves.start[:, 2] - moves.end[:, 2], level))
-    steepest = 90.0 if tool.centre_cutting else tool.ramp
+    plunges = (level == 0) & tool.centre_cutting
     for k in np.flatnonzero(low & ~up & ~moves.touches):
         if moves.rapid[k]:
             what = "a rapid move goes"
         elif not moves.rpm[k] > 0:
             what = "the cutter goes, with the spindle off,"
-        elif slope[k] > steepest + STEEPER:
-            what = f"the cutter goes down at {slope[k]:.2f} degrees, where {steepest:g} is its steepest,"
+        elif slope[k] > tool.ramp + STEEPER and not plunges[k]:
+            what = f"the cutter goes down at {slope[k]:.2f} degrees, where {tool.ramp:g} is its steepest,"
         else:
             continue
         if _in_kerf(run, int(k)):

@@ -95,6 +95,14 @@ def _touch(
     return None
 
 
+def _below(a: Floats, b: Floats, top: float) -> Floats:
+    """Give where a falling move comes below all the wood: before that it meets none."""
+    if a[2] <= top or b[2] >= a[2]:
+        return a
+    found: Floats = a + (b - a) * ((a[2] - top) / (a[2] - b[2]))
+    return found
+
+
 def _under(points: Floats, a: Floats, b: Floats, outline: Floats, *, boxed: bool) -> Mask:
     ends = [a[:2], b[:2]]
     if boxed:
@@ -125,10 +133,9 @@ class _Follow:
                 self.run.reason(rule, line, message, at=touch.at, measured=touch.above, limit=limit)
             )
 
-    def board(self, lying: Lying) -> NDArray[np.intp]:
-        """Give the moves that may come near a board's wood."""
+    def board(self, lying: Lying, top: float) -> NDArray[np.intp]:
+        """Give the moves that may come near a board's wood, which stands no higher than work z `top`."""
         moves = self.run.moves
-        top = lying.wood.top(lying.lay)
         reach = max(mover.radius for mover in (self.cutter, *self.rest))
         x0, y0, x1, y1 = lying.may.bounds
         lowest = min(0.0, *(mover.low for mover in self.rest if not mover.level), 0.0)
@@ -164,7 +171,7 @@ class _Follow:
         turning = bool(moves.rpm[k] > 0)
         falling = float(a[2] - b[2]) > LEVEL
         if (falling or not turning or self.untouching) and not rising:
-            touch = _touch(lying, self.trail, a, b, self.cutter, tip, boxed=False)
+            touch = _touch(lying, self.trail, _below(a, b, top), b, self.cutter, tip, boxed=False)
             if touch is not None:
                 self.feed(touch, line, a, b, turning=turning, falling=falling)
             elif not turning:
@@ -324,11 +331,11 @@ def follow(run: Run, boards: list[Lying], trail: Trail) -> list[Reason]:
     trail.last = (run.program.file, ends[0]) if ends else trail.last
     moves = run.moves
     near = []
-    for lying in boards:
-        close = np.zeros(len(moves), dtype=np.bool_)
-        close[state.board(lying)] = True
-        near.append(close)
     tops = [lying.wood.top(lying.lay) for lying in boards]
+    for lying, top in zip(boards, tops, strict=True):
+        close = np.zeros(len(moves), dtype=np.bool_)
+        close[state.board(lying, top)] = True
+        near.append(close)
     plain = state.plain()
     finite = np.isfinite(moves.start).all(axis=1) & np.isfinite(moves.end).all(axis=1)
     cutting = ~moves.rapid & (moves.rpm > 0) & finite

@@ -71,7 +71,7 @@ class _Control:
         if len(line) > LONGEST:
             raise NotABlock(f"the block is {len(line)} characters long; {LONGEST} at most")
         if self.ended:
-            if line not in {"", "%"}:
+            if line.strip(" ") not in {"", "%"}:
                 raise NotABlock("the program has ended, and something follows")
             return
         block = block_of(line)

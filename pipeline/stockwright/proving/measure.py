@@ -68,7 +68,7 @@ def _chords(may: BaseGeometry, sure: BaseGeometry, axis: int, at: Floats) -> _Si
 
 
 def _main(geometry: BaseGeometry) -> BaseGeometry | None:
-    parts = [part for part in shapely.get_parts(geometry) if part.geom_type == "Polygon"]
+    parts = [p for p in shapely.get_parts(geometry) if p.geom_type == "Polygon" and not p.is_empty]
     return max(parts, key=lambda part: part.area) if parts else None
 
 
@@ -78,11 +78,17 @@ def _stations(low: float, high: float) -> Floats | None:
     return np.linspace(low + INSET, high - INSET, STATIONS)
 
 
-def measure(wood: Wood, uprights: dict[str, Floats], hollow: Mapping[str, float] = NONE) -> Finished:
+def measure(
+    wood: Wood,
+    uprights: dict[str, Floats],
+    hollow: Mapping[str, float] = NONE,
+    rough: BaseGeometry | None = None,
+) -> Finished:
     """Measure a board. `uprights`: by side that was cut, the direction (3,) of its wall, grid frame.
 
     `hollow`: how far the middle of an edge is to lie inside the line of its ends; its straightness is then
-    how far it stands off that arc.
+    how far it stands off that arc. `rough`: the outline as it arrived, where no width is wanted: beyond its
+    corners at the ends a natural edge's belly has no ends, and no length is measured there.
     """
     may, sure = _main(wood.may), _main(wood.sure)
     if may is None or sure is None:
@@ -91,6 +97,8 @@ def measure(wood: Wood, uprights: dict[str, Floats], hollow: Mapping[str, float]
     middle = _chords(may, sure, 1, np.array([(x0 + x1) / 2]))
     across = None if middle is None else _stations(float(middle.low_may[0]), float(middle.high_may[0]))
     lengths = None if across is None else _chords(may, sure, 0, across)
+    if lengths is not None and rough is not None and {"end-1", "end-2"} <= uprights.keys():
+        lengths = _between_corners(may, sure, lengths, rough, uprights.keys())
     along = None
     if lengths is not None:
         along = _stations(float(lengths.low_sure.max()), float(lengths.high_sure.min()))
@@ -119,8 +127,11 @@ def measure(wood: Wood, uprights: dict[str, Floats], hollow: Mapping[str, float]
                 lean = uprights[side][1] / uprights[side][2] + planes[1][0][1]
                 squareness[side] = round(abs(lean) * thick, 3) + 0.0
         width = widths.size()[1]
+        # Square to edge-1, but where edge-2 is the only edge that was cut: a natural edge is no reference.
+        alone = rough is not None and "edge-2" in uprights and "edge-1" not in uprights
+        along_edge = lines["edge-2" if alone else "edge-1"][0]
         for side in ("end-1", "end-2"):
-            squareness[side] = round(abs(lines[side][0] + lines["edge-1"][0]) * width, 3) + 0.0
+            squareness[side] = round(abs(lines[side][0] + along_edge) * width, 3) + 0.0
     return Finished(
         length=None if lengths is None else _rounded(lengths.size()),
         width=None if widths is None else _rounded(widths.size()),
@@ -130,6 +141,27 @@ def measure(wood: Wood, uprights: dict[str, Floats], hollow: Mapping[str, float]
         squareness=squareness,
         straightness=straightness,
     )
+
+
+def _between_corners(
+    may: BaseGeometry, sure: BaseGeometry, lengths: _Sides, rough: BaseGeometry, cut: Collection[str]
+) -> _Sides | None:
+    """Measure the length anew, only where the wood as it arrived went across where both ends were cut.
+
+    Only beside an edge that nobody cut: a corner that a cut edge lacks is a fault. And what the wood was
+    before any cut decides, so that what a program takes too much still counts as missing.
+    """
+    ends = np.array([np.median(lengths.low_may), np.median(lengths.high_may)])
+    there = _chords(rough, rough, 1, ends)
+    if there is None:
+        return lengths
+    low, high = float(lengths.at[0]) - INSET, float(lengths.at[-1]) + INSET
+    if "edge-1" not in cut:
+        low = max(low, float(there.low_sure.max()))
+    if "edge-2" not in cut:
+        high = min(high, float(there.high_sure.min()))
+    at = _stations(low, high)
+    return None if at is None else _chords(may, sure, 0, at)
 
 
 def _rounded(span: tuple[float, float]) -> tuple[float, float]:

@@ -87,11 +87,17 @@ class _Surface:
         corner += j
         right = width if len(self.x) > 1 else 0
         up = 1 if len(self.y) > 1 else 0
-        near: Floats = flat[corner]
-        near += (flat[corner + up] - near) * v
+        near: Floats = flat.take(corner)
+        far: Floats = flat[up:].take(corner)
+        far -= near
+        far *= v
+        near += far
         corner += right
-        far = flat[corner]
-        far += (flat[corner + up] - far) * v
+        far = flat.take(corner)
+        beyond = flat[up:].take(corner)
+        beyond -= far
+        beyond *= v
+        far += beyond
         far -= near
         far *= u
         near += far
@@ -108,7 +114,7 @@ def _station(stations: Floats, at: Floats) -> tuple[Ints, Floats]:
             index += at > passed
     else:
         index = np.clip(np.searchsorted(stations, at) - 1, 0, len(stations) - 2)
-    part: Floats = at - stations[index]
-    part /= np.diff(stations)[index]
+    part: Floats = at - stations.take(index)
+    part /= np.diff(stations).take(index)
     np.clip(part, 0.0, 1.0, out=part)
     return index, part

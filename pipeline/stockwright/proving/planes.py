@@ -213,7 +213,7 @@ class FlatJudge:
 
     def _left(self, over: Floats, goal: PlaneGoal) -> Reason:
         text = (
-            f"wood may be left up to {over.max():.3f} mm above the {goal.cut} goal,  "
+            f"wood may be left up to {over.max():.3f} mm above the {goal.cut} goal, "
             f"over {self._area(over):.0f} mm2; the line is the nearest pass"
         )
         return self._reason("spots-left", over, goal.z, goal.z + self.tolerance, text)

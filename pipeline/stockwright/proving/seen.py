@@ -67,15 +67,16 @@ def seen(
     size = max(1, -(-grid.columns // MOST_ALONG), -(-grid.rows // MOST_ACROSS))
     if grid.rows > grid.columns:
         size = max(1, -(-grid.rows // MOST_ALONG), -(-grid.columns // MOST_ACROSS))
-    x, y = grid.centres()
     standing = wood.stands()
-    high = np.where(standing, np.asarray(lay.work_z(wood.hi[lay.side], x[None, :], y[:, None])), -np.inf)
     firm = standing & np.isfinite(wood.lo[lay.side])
-    low = np.where(firm, np.asarray(lay.work_z(wood.lo[lay.side], x[None, :], y[:, None])), np.inf)
-    highest, lowest = (
-        _blocks(high, size, -np.inf).max(axis=(1, 3)),
-        _blocks(low, size, np.inf).min(axis=(1, 3)),
-    )
+    high, low = wood.hi[lay.side], wood.lo[lay.side]
+    if not lay.flat:
+        x, y = grid.centres()
+        high, low = (np.asarray(lay.work_z(field, x[None, :], y[:, None])) for field in (high, low))
+    highest = _blocks(np.where(standing, high, -np.inf), size, -np.inf).max(axis=(1, 3))
+    lowest = _blocks(np.where(firm, low, np.inf), size, np.inf).min(axis=(1, 3))
+    if lay.flat:  # what is highest there is highest here, and of blocks there are few
+        highest, lowest = (np.asarray(lay.work_z(each, 0.0, 0.0)) for each in (highest, lowest))
     rows, columns = highest.shape
     lies = {lie.board: lie.up for lie in setup.lies}
     return Seen(

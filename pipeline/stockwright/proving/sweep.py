@@ -6,6 +6,7 @@ the centre of a cell is never asked. A swept area here is a stadium: all points 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -61,8 +62,8 @@ def stadium_spans(
     if radius <= 0:
         return none
     low_y, high_y = min(a[1], b[1]) - radius, max(a[1], b[1]) + radius
-    first = max(0, int(np.floor((low_y - grid.y0) / grid.cell)))
-    last = min(grid.rows, int(np.ceil((high_y - grid.y0) / grid.cell)))
+    first = max(0, math.floor((low_y - grid.y0) / grid.cell))
+    last = min(grid.rows, math.ceil((high_y - grid.y0) / grid.cell))
     if first >= last:
         return none
     edges: Floats = grid.y0 + np.arange(first, last + 1, dtype=np.float64) * grid.cell
@@ -85,8 +86,8 @@ def stadium_spans(
         empty = ~(x_low <= x_high)
         low = np.floor((np.where(empty, 0.0, x_low) - grid.x0) / grid.cell + HAIR)
         high = np.ceil((np.where(empty, 0.0, x_high) - grid.x0) / grid.cell - HAIR)
-    low = np.clip(low, 0, grid.columns).astype(np.intp)
-    high = np.where(empty, 0, np.clip(high, 0, grid.columns)).astype(np.intp)
+    low = np.minimum(np.maximum(low, 0), grid.columns).astype(np.intp)
+    high = np.where(empty, 0, np.minimum(np.maximum(high, 0), grid.columns)).astype(np.intp)
     return Spans(first, low, np.maximum(low, high))
 
 
@@ -205,10 +206,13 @@ def _mark(grid: Grid, crossed: Mask, a: Floats, b: Floats) -> None:
     for start, end in zip(a, b, strict=True):
         count = max(1, int(np.ceil(float(np.hypot(*(end - start))) / step)))
         t = np.linspace(0.0, 1.0, count + 1)
-        points = start + t[:, None] * (end - start)
-        for dx in (-eighth, eighth):
-            for dy in (-eighth, eighth):
-                column = np.floor((points[:, 0] + dx - grid.x0) / grid.cell).astype(np.intp)
-                row = np.floor((points[:, 1] + dy - grid.y0) / grid.cell).astype(np.intp)
-                known = (column >= 0) & (column < grid.columns) & (row >= 0) & (row < grid.rows)
+        x, y = (start[axis] + t * (end[axis] - start[axis]) for axis in (0, 1))
+        columns, rows = (
+            [np.floor((at + off - low) / grid.cell).astype(np.intp) for off in (-eighth, eighth)]
+            for at, low in ((x, grid.x0), (y, grid.y0))
+        )
+        for column in columns:
+            inside = (column >= 0) & (column < grid.columns)
+            for row in rows:
+                known = inside & (row >= 0) & (row < grid.rows)
                 crossed[row[known], column[known]] = True

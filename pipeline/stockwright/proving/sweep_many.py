@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 __all__ = ["Patch", "cover", "spans_of"]
 
 
+FEW = 32  # cells of the box for each span: measured, from here on filling spans one by one is quicker
+
+
 @dataclass(frozen=True, eq=False)
 class Patch:
     """Cells of a grid: `mask` (rows, columns), its low corner at row `first`, column `left`."""
@@ -47,6 +50,13 @@ def cover(grid: Grid, a: Floats, b: Floats, radius: Floats | float, *, inside: b
         return None
     first, left = int(row.min()), int(low.min())
     rows, columns = int(row.max()) - first + 1, int(high.max()) - left
+    if FEW * len(row) < rows * columns:  # few and long: each is a slice
+        mask: Mask = np.zeros((rows, columns), dtype=np.bool_)
+        for k, begin, end in zip(
+            (row - first).tolist(), (low - left).tolist(), (high - left).tolist(), strict=True
+        ):
+            mask[k, begin:end] = True
+        return Patch(first, left, mask)
     at, size = (row - first) * (columns + 1), rows * (columns + 1)
     steps = np.bincount(at + low - left, minlength=size) - np.bincount(at + high - left, minlength=size)
     depth = steps.astype(np.int32).reshape(rows, columns + 1)

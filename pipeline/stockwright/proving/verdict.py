@@ -92,6 +92,7 @@ class _Case:
         self.texts: Mapping[str, str] = {}
         self.readings: dict[str, Reading] = {}
         self.woods: dict[str, Wood] = {}
+        self.roughs: dict[str, BaseGeometry] = {}
         self.cell = CELL
         self.uprights: dict[str, dict[str, Floats]] = {}
         self.regions: dict[tuple[str, str], list[BaseGeometry]] = {}
@@ -186,6 +187,7 @@ class _Case:
             if lies.board not in self.woods:
                 frame = grid_frame(lies)
                 self.woods[lies.board] = plank(lies.board, self.packet.boards[lies.board], frame)
+                self.roughs[lies.board] = self.woods[lies.board].sure
                 self.cell = max(self.cell, self.woods[lies.board].grid.cell)
             wood = self.woods[lies.board]
             if lies.up in AS_FACE:
@@ -287,7 +289,9 @@ class _Case:
     def end(self) -> None:
         """Measure every board, compare it with the wish, and see that its flat goals cover it."""
         for name, wood in sorted(self.woods.items()):
-            self.finished[name] = measure(wood, self.uprights.get(name, {}), self._hollow(name))
+            wide = self.packet.wanted.get(name)
+            rough = self.roughs.get(name) if wide is not None and wide.width is None else None
+            self.finished[name] = measure(wood, self.uprights.get(name, {}), self._hollow(name), rough)
         for name, wanted in sorted(self.packet.wanted.items()):
             made = {cut for board, cut in self.regions if board == name} | set(self.uprights.get(name, {}))
             self.reasons += judge_sizes(name, wanted, self.finished.get(name, Finished()), made)
@@ -331,13 +335,18 @@ class _Case:
 def _tops(lying: Lying) -> tuple[float, float]:
     """Give the lowest work z of an upper face that surely stands, off its rims, and the highest that may."""
     wood, placed = lying.wood, lying.lay
-    x, y = np.meshgrid(*wood.grid.centres())
     firm, _ = polygon_cells(wood.grid, rings(wood.sure.buffer(-2 * wood.grid.cell)))
     firm &= np.isfinite(wood.lo[placed.side]) & wood.stands()
     if not firm.any():
         return np.inf, -np.inf
-    low = np.asarray(placed.work_z(wood.lo[placed.side][firm], x[firm], y[firm]))
-    return float(low.min()), wood.top(placed)
+    heights = wood.lo[placed.side]
+    if placed.flat:
+        low = placed.work_z(float(np.min(heights, where=firm, initial=np.inf)), 0.0, 0.0)
+    else:
+        x, y = wood.grid.centres()
+        row, column = np.nonzero(firm)
+        low = np.asarray(placed.work_z(heights[firm], x[column], y[row])).min()
+    return float(low), wood.top(placed)
 
 
 def _seen(outline: BaseGeometry, matrix: Floats) -> BaseGeometry:

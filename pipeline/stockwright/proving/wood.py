@@ -196,13 +196,14 @@ class Wood:
         part = (slice(first, first + len(spans)), slice(left, right))
         x, y = self._centres(first, first + len(spans), left, right)
         upper = self.hi[lay.side][part]
-        over = upper - np.asarray(lay.height(z + depth, x[None, :], y[:, None]))
-        thick = over > 0
+        plane = np.asarray(lay.height(z + depth, x[None, :], y[:, None]))
+        thick = upper > plane
         if not thick.any():  # nearly always, and then the rest is not worth doing
             return None
-        thick &= patch_mask(spans, left, right) & (upper + self.hi[-lay.side][part] > 0)
+        thick &= patch_mask(spans, left, right)
         if not thick.any():
             return None
+        thick &= upper + self.hi[-lay.side][part] > 0
         square = thick
         for _ in range(block - 1):
             square = square[1:, :] & square[:-1, :]
@@ -210,7 +211,7 @@ class Wood:
             square = square[:, 1:] & square[:, :-1]
         if not square.any():
             return None
-        row, column = np.unravel_index(int(np.where(thick, over, -np.inf).argmax()), over.shape)
+        row, column = np.unravel_index(int(np.where(thick, upper - plane, -np.inf).argmax()), thick.shape)
         top = float(np.asarray(lay.work_z(upper[row, column], x[column], y[row])))
         at = self.to_work_xy(lay, x[column], y[row], z)
         return float(at[0]), float(at[1]), top

@@ -59,7 +59,9 @@ def _extras(
             if program.purpose == "outline":
                 stop = next((event for event in reading.events if event.kind == "stop"), None)
                 if stop is not None and stop.after > 0:
-                    comes_down[program.file] = float(reading.moves.end[stop.after - 1, 2])
+                    comes_down[program.file] = (
+                        float(reading.moves.end[stop.after - 1, 2]) + each.work_origin[2]
+                    )
             elif program.tool is not None:
                 feeds = reading.moves.feed[~reading.moves.rapid]
                 speeds.setdefault(program.tool, (float(reading.moves.rpm.max()), float(feeds.max())))

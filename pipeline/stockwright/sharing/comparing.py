@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, get_args
 
 from stockwright.documents.expressions import Expression, Quantity
 from stockwright.documents.fields import Part
-from stockwright.documents.kinds import Measured, Ranged, Summed, WordOrSummed
+from stockwright.documents.number_kinds import Measured, Ranged, Summed, WordOrSummed
 from stockwright.units import LENGTH, Measure
 
 if TYPE_CHECKING:

@@ -26,7 +26,7 @@ __all__ = ["Wish", "new_recipe"]
 
 HowMany = Literal["none", "one", "both"]
 _MANY: tuple[HowMany, ...] = ("none", "one", "both")
-_PAIR: tuple[HowMany, ...] = ("none", "both")  # a width and a length have two sides
+_PAIR: tuple[HowMany, ...] = ("none", "both")  # a length has two sides
 # What a board is at all, as in the shipped recipes; common practice, no source.
 RANGES = {"length": "150 mm to 3000 mm", "width": "30 mm to 600 mm", "thickness": "6 mm to 90 mm"}
 
@@ -62,7 +62,7 @@ def new_recipe(out: Path, like: str | None, answers: Answers) -> list[str]:
     """Ask, write the recipe, and return what to do with it. Raises `InputError` with every mistake."""
     none_stands_at(out, "recipe")
     usual = Wish(_name_of(out)) if like is None else _like(read_recipe(like)[0].model, _name_of(out))
-    wish = _asked(answers, usual)
+    wish = answers.through(lambda: _asked(answers, usual))
     begin(out, "\n".join(recipe_lines(wish)) + "\n", "recipe")
     return [
         f"a recipe begun is in {out}; read it, its comments say what can be changed",
@@ -72,10 +72,12 @@ def new_recipe(out: Path, like: str | None, answers: Answers) -> list[str]:
 
 
 def _asked(a: Answers, usual: Wish) -> Wish:
+    a.title("`?` says more of a question, `back` goes back to the one before.")
     name = a.ask("what the recipe is called", reads(Name), usual.name, needed=True)
     about = a.ask("what it is for, in a sentence", reads(Text), usual.about or None)
     faces = a.choose("which faces are cut flat", _MANY, usual.faces)
-    edges = a.choose("which edges are cut straight and square, to a width", _PAIR, usual.edges)
+    asked = "which edges are cut straight and square: both to a width, or one while the other stays as it is"
+    edges = a.choose(asked, _MANY, usual.edges)
     ends = a.choose("which ends are cut square, to a length", _PAIR, usual.ends)
     visits, held = "one", "sides"
     if faces == "both":
@@ -134,7 +136,7 @@ def _like(model: RecipeDocument, name: str) -> Wish:
         name=name,
         about=model.about,
         faces=_many({step.face for step in faces}),
-        edges="both" if any(isinstance(step, EdgeStep) for step in model.steps) else "none",
+        edges=_many({step.edge for step in model.steps if isinstance(step, EdgeStep)}),
         ends="both" if any(isinstance(step, EndStep) for step in model.steps) else "none",
         visits="two" if any(isinstance(s, PauseStep) and s.moved is not None for s in model.steps) else "one",
         held=held,

@@ -43,7 +43,7 @@ def recipe_lines(wish: Wish) -> Iterator[str]:
 def _about(wish: Wish) -> str:
     words = {
         "faces": {"one": "one face flat", "both": "both faces flat and parallel"},
-        "edges": {"both": "both edges straight and parallel"},
+        "edges": {"one": "one edge straight", "both": "both edges straight and parallel"},
         "ends": {"both": "both ends square"},
     }
     said = [told for key, kinds in words.items() if (told := kinds.get(getattr(wish, key)))]
@@ -118,7 +118,7 @@ def _holding(wish: Wish) -> Iterator[str]:
 
 def _second_clear(wish: Wish) -> list[str]:
     """Return what clamps stay clear of while the sides after edge-1 are cut; nothing where none are."""
-    if wish.edges == "both":
+    if wish.edges == "both" or (wish.edges == "one" and wish.ends == "both"):
         return ["end-1", "end-2", "edge-2"]
     return ["end-1", "end-2"] if wish.ends == "both" else []
 
@@ -182,8 +182,11 @@ def _faces(wish: Wish) -> Iterator[str]:
 
 def _sides(wish: Wish) -> Iterator[str]:
     ends = ("end-1", "end-2") if wish.ends == "both" else ()
-    if wish.edges == "both":
+    if wish.edges == "one":
+        yield "  # the other edge stays as it is, so there is no width; `take: 5 mm` says how much comes off"
+    if wish.edges != "none":
         yield "  - {edge: edge-1, tool: edge-cutter, hold: [far-clamps]}"
+    if wish.edges == "both" or (wish.edges == "one" and ends):
         yield "  - turn: {to-fence: edge-1} # by how much is computed"
     hold = ", hold: [middle-clamps]"
     for end in ends:

@@ -2,11 +2,12 @@
 
 Promise: only what was answered stands in it as said. What was not is left out, with a comment of what that
 means, or, where a document must have it, asked for again; a marked speed, a force and a margin are never made
-up.
+up. Answers are never lost: what they come to is kept as a draft where it is not right as a whole.
 """
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, get_args
 
@@ -15,16 +16,14 @@ from stockwright.documents import hold_downs, shop
 from stockwright.documents.described import phrase
 from stockwright.documents.fields import (
     Count,
-    InputName,
-    LengthRange,
     Name,
     Part,
-    PositiveLength,
-    SignedLength,
     YesOrNo,
     fault,
 )
-from stockwright.starting.writing import begin, commented, none_stands_at, plain, quoted, reads
+from stockwright.mistakes import InputError
+from stockwright.starting.judging import above_the_bed, fresh_name, fresh_size, judged, listed, words_of
+from stockwright.starting.writing import begin, commented, draft, none_stands_at, plain, quoted, reads
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -32,7 +31,7 @@ if TYPE_CHECKING:
 
     from stockwright.asking import Answers
 
-__all__ = ["new_shop"]
+__all__ = ["DraftKept", "new_shop"]
 
 KINDS: dict[str, type[Part]] = {
     "side-clamp": hold_downs.SideClampPart,
@@ -43,8 +42,15 @@ KINDS: dict[str, type[Part]] = {
     "lever-stop": hold_downs.LeverStopPart,
     "tape": hold_downs.TapePart,
     "screw": hold_downs.ScrewPart,
+    "riser": hold_downs.RiserPart,
 }
 MOST = 50  # of any one kind of thing that a person would type in
+# Said before anything is asked: who has none of these learns it after many answers otherwise.
+NEEDED = (
+    "most of the shipped recipes hold a board from its sides while a face is cut, with side clamps at the\n"
+    "edges and stops at the ends, and with clamps on top while edges and ends are cut; some with screws in\n"
+    "the waste, or with tape or vacuum underneath. Have their sizes at hand, and those of the cutters."
+)
 # What a key that stays open means: said beside it.
 OPEN = {
     "marked-max": "not known: read it off the cutter or its maker's sheet; no job runs it before",
@@ -53,27 +59,41 @@ OPEN = {
 }
 
 
+class DraftKept(Exception):  # noqa: N818 - what was answered is kept
+    """The answers are in a file, and not right as a whole; `lines` say where and why."""
+
+    def __init__(self, lines: list[str]) -> None:
+        super().__init__("\n".join(lines))
+        self.lines = lines
+
+
 @dataclass
 class _Asking:
-    """Asks key by key and gathers the document's lines."""
+    """Asks key by key and gathers the document's lines; `said`, by part, what its keys say so far."""
 
     a: Answers
     lines: list[str] = field(default_factory=list)
+    said: dict[type[Part], dict[str, str]] = field(default_factory=dict)
 
     def value(self, part: type[Part], key: str, *, usual: str | None = None) -> str | None:
         """Return an answer for a key, as written; None where it may stay open and does."""
-        name = next(n for n, f in part.model_fields.items() if f.alias == key)
-        found = part.model_fields[name]
+        found = _field(part, key)
         kind = _kind(found)
         question = phrase(part, key) or key
+        more = _more(part, key)
         if isinstance(kind, tuple):
             if not found.is_required() and usual is None:
-                return self.a.ask(f"{question} ({', '.join(kind)})", one_of(kind))
+                return self.a.ask(f"{question} ({', '.join(kind)})", one_of(kind), more=more)
             if usual is None:
-                return self.a.ask(f"{question} ({', '.join(kind)})", one_of(kind), needed=True)
-            return self.a.choose(question, kind, usual)
+                return self.a.ask(f"{question} ({', '.join(kind)})", one_of(kind), needed=True, more=more)
+            return self.a.choose(question, kind, usual, more)
         shown = f"{question}; {kind.schema()['description']}"
-        return self.a.ask(shown, reads(kind), usual, needed=found.is_required())
+        said = self.said.setdefault(part, {})
+        read = judged(part, key, said)
+        answer = self.a.ask(shown, read, usual, needed=found.is_required(), more=more)
+        if answer is not None:
+            said[key] = answer
+        return answer
 
     def key(self, part: type[Part], key: str, indent: str, *, usual: str | None = None) -> str | None:
         """Ask for a key and write its line; a key that stays open is a comment with what that means."""
@@ -90,14 +110,19 @@ class _Asking:
         for key in keys:
             self.key(part, key, indent)
 
-    def pair(self, part: type[Part], key: str, indent: str, words: Sequence[str], kind: Any) -> None:
-        """Ask for a key that is a table of two or three values of a kind."""
-        said = []
-        for word in words:
-            question = f"{phrase(part, key)}: {word}"
-            answer = self.a.ask(question, reads(kind), needed=True)
-            said.append(f"{word}: {plain(answer or '')}")
-        self.lines.append(commented(f"{indent}{key}: {{{', '.join(said)}}}", phrase(part, key) or ""))
+    def pair(self, part: type[Part], key: str, indent: str) -> None:
+        """Ask for a key that is a table of two or three values, each by itself."""
+        table: type[Part] = _field(part, key).annotation
+        said: dict[str, str] = {}
+        for each in table.model_fields.values():
+            word = str(each.alias)
+            read = judged(table, word, said)
+            if (table, word) == (shop.Travel, "z"):
+                read = above_the_bed(read)
+            question = f"{phrase(part, key)}: {word}, {phrase(table, word)}"
+            said[word] = self.a.ask(question, read, needed=True, more=_more(table, word)) or ""
+        listed_ = ", ".join(f"{word}: {plain(answer)}" for word, answer in said.items())
+        self.lines.append(commented(f"{indent}{key}: {{{listed_}}}", phrase(part, key) or ""))
 
     def count(self, question: str, least: int) -> int:
         """Ask how many of something there are."""
@@ -108,6 +133,29 @@ class _Asking:
 def new_shop(out: Path, answers: Answers) -> list[str]:
     """Ask, write the document, and return what to do with it. Raises `InputError` with every mistake."""
     none_stands_at(out, "shop")
+    text = "\n".join(answers.through(lambda: _asked(out, answers))) + "\n"
+    try:
+        begin(out, text, "shop")
+    except InputError as error:
+        draft(out, text, error.mistakes)
+        raise DraftKept(
+            [
+                *(str(mistake) for mistake in error.mistakes),
+                f"what was answered is kept in {out}, what is wrong named at its end; put it right, then",
+                f"stockwright shop check {out}",
+            ]
+        ) from None
+    return [
+        f"a shop's document is begun in {out}",
+        f"what it leaves open, and what that costs: stockwright shop check {out}",
+        f"what it can make: stockwright recipes fit RECIPE --shop {out}",
+    ]
+
+
+def _asked(out: Path, answers: Answers) -> list[str]:
+    """Ask, and return the document's lines."""
+    answers.title("`?` says more of a question, `back` goes back to the one before.")
+    answers.title(NEEDED)
     ask = _Asking(answers)
     _shop(ask, out)
     _machine(ask)
@@ -115,14 +163,10 @@ def new_shop(out: Path, answers: Answers) -> list[str]:
     _bed(ask)
     _fence(ask)
     _hold_downs(ask)
+    _shims(ask)
     _tools(ask)
     answers.finish()
-    begin(out, "\n".join(ask.lines) + "\n", "shop")
-    return [
-        f"a shop's document is begun in {out}",
-        f"what it leaves open, and what that costs: stockwright shop check {out}",
-        f"what it can make: stockwright recipes fit RECIPE --shop {out}",
-    ]
+    return ask.lines
 
 
 def _shop(ask: _Asking, out: Path) -> None:
@@ -136,11 +180,11 @@ def _machine(ask: _Asking) -> None:
     ask.a.title("the machine, seen from where the operator stands; lengths with their unit")
     ask.lines += ["", "machine:                           # x to the right, y away from the operator, z up"]
     part = shop.MachinePart
-    ask.pair(part, "travel", "  ", ("x", "y", "z"), LengthRange)
+    ask.pair(part, "travel", "  ")
     ask.key(part, "rapid", "  ")
     ask.key(part, "rapids", "  ", usual="independent")
     ask.keys(part, ("acceleration", "max-feed", "spoilboard", "margin"), "  ")
-    ask.pair(part, "park", "  ", ("x", "y"), SignedLength)
+    ask.pair(part, "park", "  ")
 
 
 def _spindle(ask: _Asking) -> None:
@@ -149,8 +193,10 @@ def _spindle(ask: _Asking) -> None:
     ask.keys(shop.SpindlePart, ("speed", "power", "nose-diameter", "nose-length"), "  ")
     number = ask.count("how many sizes of collets are there", 1)
     ask.lines.append("  collets:")
+    sizes: list[str] = []
     for index in range(number):
-        size = ask.a.ask(f"collet {index + 1}: the shank it holds", reads(PositiveLength), needed=True)
+        size = ask.a.ask(f"collet {index + 1}: the shank it holds", fresh_size(sizes), needed=True)
+        sizes += [] if size is None else [size]
         said = [
             f"{key}: {plain(ask.value(shop.ColletPart, key) or '')}"
             for key in ("grip", "nut-diameter", "nut-length")
@@ -161,9 +207,9 @@ def _spindle(ask: _Asking) -> None:
 def _bed(ask: _Asking) -> None:
     ask.a.title("the bed")
     ask.lines += ["", "bed:"]
-    ask.pair(shop.BedPart, "mark", "  ", ("x", "y"), SignedLength)
+    ask.pair(shop.BedPart, "mark", "  ")
     ask.key(shop.BedPart, "skimmed", "  ")
-    ask.pair(shop.BedPart, "area", "  ", ("x", "y"), LengthRange)
+    ask.pair(shop.BedPart, "area", "  ")
 
 
 def _fence(ask: _Asking) -> None:
@@ -174,25 +220,33 @@ def _fence(ask: _Asking) -> None:
     ask.lines += ["", "fence:"]
     part = shop.FencePart
     ask.keys(part, ("face", "depth", "height"), "  ")
-    number = ask.count("of how many pieces is it", 1)
-    pieces = [
-        ask.a.ask(f"piece {i + 1}: from which x to which x", reads(LengthRange), needed=True)
-        for i in range(number)
-    ]
-    listed = ", ".join(plain(each or "") for each in pieces)
-    ask.lines.append(commented(f"  pieces: [{listed}]", phrase(part, "pieces") or ""))
-    ask.keys(part, ("liftable", "wooden", "straightness", "angle"), "  ")
+    number = ask.count(
+        "of how many pieces is it; a piece in a cut's way is lifted whole, so several short ones are better "
+        "than one long one",
+        1,
+    )
+    read = listed(part, "pieces", lambda text: [text])
+    pieces = [ask.a.ask(f"piece {i + 1}: from which x to which x", read, needed=True) for i in range(number)]
+    told = ", ".join(plain(each or "") for each in pieces)
+    ask.lines.append(commented(f"  pieces: [{told}]", phrase(part, "pieces") or ""))
+    ask.keys(part, ("liftable", "wooden", "straightness", "angle", "carries"), "  ")
 
 
 def _hold_downs(ask: _Asking) -> None:
     ask.a.title("what holds a board; an empty answer ends the list")
     lines: list[str] = []
+    names: list[str] = []
     while len(lines) < MOST:
         kind = ask.a.ask(f"another hold-down of which kind ({', '.join(KINDS)})", one_of(tuple(KINDS)))
         if kind is None:
             break
-        name = ask.a.ask("what it is called here", reads(InputName), kind) or kind
+        usual = next(
+            each for each in (kind, *(f"{kind}-{n}" for n in range(2, MOST + 2))) if each not in names
+        )
+        name = ask.a.ask("what it is called here", fresh_name(names), usual) or usual
+        names.append(name)
         part = KINDS[kind]
+        ask.said.pop(part, None)
         said = [f"kind: {kind}"]
         opened = []
         for each in part.model_fields.values():
@@ -211,18 +265,34 @@ def _hold_downs(ask: _Asking) -> None:
     ask.lines += ["", "hold-downs:", *lines] if lines else ["", none]
 
 
+def _shims(ask: _Asking) -> None:
+    question = "the thicknesses of shims that are there, such as 0.2 mm, 0.5 mm, 1 mm"
+    said = ask.a.ask(question, listed(shop.ShopDocument, "shims", _measures))
+    if said is None:
+        ask.lines.append(
+            "# shims: none were said; places that hang are filled with whatever is measured there"
+        )
+    else:
+        ask.lines.append(f"shims: [{', '.join(plain(each) for each in _measures(said))}]")
+
+
 def _tools(ask: _Asking) -> None:
     ask.a.title("the cutters")
     number = ask.count("how many cutters are described", 1)
     part = shop.ToolPart
     ask.lines += ["", "tools:"]
+    names: list[str] = []
     for index in range(number):
-        name = ask.a.ask(f"cutter {index + 1}: what it is called", reads(InputName), f"cutter{index + 1}")
+        usual = f"cutter{index + 1}"
+        name = ask.a.ask(f"cutter {index + 1}: what it is called", fresh_name(names), usual) or usual
+        names.append(name)
+        ask.said.pop(part, None)
         ask.lines += [f"  {name}:", f"    number: {index + 1}"]
         kind = ask.key(part, "kind", "    ")
         usual = "face bed" if kind == "facing-cutter" else "edge end"
-        does = ask.a.ask("what it may be asked to cut, of face, edge, end and bed", _words, usual) or usual
-        ask.lines.append(f"    does: [{', '.join(does.split())}]")
+        asked = "what it may be asked to cut, of face, edge, end and bed"
+        does = ask.a.ask(asked, listed(part, "does", words_of), usual) or usual
+        ask.lines.append(f"    does: [{', '.join(words_of(does))}]")
         ask.keys(
             part,
             (
@@ -252,9 +322,25 @@ def _kind(found: Any) -> Any:
     raise TypeError(found)  # a field of a kind that is asked for nowhere yet
 
 
-def _words(text: str) -> object:
-    read = one_of(("face", "edge", "end", "bed"))
-    return [read(word) for word in text.split()]
+def _field(part: type[Part], key: str) -> Any:
+    return next(each for each in part.model_fields.values() if each.alias == key)
+
+
+def _more(part: type[Part], key: str) -> str:
+    """Return what `?` says of a key: what it means, how it is written, and what it means to leave it open."""
+    kind = _kind(_field(part, key))
+    written = f"one of {', '.join(kind)}" if isinstance(kind, tuple) else str(kind.schema()["description"])
+    means = (
+        ""
+        if _field(part, key).is_required()
+        else f"; {OPEN.get(key, 'empty is not known: a cautious value')}"
+    )
+    return f"`{key}`: {phrase(part, key)}. It is written as {written}{means}"
+
+
+def _measures(text: str) -> list[str]:
+    """Return the measures of a list, between which commas stand, or spaces behind a unit."""
+    return [each.strip() for each in re.split(r",|(?<=[A-Za-z])\s+(?=[\d.])", text) if each.strip()]
 
 
 def _at_most_fifty(least: int) -> Callable[[str], object]:

@@ -14,10 +14,10 @@ from stockwright.documents.source import Word, parse_yaml
 from stockwright.mistakes import InputError, Mistake
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
     from pathlib import Path
 
-__all__ = ["begin", "commented", "none_stands_at", "plain", "quoted", "reads"]
+__all__ = ["begin", "commented", "draft", "none_stands_at", "plain", "quoted", "reads"]
 
 _PLAIN = re.compile(r"[0-9A-Za-z][0-9A-Za-z ./%-]*[0-9A-Za-z%]|[0-9A-Za-z]", re.ASCII)
 COLUMN = 34  # where comments begin, where the line is not longer
@@ -69,6 +69,16 @@ def begin(path: Path, text: str, kind: str) -> None:
     tree = parse_yaml(str(path), text)
     if validate(tree, kind) is None:
         raise InputError(tree.mistakes)
+    _write(path, text, kind)
+
+
+def draft(path: Path, text: str, mistakes: Iterable[Mistake]) -> None:
+    """Write a document that has mistakes, and name them at its end, so that places in it stay as they are."""
+    named = "".join(f"#   line {m.line}: {m.message}{f'; {m.hint}' if m.hint else ''}\n" for m in mistakes)
+    _write(path, f"{text}\n# a draft; not right yet:\n{named}", "draft")
+
+
+def _write(path: Path, text: str, kind: str) -> None:
     try:
         with path.open("x", encoding="utf-8", newline="\n") as file:
             file.write(text)

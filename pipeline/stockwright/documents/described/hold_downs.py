@@ -66,6 +66,12 @@ HOLD_DOWNS = {
         "shear": "what it carries sideways",
         "pull": "what it carries upwards",
     },
+    "RiserPart": {
+        **_COUNT,
+        "length": "how long it is, across the board",
+        "width": "how wide it is, along the board",
+        "height": "how high it stands above the bed, all of them alike",
+    },
     "PlacesPart": {
         "slots": "slots that hold-downs are bolted to",
         "holes": "threaded holes that hold-downs are bolted to",

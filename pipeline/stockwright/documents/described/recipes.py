@@ -29,7 +29,7 @@ RECIPES = {
         "centre-cutting": "whether it has to cut to its centre",
     },
     "Zone": {
-        "where": "sides of the board, or one of face, underneath and waste",
+        "where": "sides of the board, or one of face, underneath, waste, and raised, on risers",
         "below": "how high a hold-down may stand there, from what the board lies on",
         "clear-of": "sides that clamps on the face keep away from",
     },
@@ -76,6 +76,7 @@ RECIPES = {
     },
     "EdgeStep": {
         "edge": "the edge that is cut",
+        "take": "how much comes off at least, where it is the only edge cut; else as little as comes clean",
         "hollow": "by how much its middle is cut deeper than its ends, for a spring joint",
     },
     "EndStep": {"end": "the end that is cut"},
@@ -105,9 +106,14 @@ RECIPES = {
         "shop": "the shop's document, beside this file or below",
         "post": "the dialect, instead of the shop's",
         "units": "what the sheet and the programs are written in, instead of the shop's",
-        "boards": "the boards' documents, beside this file or below",
+        "boards": "the boards' documents, beside this file or below, or the boards of each part",
         "place": "where the finished piece will live",
         "set": "the values of the recipe's inputs, by their names",
+    },
+    "BoardsOfPart": {
+        "board": "the documents of this part's boards, beside this file or below",
+        "part": "what the part is called on the sheet",
+        "set": "values of the recipe's inputs for these boards, instead of the job's",
     },
     "Place": {
         "moisture": "the moisture of wood that lives there",

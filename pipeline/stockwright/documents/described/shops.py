@@ -41,9 +41,9 @@ SHOPS = {
         "errors": "how far the machine may be out; what is left out is guessed, and told as a guess",
     },
     "Travel": {
-        "x": "of the spindle nose to the right",
-        "y": "of the spindle nose away from the operator",
-        "z": "of the spindle nose above the bed",
+        "x": "to the right, from the low corner of travel, least to greatest",
+        "y": "away from the operator, from the low corner of travel, least to greatest",
+        "z": "height of the spindle nose above the bed, lowest to highest",
     },
     "BedPlace": {
         "x": "to the right, from the low corner of travel",
@@ -95,12 +95,15 @@ SHOPS = {
         "places": "where hold-downs are bolted; left out where they may stand anywhere",
         "marks": "channels of earlier cuts in the bed",
     },
-    "Area": {"x": "from where to where, to the right", "y": "from where to where, away from the operator"},
+    "Area": {
+        "x": "from where to where, to the right from the low corner of travel",
+        "y": "from where to where, away from the operator from the low corner of travel",
+    },
     "FencePart": {
-        "face": "the y of its working face, which looks away from the operator",
+        "face": "the y of its working face, away from the operator, from the low corner of travel",
         "depth": "how deep it is, towards the operator",
         "height": "how high it stands above the bed",
-        "pieces": "from which x to which x each piece of it stands",
+        "pieces": "from which x to which x each piece stands; several short ones are better than a long one",
         "liftable": "whether pieces in the way of a cut are lifted off",
         "wooden": "whether it may be cut",
         "straightness": "by how much its face is out of straight",

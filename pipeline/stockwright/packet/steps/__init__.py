@@ -38,9 +38,10 @@ def steps_for(
     middle = list(runs(packet, setup, tags, extras, writing))
     last = [
         afterwards(packet, setup, woods, writing),
-        readings(setup, writing),
+        readings(packet, setup, writing),
         when_wrong(setup),
     ]
     for group in last:
         group.part = max((each.part for each in middle), default=1)
+        group.running = True
     return [*first, *middle, *last]

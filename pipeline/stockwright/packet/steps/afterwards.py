@@ -100,7 +100,7 @@ def _give(tolerance: float | None, writing: Writing) -> str:
     return f", give or take {writing.fine(tolerance)}" if tolerance else ""
 
 
-def readings(setup: Setup, writing: Writing) -> Group:
+def readings(packet: Packet, setup: Setup, writing: Writing) -> Group:
     """Return lines to write readings on, named as the documents that take them name them."""
     unit = "mm" if writing.units == "mm" else "inches"
     group = Group(f"Write down, {unit}, for `again` and `shop check`", numbered=False)
@@ -118,7 +118,9 @@ def readings(setup: Setup, writing: Writing) -> Group:
         group.blanks.append(Blank("square: gaps", ("", "", "")))
     if "edge-2" in names:
         group.blanks.append(Blank("widths", ("end-1", "end-2")))
-    if {"end-1", "end-2"} <= set(names):
+    sides = {cut.name for each in packet.setups for cut in each.cuts}
+    # Diagonals say something of a corner only where both edges are straight: one cut alone leaves the other.
+    if {"end-1", "end-2"} <= set(names) and ("edge-1" in sides) == ("edge-2" in sides):
         group.blanks.append(Blank("diagonals from end-1", ("near", "far")))
     return group
 

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from stockwright.packet.clamp_states import hand_steps, states_of
 from stockwright.packet.feeds import turned
 from stockwright.packet.steps.group import Group, file_name
-from stockwright.packet.zero_words import if_zero_is_wrong
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -19,7 +18,7 @@ if TYPE_CHECKING:
     from stockwright.packet.plan_drawing import Tagged
     from stockwright.packet.writing import Writing
 
-__all__ = ["cutter_and_zero", "runs"]
+__all__ = ["cutter_and_zero", "runs", "zero_of_z"]
 
 GAUGE = 10.0  # mm, where no program comes down by itself: a block thick enough to handle; common practice
 
@@ -36,15 +35,14 @@ def cutter_and_zero(packet: Packet, setup: Setup, extras: Extras, writing: Writi
         f"Zero of x and y: the middle of the cutter over the {setup.zero.x}.",
     )
     group.add(
-        f"Zero of z: {_z_words(setup, writing)}.",
-        ". ".join(_capital(each) for each in if_zero_is_wrong(setup, writing)),
+        f"Zero of z: {zero_of_z(setup, writing)}.",
     )
     if not any(program.file in extras.comes_down for program in setup.programs):
-        _block(group, writing)
+        _block(group, setup, writing)
     return group
 
 
-def _z_words(setup: Setup, writing: Writing) -> str:
+def zero_of_z(setup: Setup, writing: Writing) -> str:
     """Say where z is taken: as the planner worded it, else by its kind."""
     how, _, rest = setup.zero.how.partition(";")
     told = how if "x and y" in rest else setup.zero.how
@@ -59,24 +57,21 @@ def _z_words(setup: Setup, writing: Writing) -> str:
     )
 
 
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
 def _fit(group: Group, packet: Packet, name: str, writing: Writing) -> None:
     tool = packet.tools[name]
     mark = tool.marked_max_rpm
     group.add(
         f"Spindle locked out. Fit “{name}” (number {tool.number}, {writing.length(tool.diameter)} across): "
         f"let it stick out {writing.shown(tool.stickout)} from tip to nut, measured.",
-        f"At least {writing.length(tool.gripped)} of clean shank in a clean collet. "
-        + ("No speed mark of it is known." if mark is None else f"Its own mark: {mark:.0f} rpm at most."),
+        f"At least {writing.length(tool.gripped)} of clean shank in a clean collet"
+        + ("; no speed mark of it is known." if mark is None else f"; marked {mark:.0f} rpm at most."),
     )
 
 
-def _block(group: Group, writing: Writing) -> None:
+def _block(group: Group, setup: Setup, writing: Writing) -> None:
+    z = GAUGE - setup.work_origin[2]
     group.add(
-        f"Check z, spindle off: over bare bed move the tip to z {writing.shown(GAUGE)}. A block "
+        f"Check z, spindle off: over bare bed move the tip to z {writing.shown(z)}. A block "
         f"{writing.shown(GAUGE)} thick must just slide under it.",
         halt=True,
     )
@@ -96,7 +91,7 @@ def _move(packet: Packet, setup: Setup, before: State, after: State, tags: Tagge
     group = Group(f"Between part {before.number} and part {after.number}", part=after.number)
     for text, details, halt in hand_steps(setup, before, after, tags.solids, writing):
         group.add(text, *details, halt=halt)
-    _new_cutter(group, packet, before.programs[-1], after.programs[0], writing)
+    _new_cutter(group, packet, setup, before.programs[-1], after.programs[0], writing)
     return group
 
 
@@ -105,13 +100,13 @@ def _run(
 ) -> Iterator[Group]:
     """Yield a state's run in the air, the boxes to tick, and its cuts."""
     part = "" if parts < 2 else f", part {state.number} of {parts}"
-    air = Group(f"Run in the air{part}", part=state.number)
-    cut = Group(f"Cut{part}", part=state.number)
+    air = Group(f"Run in the air{part}", part=state.number, running=True)
+    cut = Group(f"Cut{part}", part=state.number, running=True)
     before: Program | None = None
     for program in state.programs:
         group = air if program.purpose == "outline" else cut
         if before is not None:
-            _new_cutter(group, packet, before, program, writing)
+            _new_cutter(group, packet, setup, before, program, writing)
         if program.purpose == "outline":
             _outline(air, setup, program, extras, writing)
         else:
@@ -138,9 +133,10 @@ def _outline(group: Group, setup: Setup, program: Program, extras: Extras, writi
     )
     if program.file in extras.comes_down:
         gap = writing.shown(extras.comes_down[program.file])
+        see = " (last page)" if setup.if_zero_wrong else ""
         group.add(
             f"It comes down over bare bed and waits. A block {gap} thick must just slide under it; if not, "
-            "or if it rattles, zero or cutter is wrong: stop, take z again.",
+            f"or if it rattles, zero or cutter is wrong{see}: stop, take z again.",
             halt=True,
         )
 
@@ -175,10 +171,12 @@ def _ticks(packet: Packet, state: State, writing: Writing) -> Group:
         "Everyone clear all round",
         "Stop button within reach",
     ]
-    return Group("Tick before the cutter turns", ticks=ticks, part=state.number)
+    return Group("Tick before the cutter turns", ticks=ticks, part=state.number, running=True)
 
 
-def _new_cutter(group: Group, packet: Packet, before: Program, program: Program, writing: Writing) -> None:
+def _new_cutter(
+    group: Group, packet: Packet, setup: Setup, before: Program, program: Program, writing: Writing
+) -> None:
     if program.tool != before.tool and program.tool is not None:
         group.add("Wait until the spindle stands still, then lock it out.", halt=True)
         _fit(group, packet, program.tool, writing)
@@ -186,4 +184,4 @@ def _new_cutter(group: Group, packet: Packet, before: Program, program: Program,
             f"Take z again with this cutter: {writing.words(program.touch_off.how)}. Leave x and y as they "
             "are."
         )
-        _block(group, writing)
+        _block(group, setup, writing)

@@ -28,7 +28,8 @@ class Blank:
 class Group:
     """Steps under one heading; `ticks` are boxes to tick, `blanks` lines to write on.
 
-    `part`: which part of its setup, where clamps move in it. `numbered`: done one after another.
+    `part`: which part of its setup, where clamps move in it. `numbered`: done one after another. `running`:
+    stands on the second leaf, where a setup takes two.
     """
 
     heading: str
@@ -38,6 +39,7 @@ class Group:
     blanks: list[Blank] = field(default_factory=list)
     part: int = 1
     numbered: bool = True
+    running: bool = False
 
     def add(self, text: str, *details: str, halt: bool = False) -> None:
         """Append a step."""
@@ -55,8 +57,9 @@ def file_name(file: str) -> str:
 
 
 def count(number: int, what: str) -> str:
-    """Write `3 shims`, `1 shim`."""
-    return f"{number} {what}{'' if number == 1 else 's'}"
+    """Write `3 shims`, `1 shim`, `2 end-stops at end-1`."""
+    name, at, where = what.partition(" at ")
+    return f"{number} {name}{'' if number == 1 else 's'}{at}{where}"
 
 
 def run_of(numbers: list[str]) -> str:

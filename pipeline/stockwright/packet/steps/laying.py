@@ -27,9 +27,14 @@ FORCE = re.compile(
     r"(?:(?!\. [A-Z]).)*\b(?:pushes|presses|carries)\b(?:(?!\. [A-Z]).)* \d+ N\b(?:(?!\. [A-Z]).)*"
 )
 _AT = re.compile(r"(?P<far>.+?) (?P<what>from .+), at x = (?P<x>.+)")  # as the planner words a distance
+_ALONG = re.compile(
+    r"(?P<before>.*[:;,] )?(?P<far>[^:;,]+?) along x from the mark to (?P<end>.+?), "
+    r"which lies (?P<side>left|right) of it"
+)
 TRY = "Try it by hand: push and lift hard at every corner and every end. Nothing may move."
 WHERE = {"near": "towards you", "far": "away from you", "left": "on your left", "right": "on your right"}
 KINDS = (
+    ("riser", "The risers {tags} stand under the board, as high as one another; it bears on all of them."),
     ("fence", "Fence pieces {tags} stand; every other piece is off the bed."),
     ("stop", "Set the stops {tags} tight against the ends."),
     ("wedge", "Drive the wedges {tags} in between board and block, snug, no harder."),
@@ -50,16 +55,15 @@ def lay(packet: Packet, setup: Setup, woods: Mapping[str, Wood], extras: Extras,
     """Return how every board of `setup` is laid."""
     group = Group("Lay the board")
     group.add(
-        "Spindle stopped and locked out. Brush and vacuum the bed, the fence and the board: a chip or fuzz "
-        "under it is a hollow in it."
+        "Spindle stopped and locked out. Brush and vacuum the bed, the fence and the board: no chip, no fuzz."
     )
     if not woods:
         group.add("Take everything off the bed but what the drawing shows.")
-    places = [writing.words(p.text) for p in setup.placing]
+    places = [_shortly(writing.words(p.text)) for p in setup.placing]
     for alike in _alike(packet, setup, woods):
         _lay_alike(group, packet, setup, woods, alike, places if len(setup.lies) == 1 else [], writing)
     if places and len(setup.lies) > 1:
-        group.add("Set the distances:", _together(places))
+        group.add("Set the distances:", *_joined(places))
     for name in dict.fromkeys(cut.name for cut in setup.cuts):  # once for all the boards of a row
         if name.startswith("face "):
             group.add(
@@ -96,10 +100,15 @@ def _lay_alike(
     lie, wood = alike[0], woods[alike[0].board]
     boards = [each.board for each in alike]
     turned = _turned(packet, setup, lie.board, wood)
-    called = ", ".join(f"“{board}”" for board in boards) if len(packet.boards) > 1 else "the board"
+    if len(packet.boards) == 1:
+        called = "the board"
+    elif len(boards) == len(setup.lies) > 1:
+        called = "each"
+    else:
+        called = ", ".join(f"“{board}”" for board in boards)
     if len(boards) > 1:
         turned = turned.replace("the board", "each board", 1).replace("The board", "Each board", 1)
-    group.add(f"{turned} Lay {called} with {how_it_lies(lie.up, wood.sides)}.", _together(places))
+    group.add(f"{turned} Lay {called} with {how_it_lies(lie.up, wood.sides)}.", "; ".join(_joined(places)))
     shims = [s for s in setup.shims if s.board in boards and s.thickness > 0]
     under, each = ("it", "it") if len(boards) == 1 else ("them", "any")
     if shims:
@@ -122,19 +131,27 @@ def _lay_alike(
         )
 
 
-def _together(places: list[str]) -> str:
-    """Join the distances to set; two from the same line are told in one."""
+def _shortly(place: str) -> str:
+    """Say a distance along x in fewer words than the planner does."""
+    found = _ALONG.fullmatch(place)
+    if found is None:
+        return place
+    return f"{found['before'] or ''}{found['end']} {found['far']} {found['side']} of the mark"
+
+
+def _joined(places: list[str]) -> list[str]:
+    """Return the distances to set; two from the same line are told in one."""
     joined: list[str] = []
     for place in places:
         same = _AT.fullmatch(place)
         last = _AT.fullmatch(joined[-1]) if joined else None
         if same and last and same["what"] == last["what"]:
-            joined[-1] = (
-                f"{last['far']} at x = {last['x']} and {same['far']} at x = {same['x']} {same['what']}"
-            )
+            whose = last["far"].rpartition(": ")[0]
+            far = same["far"].removeprefix(f"{whose}: ")
+            joined[-1] = f"{last['far']} at x = {last['x']} and {far} at x = {same['x']} {same['what']}"
         else:
             joined.append(place)
-    return "; ".join(joined)
+    return joined
 
 
 def _turned(packet: Packet, setup: Setup, board: str, wood: Wood) -> str:
@@ -184,7 +201,8 @@ def hold(
         if named:
             group.add(
                 sentence.format(tags=run_of([tags.solids[s.name] for s in named])),
-                *where_they_stand(setup, named, tags.solids, writing),
+                # Where a fence stands is the shop's own.
+                *(() if kind == "fence" else where_they_stand(setup, named, tags.solids, writing)),
             )
     others = [s for s in standing if s.kind not in dict(KINDS)]
     if others:

@@ -27,9 +27,10 @@ def where_they_stand(
     for solid in solids:
         (x0, y0), (x1, y1) = np.min(solid.outline, axis=0).tolist(), np.max(solid.outline, axis=0).tolist()
         size = f"{writing.spot(x1 - x0)} × {writing.spot(y1 - y0)}"
-        high = writing.bare(solid.top)
-        if solid.bottom > 0:
-            high = f"{writing.bare(solid.bottom)} to {high}"
+        bed = -setup.work_origin[2]  # heights are told above the bed, whatever the board rests on
+        high = writing.bare(solid.top - bed)
+        if solid.bottom > bed:
+            high = f"{writing.bare(solid.bottom - bed)} to {high}"
         files = [i for i, p in enumerate(setup.programs, 1) if solid.name in p.standing]
         when = "" if _all_along(setup, solid) else f" (for file {', '.join(map(str, files))})"
         alike.setdefault((_beyond_its_kind(solid.name) + when, size), []).append((solid, high))

@@ -1,0 +1,100 @@
+"""A packet's machine and cutters: physical facts, as the proof takes them. mm, mm/min, rpm, W; bed frame."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import Field, SerializerFunctionWrapHandler, model_serializer, model_validator
+
+from stockwright.packet.model.border import Border, Length, NotBelow, Outline, Place, Point3, Span
+
+__all__ = [
+    "Attached",
+    "Machine",
+    "Part",
+    "Tool",
+    "Travel",
+]
+
+
+class Travel(Border):
+    """Travel of the spindle nose, bed frame."""
+
+    x: Span
+    y: Span
+    z: Span
+
+
+class Attached(Border):
+    """A thing that rides with the spindle; heights above the nose ("z") or above the bed ("gantry")."""
+
+    name: str
+    outline: Outline
+    bottom: Annotated[Place, Field(alias="from")]
+    top: Annotated[Place, Field(alias="to")]
+    moves_with: Literal["z", "gantry"]
+    soft: bool
+
+
+class Machine(Border):
+    """The machine's limits; `zero` is the machine frame's origin in the bed frame, if programs use it."""
+
+    name: str
+    travel: Travel
+    zero: Point3 | None = None
+    rapid: Length
+    rapids: Literal["straight", "independent"]
+    acceleration: Length
+    max_feed: Length
+    min_rpm: NotBelow
+    max_rpm: Length
+    power: NotBelow
+    spoilboard: NotBelow
+    margin: NotBelow
+    attached: list[Attached] = Field(default=[])
+
+
+class Part(Border):
+    """One cylinder of a tool's assembly, heights above the tip."""
+
+    diameter: Length
+    bottom: Annotated[Place, Field(alias="from")]
+    top: Annotated[Place, Field(alias="to")]
+
+
+class Tool(Border):
+    """A cutter as it sits in the spindle; `ramp`: steepest descent in wood, degrees (0: none).
+
+    `deepest`: the thickest cut it may take at once, mm, None where nobody says; a strip no wider than `trim`
+    may be thicker. `over_travel`: how far, mm, a touch probe gives after contact; left out for what is none.
+    """
+
+    number: int
+    kind: str
+    diameter: Length
+    cutting_length: Length
+    shank_diameter: Length
+    overall_length: Length
+    gripped: NotBelow
+    stickout: Length
+    marked_max_rpm: Length | None = None
+    flutes: int
+    centre_cutting: bool
+    ramp: NotBelow
+    deepest: Length | None = None
+    trim: NotBelow = 0.0
+    over_travel: NotBelow | None = None
+    assembly: Annotated[list[Part], Field(min_length=1)]
+
+    @model_serializer(mode="wrap")
+    def _without_over_travel(self, handler: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        plain: dict[str, Any] = handler(self)
+        if self.over_travel is None:
+            plain.pop("over_travel", None)
+        return plain
+
+    @model_validator(mode="after")
+    def _stack_rises(self) -> Self:
+        if any(part.top <= part.bottom for part in self.assembly):
+            raise ValueError("every part of the assembly must end above where it begins")
+        return self

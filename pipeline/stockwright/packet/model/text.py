@@ -1,0 +1,60 @@
+"""A packet as JSON text. In: a `Packet`, or text. Out: the other. Promise: equal packets give equal bytes."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from stockwright.packet.model.border import DECIMALS
+from stockwright.packet.model.whole import Packet
+
+__all__ = [
+    "dump_packet",
+    "load_packet",
+]
+
+ON_ONE_LINE = json.JSONEncoder(allow_nan=False, ensure_ascii=False, sort_keys=True)
+
+
+def dump_packet(packet: Packet) -> str:
+    """Write a packet as JSON text: keys sorted, floats to six decimals, lists of numbers on one line."""
+    plain = _rounded(packet.model_dump(mode="json", by_alias=True))
+    return "".join(_lines(plain, "")) + "\n"
+
+
+def load_packet(text: str) -> Packet:
+    """Read a packet's JSON text.
+
+    Raises `pydantic.ValidationError` (a `ValueError`) listing everything that does not fit.
+    """
+    return Packet.model_validate_json(text)
+
+
+def _rounded(value: Any) -> Any:
+    """Give plain values with every float rounded and no negative zero."""
+    if isinstance(value, float):
+        if not math.isfinite(value):
+            raise ValueError("a packet holds finite numbers only")
+        return round(value, DECIMALS) + 0.0
+    if isinstance(value, dict):
+        return {key: _rounded(part) for key, part in value.items()}
+    if isinstance(value, list):
+        return [_rounded(part) for part in value]
+    return value
+
+
+def _lines(value: Any, indent: str) -> list[str]:
+    """Lay out JSON: objects over lines, lists that hold no object on one."""
+    deeper = indent + "  "
+    if isinstance(value, dict) and value:
+        parts = [[f"{deeper}{_flat(key)}: ", *_lines(value[key], deeper)] for key in sorted(value)]
+        return ["{\n", ",\n".join("".join(part) for part in parts), f"\n{indent}}}"]
+    if isinstance(value, list) and any(isinstance(part, dict) for part in value):
+        parts = [[deeper, *_lines(part, deeper)] for part in value]
+        return ["[\n", ",\n".join("".join(part) for part in parts), f"\n{indent}]"]
+    return [_flat(value)]
+
+
+def _flat(value: Any) -> str:
+    return ON_ONE_LINE.encode(value)

@@ -1,0 +1,79 @@
+"""How many clamps on top a board wants. In: the edges that are cut, what clamps press with. Out: a yes or no.
+
+mm, N, work frame. Promise: it only chooses how many of the shop's clamps are set; whether they hold is judged
+by the check stage, from every move, and never from here.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stockwright.board.species import SPECIES
+from stockwright.holding_force import FRICTION
+from stockwright.job import EdgeStep
+from stockwright.mechanics import DENSE, FACTOR, HELIX, PRESSURE, feed_per_tooth, push_of_cut
+from stockwright.statics import Resistance
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from stockwright.job import Step
+    from stockwright.machine import Shop
+    from stockwright.planning.clamping import Clamping
+    from stockwright.planning.setup import Grip
+
+__all__ = ["are_enough", "asked_by"]
+
+
+def asked_by(steps: Sequence[Step], shop: Shop, species: str | None, height: float) -> tuple[float, float]:
+    """Return the greatest push sideways and pull upwards of a clamping's edges, factor included, N."""
+    dense = 1.0 if species is None else max(1.0, SPECIES[species].gravity / DENSE)
+    pressure = dense * (shop.cutting_pressure or PRESSURE)
+    push = pull = 0.0
+    for step in steps:
+        if not isinstance(step, EdgeStep):
+            continue
+        tool, wall = step.tool, height + step.below
+        each = feed_per_tooth(tool.feed, tool.rpm, tool.flutes)
+        force = FACTOR * max(
+            push_of_cut(pressure, width, depth, each, tool.diameter, tool.flutes)
+            for width, depth in ((step.stepover, min(step.stepdown, wall)), (step.light, wall))
+        )
+        helix = HELIX if tool.helix is None else tool.helix
+        push, pull = max(push, force), max(pull, force / math.sqrt(2) * math.tan(math.radians(helix)))
+    return push, pull
+
+
+def are_enough(c: Clamping, pressing: Sequence[Grip]) -> bool:
+    """Say whether friction under these alone keeps the board from sliding, turning and tipping."""
+    push, pull = c.asked
+    if push <= 0:
+        return True
+    stated = c.shop.friction
+    friction = FRICTION if stated is None else stated
+    outline = c.wood.plan(c.place)
+    x0, y0, x1, y1 = outline.bounds
+    rubs = [(*g.at[:2], friction * max(0.0, g.force - pull)) for g in pressing]
+    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+    body = Resistance.of(middle, math.sqrt(outline.area), rubs, (), ())
+    places = []
+    for side, tool in c.walls.items():
+        (nx, ny), line = c.place.looks(side), c.stop_lines[side]
+        if abs(ny) > abs(nx):
+            places += [(x, line + ny * tool.radius) for x in (x0, x1)]
+        else:
+            places += [(line + nx * tool.radius, y) for y in (y0, y1)]
+    if not places or float(body.held(np.array(places)).min()) < push:
+        return False
+    for axis, (low, high) in enumerate(((x0, x1), (y0, y1))):
+        turned = push * c.face_height + pull * (high - low)
+        for kept in (
+            sum(g.force * (g.at[axis] - low) for g in pressing),
+            sum(g.force * (high - g.at[axis]) for g in pressing),
+        ):
+            if kept < turned:
+                return False
+    return True

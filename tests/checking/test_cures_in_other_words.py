@@ -1,0 +1,55 @@
+"""Cures that a rule gives only where its usual one is none: smaller work, a firmer hold."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from checking.cases_of_forces import held, press
+from setups import face_setup, shop
+from situations import found, numbers, situation
+from stockwright.checking import chips, travel
+
+if TYPE_CHECKING:
+    from stockwright.checking import Situation
+
+WIDE = (0.0, 1400.0)
+
+
+def _travelling(axis: int, span: float) -> Situation:
+    """Face a board on a machine that travels no more than `span` along one axis, the board in its middle."""
+    middle = (450.0, 270.0, 100.0)[axis]
+    ways = [WIDE, WIDE, (0.0, 400.0)]
+    ways[axis] = (middle - span / 2, middle + span / 2)
+    setup = face_setup()
+    return situation(setup, shop(tools=(setup.cuts[0].tool,), travel=(ways[0], ways[1], ways[2])))
+
+
+@pytest.mark.parametrize(("axis", "letter"), [(0, "x"), (1, "y"), (2, "z")])
+def test_work_that_is_longer_than_the_travel_must_be_smaller(axis: int, letter: str) -> None:
+    """Moving it is no cure: the two spans are told, and that much less of them fits exactly."""
+    span = (300.0, 100.0, 10.0)[axis]
+    finding = found(travel.leaves_the_travel, _travelling(axis, span))[-1]
+    moves, machine, smaller = numbers(finding.remedy)
+    assert finding.remedy.endswith(f"smaller along {letter}")
+    assert machine == span
+    assert smaller == pytest.approx(moves - machine, abs=0.1)
+    assert "span" in found(travel.leaves_the_travel, _travelling(axis, moves - 0.5))[-1].remedy
+
+
+def _pressed(force: float) -> Situation:
+    return held(press(130, 100, force), press(370, 100, force, 2), feed=2400.0)
+
+
+def test_a_proper_chip_that_the_hold_does_not_bear_wants_a_firmer_hold() -> None:
+    """So many times as hard, and the feed that makes a proper chip is borne; a little less, and it is not."""
+    weak = 700.0
+    [finding] = found(chips.no_feed_will_do, _pressed(weak))
+    [times] = numbers(finding.remedy)
+    assert "as hard" in finding.remedy
+    assert finding.measured is not None
+    assert finding.limit is not None
+    assert times == pytest.approx(finding.measured / finding.limit, abs=0.011)
+    assert found(chips.no_feed_will_do, _pressed(weak * times)) == ()
+    assert found(chips.no_feed_will_do, _pressed(weak * (times - 0.2))) != ()
