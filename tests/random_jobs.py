@@ -64,9 +64,7 @@ def facing_job(
     shop = replace(example.shop, machine=machine, bed=bed, fence=None, shims=(), tools=(tool,))
     # A thousandth less than the seating gives: it is found to a ten-millionth each time anew.
     thickness = seat(board).thickness - 2 * board.uncertainty - 0.001
-    face = replace(
-        step, tool=tool, stepover=stepover, stepdown=stepdown, light=light, hold=(), passes="along"
-    )
+    face = replace(step, tool=tool, stepover=stepover, stepdown=stepdown, light=light, passes="along")
     faces = (
         replace(face, face="A", seat="thickest", take="half-of-surplus", to=None),
         FlipStep("edge-over-edge"),

@@ -35,6 +35,7 @@ def test_every_second_board_turned_over_is_too() -> None:
     assert [name for name in whole.files if whole.files[name] != apart.files[name]] == []
 
 
+@pytest.mark.wide
 def test_processes_change_no_byte(tmp_path: Path) -> None:
     """One process and two make the same packet, and two have had boards to do."""
     request = run.Request(boards_job(tmp_path, 2 * EACH))
@@ -47,6 +48,7 @@ def test_processes_change_no_byte(tmp_path: Path) -> None:
     assert told == [(number, 2 * EACH) for number in range(1, 2 * EACH + 1)]
 
 
+@pytest.mark.wide
 def test_files_are_listed_in_the_order_they_are_run(tmp_path: Path) -> None:
     """With ten setups and more a folder, which sorts by letters, still lists the first one first."""
     made = batching.make(run.Request(boards_job(tmp_path, 5)))

@@ -173,6 +173,7 @@ def test_a_key_tells_what_a_part_hangs_on() -> None:
         assert not set(keys(other, given)) & set(found)
 
 
+@pytest.mark.wide
 def test_a_key_is_the_same_in_every_process() -> None:
     """Keys hang on no hash seed: a run on another day finds what this one kept."""
     script = (

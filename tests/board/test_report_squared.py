@@ -84,3 +84,13 @@ def test_parts_tile_the_whole() -> None:
     parts = [shapely.Polygon(part) for part in found.parts(3, 2)]
     assert [part.area for part in parts] == pytest.approx([found.length * found.width / 6] * 6)
     assert shapely.union_all(parts).area == pytest.approx(found.length * found.width)
+
+
+def test_it_ends_where_the_first_of_the_outlines_ends() -> None:
+    """Of two rectangles, one 5 mm farther along, the part that both have; of two apart, a point."""
+    outline = np.array([[0.0, 0.0], [100.0, 0.0], [100.0, 50.0], [0.0, 50.0]])
+    both = squared([outline, outline + np.array([5.0, 0.0])])
+    assert (both.length, both.width, both.x0) == pytest.approx((95.0, 50.0, 5.0), abs=1e-5)
+    apart = squared([outline, outline + np.array([500.0, 0.0])])
+    assert (apart.length, apart.width) == (0.0, 0.0)
+    assert np.isfinite(from_edge(outline, apart.corners())).all()

@@ -155,7 +155,10 @@ def test_what_does_not_stand_is_not_in_the_way() -> None:
     assert found(hold_down_in_the_way, situation(setup, shop(), (program,))) == ()
 
 
-PLACE = st.tuples(st.floats(-50, 50), st.floats(-50, 50), st.floats(0, 40))
+# Programs move by whole steps of their post, the finest of which is larger than this.
+PLACE = st.tuples(
+    *(st.floats(low, high).map(lambda v: round(v, 6)) for low, high in ((-50, 50), (-50, 50), (0, 40)))
+)
 
 
 @given(PLACE, PLACE, st.floats(1, 20), st.booleans())

@@ -12,8 +12,14 @@ from command_documents import DOCUMENTS, broken_promises, calls_of, difference, 
 if TYPE_CHECKING:
     from pathlib import Path
 
+LONG = {"again", "again-refused", "recipes-fit"}  # documents that make many packets
 
-@pytest.mark.parametrize("document", DOCUMENTS, ids=lambda each: each.stem)
+
+@pytest.mark.parametrize(
+    "document",
+    [pytest.param(each, marks=pytest.mark.wide if each.stem in LONG else ()) for each in DOCUMENTS],
+    ids=lambda each: each.stem,
+)
 def test_a_command_prints_what_its_document_says(document: Path, tmp_path: Path) -> None:
     """What a call prints is what stands below it, and it keeps the promises that every call makes."""
     done = 0

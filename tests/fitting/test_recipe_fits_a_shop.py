@@ -163,6 +163,7 @@ def test_every_mistake_at_once(tmp_path: Path) -> None:
     assert {m.code for m in error.value.mistakes} == {"unknown-name", "out-of-range"}
 
 
+@pytest.mark.wide
 def test_told_twice_the_same_and_within_the_terminal() -> None:
     """Lines are the same each time and as wide as a terminal; the JSON is plain."""
     found = _fit("both-faces", thickness="25 mm")

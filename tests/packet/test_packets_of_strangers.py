@@ -44,11 +44,17 @@ def twice(packet: dict[str, Any]) -> None:
     programs[1]["file"] = programs[0]["file"].upper()
 
 
+def again(packet: dict[str, Any]) -> None:
+    """Let two setups have one number."""
+    packet["setups"][1]["index"] = packet["setups"][0]["index"]
+
+
 CHANGES: list[tuple[Callable[[dict[str, Any]], object], str]] = [
     (crossed, "the outline crosses itself"),
     (far, "less than or equal to 1000000"),
     (endless, "at most 20000"),
     (twice, "two programs have one file"),
+    (again, "two setups have one index"),
 ]
 
 
@@ -69,6 +75,16 @@ def test_facts_that_cannot_be_are_refused(
     heard = capsys.readouterr().err
     assert said in heard
     assert "not-a-packet" in heard
+
+
+def test_more_values_than_a_packet_has_are_not_read(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Eight megabytes of the shortest numbers would be hundreds as numbers: told, and not taken in."""
+    shutil.copytree(packet_of("bed"), tmp_path / "packet")
+    (tmp_path / "packet" / "packet.json").write_text("[" + "1," * 4_000_001 + "1]", encoding="utf-8")
+    assert main(["prove", str(tmp_path / "packet")]) == 2
+    assert "too-large" in capsys.readouterr().err
 
 
 def test_an_outline_that_touches_itself_is_one(tmp_path: Path) -> None:

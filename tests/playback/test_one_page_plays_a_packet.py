@@ -116,6 +116,19 @@ def test_a_file_that_no_reader_reads_whole_is_not_played() -> None:
     assert "no reader" in program["why"]
 
 
+def test_a_program_of_years_is_not_played() -> None:
+    """A packet that says a program runs for centuries: its times are told as too long, not carried."""
+    packet = small_packet()
+    slow = [
+        each.model_copy(update={"programs": [p.model_copy(update={"seconds": 1e12}) for p in each.programs]})
+        for each in packet.setups
+    ]
+    packet = packet.model_copy(update={"setups": slow})
+    found = _programs(_data(playback(packet, small_texts())))
+    assert {each["steps"] for each in found} == {None}
+    assert all("more than a year" in each["why"] for each in found)
+
+
 def test_a_long_program_keeps_the_page_small() -> None:
     """A hundred thousand crooked lines, the worst to carry, stay on a page of two million bytes."""
     packet, texts = slat()

@@ -100,11 +100,13 @@ def test_a_stop_at_sixty_lines_is_taken_up_proven() -> None:
     judge(LINES, packet_of())
 
 
+@pytest.mark.wide
 def test_another_dialect_in_inches_is_taken_up_too() -> None:
     """Resolution, units and dialect are the program's own."""
     judge(2, packet_of(post="lean-serial", units="inch"))
 
 
+@pytest.mark.wide
 def test_how_far_the_interrupted_pass_had_come_does_not_matter() -> None:
     """The rest is proven if nothing of the pass it begins with was cut, and if all of it was."""
     folder = packet_of()

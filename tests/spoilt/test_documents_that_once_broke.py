@@ -7,9 +7,12 @@ import time
 from typing import TYPE_CHECKING
 
 import pytest
+import shapely
 
 from example_jobs import EXAMPLES, ROOT
+from spoilt.kinds import prepare
 from stockwright.cli import main
+from stockwright.proving.outlines import area_of
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -46,6 +49,51 @@ def test_it_is_a_mistake_with_its_word(
     monkeypatch.chdir(tmp_path)
     assert main([*call, "--resolved"] if call[0] == "recipes" else call) == 2
     assert f": {code}: " in capsys.readouterr().err
+
+
+# Numbers of which arithmetic makes nothing: the call, the document, what was replaced by what, the exit code.
+# numpy's and shapely's warnings are errors in tests; before, they were printed.
+NUMBERS = [
+    # shorter than its faces are apart when it lies level: no rectangle lies inside both
+    (("board", "elm-sighted.yaml"), "elm-sighted.yaml", "length: 38-1/2 in", "length: 1/16 in", 0),
+    # a place 0.9 m beside the others: shims stood off the outline, and the board sprang by inf mm
+    (
+        ("make", "job.yaml", "--board", "points.csv", "--out", "made"),
+        "points.csv",
+        "2,116,0.1,38.1",
+        "0.02,1160,0.05,381",
+        1,
+    ),
+]
+
+
+@pytest.mark.parametrize(("call", "document", "old", "new", "code"), NUMBERS)
+def test_it_is_told_in_numbers(
+    call: tuple[str, ...],
+    document: str,
+    old: str,
+    new: str,
+    code: int,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """No warning, and no number that is none in what is said."""
+    prepare(tmp_path)
+    text = (tmp_path / document).read_text(encoding="utf-8")
+    assert old in text
+    (tmp_path / document).write_text(text.replace(old, new, 1), encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    assert main(call) == code
+    said = "".join(capsys.readouterr())
+    assert not {"inf", "-inf", "nan"} & set(said.split())
+
+
+def test_the_distance_from_a_solid_with_two_corners_in_one() -> None:
+    """A corner 1e-300 mm from the next, between which shapely divided by nothing, is the same one."""
+    outline = [(0.0, 0.0), (0.0, 1e-300), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]
+    path = shapely.linestrings([[[-5.0, -5.0], [-5.0, 5.0]]])
+    assert shapely.distance(path, area_of(outline)) == pytest.approx(5.0)
 
 
 # The call, the document, what of it was replaced by what: work, or refused, and either is soon said.

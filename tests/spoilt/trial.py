@@ -47,9 +47,6 @@ HANGS = 60  # s by the clock: whatever waits so long waits for ever
 LENT = 3_000_000_000  # bytes of address space, libraries and their threads' stacks included
 WHOLE_JOBS = 0.15  # the share of trials that do the whole job rather than read
 MEMORY = Path("/dev/shm")  # files in memory, where the system has them
-# What a call may be, and which posts are installed, is asked once a process, as it is for a user.
-typer.main.get_command = cache(typer.main.get_command)
-metadata.entry_points = cache(metadata.entry_points)  # type: ignore[assignment]
 _HELD: list[tempfile.TemporaryDirectory[str]] = []
 
 
@@ -230,6 +227,10 @@ def _put_back(place: Path, earlier: bytes | None) -> None:
 
 
 def _bounded() -> None:
+    """Make this process one for trials alone: never the one that runs the suite."""
+    # What a call may be, and which posts are installed, is asked once a process, as it is for a user.
+    typer.main.get_command = cache(typer.main.get_command)
+    metadata.entry_points = cache(metadata.entry_points)  # type: ignore[assignment]
     resource.setrlimit(resource.RLIMIT_AS, (LENT, LENT))
 
 

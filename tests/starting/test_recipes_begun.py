@@ -45,7 +45,8 @@ SETS = {"length": "900 mm", "width": "200 mm", "thickness": "27 mm"}
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Loaded[ShopDocument]:
     """Return the example shop, with tape in its drawer."""
-    tape = "hold-downs:\n  carpet-tape: {kind: tape, count: 8, width: 50 mm, thickness: 0.3 mm}\n"
+    sort = "kind: tape, count: 8, width: 50 mm, thickness: 0.3 mm, lift: 0.05 N/mm2"
+    tape = f"hold-downs:\n  carpet-tape: {{{sort}}}\n"
     text = (ROOT / "examples" / "stair-tread" / "shop.yaml").read_text(encoding="utf-8")
     file = tmp_path_factory.mktemp("shop") / "shop.yaml"
     file.write_text(text.replace("hold-downs:\n", tape), encoding="utf-8")

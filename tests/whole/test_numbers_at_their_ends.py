@@ -63,6 +63,8 @@ CASES = [
     (SHOP, "overall-length: 70 mm", "overall-length: 26 mm", "contradiction"),  # all of it in the collet
     (SHOP, "shank: 12 mm", "shank: 0 mm", "out-of-range"),
     (SHOP, "margin: 3 mm", "margin: 99 m", "no-hold-down"),
+    (SHOP, "body-depth: 30 mm", "body-depth: 99 m", "out-of-range"),
+    (SHOP, "body-depth: 30 mm", "body-depth: 4.9 m", "leaves-the-travel"),
     (SHOP, "speed: 12000 rpm", "speed: 0 rpm", "out-of-range"),
     (SHOP, "feed: 4 m/min", "feed: 0 m/min", "out-of-range"),
     (SHOP, "feed: 4 m/min", "feed: 99999999 m/min", "out-of-range"),

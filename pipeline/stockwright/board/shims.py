@@ -80,10 +80,10 @@ def _end(outline: Floats, side: int) -> float:
 
 
 def reach_at(outline: Floats, x: Floats) -> tuple[Floats, Floats]:
-    """Return the outline's lowest and highest y (k,) at each `x` (k,) between its ends."""
+    """Return the outline's lowest and highest y (k,) at each `x` (k,), as at the nearer end beyond it."""
     p, q = outline, np.roll(outline, -1, axis=0)
     p, q = p[p[:, 0] != q[:, 0]], q[p[:, 0] != q[:, 0]]
-    at = np.asarray(x, dtype=float)[:, None]
+    at = np.clip(np.asarray(x, dtype=float), outline[:, 0].min(), outline[:, 0].max())[:, None]
     hit = (np.minimum(p[:, 0], q[:, 0]) <= at) & (np.maximum(p[:, 0], q[:, 0]) >= at)
     y = p[:, 1] + (at - p[:, 0]) / (q[:, 0] - p[:, 0]) * (q[:, 1] - p[:, 1])
     return np.where(hit, y, np.inf).min(axis=1), np.where(hit, y, -np.inf).max(axis=1)

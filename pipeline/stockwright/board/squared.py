@@ -64,21 +64,26 @@ def _placed(at: Squared, share: Floats) -> Floats:
 
 
 def squared(outlines: Floats | Sequence[Floats]) -> Squared:
-    """Return the rectangle of greatest area, its edges within a few degrees of the outlines' x axis."""
+    """Return the rectangle of greatest area, its edges within a few degrees of the outlines' x axis.
+
+    Where the outlines have nothing in common it is a point amid them, of no length and no width.
+    """
     shapes = [outlines] if isinstance(outlines, np.ndarray) and outlines.ndim == 2 else list(outlines)
-    sides = np.concatenate([np.stack([s, np.roll(s, -1, axis=0)], axis=1) for s in shapes])
     tried = np.arange(-_SKEWEST, _SKEWEST + _FIRST / 2.0, _FIRST)
-    best = _best(_window(sides, float(angle)) for angle in tried)
+    best = _best(_window(shapes, float(angle)) for angle in tried)
+    if best[0] <= 0.0:
+        x, y = np.concatenate(shapes).mean(axis=0)
+        return Squared(0.0, 0.0, 0.0, float(x), float(y))
     step = _FIRST / 2.0
     while step > _LAST:
-        better = _best([best, _window(sides, best[1] - step), _window(sides, best[1] + step)])
+        better = _best([best, _window(shapes, best[1] - step), _window(shapes, best[1] + step)])
         if better[1] == best[1]:
             step /= 2.0
         best = better
     # The window's ends stood on a raster so far.
-    pitch = float(np.ptp(sides[:, :, 0])) / _PLACES
+    pitch = float(np.ptp(np.concatenate(shapes)[:, 0])) / _PLACES
     while pitch > _CLOSE:
-        near = [_window(sides, best[1] + turn, (best, pitch)) for turn in (0.0, -step, step)]
+        near = [_window(shapes, best[1] + turn, (best, pitch)) for turn in (0.0, -step, step)]
         better = _best([best, *near])
         if better[0] <= best[0]:
             pitch /= 3.0
@@ -102,23 +107,28 @@ def _best(windows: Iterable[_Window]) -> _Window:
     return max(windows, key=lambda window: window[0])
 
 
-def _window(sides: Floats, angle: float, around: tuple[_Window, float] | None = None) -> _Window:
+def _window(shapes: Sequence[Floats], angle: float, around: tuple[_Window, float] | None = None) -> _Window:
     """Return the largest rectangle at that angle whose ends stand at tried places, turned coordinates.
 
     Between neighbouring corners of the outline its sides are straight, so with every corner among the tried
     places the least room over a window is found at tried places: what is found fits exactly.
     """
     c, s = np.cos(np.radians(angle)), np.sin(np.radians(angle))
-    turned = sides @ np.array([[c, -s], [s, c]])
-    corners = turned[:, 0, 0]
+    turned = [shape @ np.array([[c, -s], [s, c]]) for shape in shapes]
+    # Beyond the end of any one of the outlines nothing lies inside all of them.
+    first = max(float(shape[:, 0].min()) for shape in turned)
+    last = min(float(shape[:, 0].max()) for shape in turned)
+    if first >= last:
+        return 0.0, angle, first, first, 0.0, 0.0
+    corners = np.clip(np.concatenate(turned)[:, 0], first, last)
     if around is None:
-        tried = np.linspace(corners.min(), corners.max(), _PLACES)
+        tried = np.linspace(first, last, _PLACES)
     else:
         (_, _, left, right, _, _), pitch = around
         near = np.linspace(-pitch, pitch, 7)
-        tried = np.clip(np.concatenate([left + near, right + near]), corners.min(), corners.max())
+        tried = np.clip(np.concatenate([left + near, right + near]), first, last)
     at = np.unique(np.concatenate([tried, corners]))
-    floor, ceiling = _room(turned, at)
+    floor, ceiling = _room(np.concatenate([_sides(shape) for shape in turned]), at)
     # Row i, column j: the window from place i to place j.
     later = np.arange(len(at))[None, :] >= np.arange(len(at))[:, None]
     low = np.maximum.accumulate(np.where(later, floor[None, :], -np.inf), axis=1)
@@ -127,6 +137,11 @@ def _window(sides: Floats, angle: float, around: tuple[_Window, float] | None = 
     area = np.where(later, length * np.maximum(high - low, 0.0), 0.0)
     i, j = (int(k) for k in np.unravel_index(int(np.argmax(area)), area.shape))
     return float(area[i, j]), angle, float(at[i]), float(at[j]), float(low[i, j]), float(high[i, j])
+
+
+def _sides(outline: Floats) -> Floats:
+    """Return an outline's sides, (k, 2 ends, 2)."""
+    return np.stack([outline, np.roll(outline, -1, axis=0)], axis=1)
 
 
 def _room(sides: Floats, at: Floats) -> tuple[Floats, Floats]:
@@ -149,7 +164,9 @@ def _room(sides: Floats, at: Floats) -> tuple[Floats, Floats]:
 
 
 def from_edge(outline: Floats, xy: Floats) -> Floats:
-    """Return how far each place (n, 2) lies in from edge-1 (low y) of the outline, measured across, mm."""
-    sides = np.stack([outline, np.roll(outline, -1, axis=0)], axis=1)
-    floor, _ = _room(sides, xy[:, 0])
+    """Return how far each place (n, 2) lies in from edge-1 (low y) of the outline, measured across, mm.
+
+    Beyond the outline's ends it counts as at the nearer end.
+    """
+    floor, _ = _room(_sides(outline), np.clip(xy[:, 0], outline[:, 0].min(), outline[:, 0].max()))
     return np.asarray(xy[:, 1] - floor, dtype=float)

@@ -87,6 +87,9 @@ def _shims(r: Mapping[str, Any]) -> Iterator[str]:
 def _largest(r: Mapping[str, Any]) -> Iterator[str]:
     big = r["largest"]
     first, last = big["edge_1_line"]
+    if not big["length"] * big["width"]:
+        yield "  largest it can give, squared: nothing; so askew no rectangle lies inside it at both faces"
+        return
     yield f"  largest it can give, squared: {_box(big)}"
     angle, way = abs(big["angle"]), "anticlockwise" if big["angle"] > 0 else "clockwise"
     turned = f"{angle:.2f} deg {way} of the line it was read from, " if angle >= 0.005 else ""

@@ -121,7 +121,8 @@ def stray(xy: Floats, z: Floats, reading: float) -> Stray:
         kept &= (over <= 1.0) | (over < 0.5 * over.max())
         off, limit, rough = _against_others(xy, z, kept, blocks, reading)
     kept = np.abs(off) <= limit
-    kept |= _agreed(xy, z - trend_of(xy[kept], z[kept]).at(xy), ~kept, limit)
+    if kept.any():  # where all stray from all others, none of them is the odd one
+        kept |= _agreed(xy, z - trend_of(xy[kept], z[kept]).at(xy), ~kept, limit)
     if kept.sum() < 4:
         kept = np.ones(len(z), dtype=bool)
     return Stray(off, limit, kept, trend_of(xy[kept], z[kept]), rough)

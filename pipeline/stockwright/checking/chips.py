@@ -103,7 +103,7 @@ def no_feed_will_do(situation: Situation) -> tuple[Finding, ...]:
             # It bends by the cube of what sticks out.
             reach = load.tool.stickout * (high / low) ** (1 / 3)
             remedy = f"let {load.tool.name} stick out {down(reach)} mm or less, or take a wider cutter"
-        elif rpm >= situation.machine.min_rpm:
+        elif situation.machine.min_rpm <= rpm <= situation.machine.max_rpm:
             remedy = f"set the speed of {load.tool.name} to {down(rpm, 100)} rpm"
         else:
             remedy = fewer_flutes(load.tool.flutes, high / low)

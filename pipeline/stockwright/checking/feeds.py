@@ -49,7 +49,7 @@ def feed_outside_its_range(situation: Situation) -> tuple[Finding, ...]:
         if low > 1 + chips.NOTCH:
             off, why, level = low, slow, "refuse" if low > chips.DIAL else "warn"
             right = f"set the feed of {load.tool.name} to {_faster(load, low, high)} mm/min"
-            if load.rpm / low >= situation.machine.min_rpm:
+            if situation.machine.min_rpm <= load.rpm / low <= situation.machine.max_rpm:
                 right += f", or its speed to {down(load.rpm / low, 100)} rpm"
         elif high < 1 - chips.BITE:
             off, why, level = 1 / max(high, chips.TINY), fast, "warn"

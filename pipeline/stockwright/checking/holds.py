@@ -156,10 +156,18 @@ def harder(hold: Hold, situation: Situation, times: float, kinds: tuple[str, ...
 def at_best(hold: Hold, situation: Situation) -> Hold:
     """Return the same board with all that is guessed of its holding at its most favourable.
 
-    What the cutter asks stays as it is: that counts alike where every force is the shop's own.
+    What the cutter asks stays as it is: that counts alike where every force is the shop's own. Tape and
+    screws whose pull upwards nobody said hold nothing so far, and here as much as sideways; common practice,
+    no source.
     """
     grips = tuple(
-        replace(g, force=g.force * BEST_FORCE, lifts=g.lifts * BEST_FORCE) if GUESSED in g.source else g
+        replace(
+            g,
+            force=g.force * BEST_FORCE,
+            lifts=max(g.lifts, g.force if g.how == "shear" else 0.0) * BEST_FORCE,
+        )
+        if GUESSED in g.source
+        else g
         for g in grips_of(hold.load, hold.board)
     )
     return hold_of(situation, hold.load, hold.board, grips, BEST_FRICTION)

@@ -63,6 +63,8 @@ HOLD_DOWN_KINDS = (
 
 Force = Annotated[float, Measured(units.FORCE, Bounds(above=0.0))]
 Torque = Annotated[float, Measured(units.TORQUE, Bounds(above=0.0))]
+# Longer than the widest board is nothing that stands on a bed and holds; common practice, no source.
+Size = Annotated[float, Measured(units.LENGTH, Bounds(above=0.0, most=5000.0))]
 # Below the air's own pressure there is nothing left to take away.
 Vacuous = Annotated[float, Measured(units.PRESSURE, Bounds(above=0.0, most=0.1))]
 Stress = Annotated[float, Measured(units.STRESS, Bounds(above=0.0))]
@@ -78,9 +80,9 @@ class SideClampPart(Part):
 
     kind: Annotated[Literal["side-clamp"], OneOf()]
     count: Count
-    length: PositiveLength
-    depth: PositiveLength
-    height: PositiveLength
+    length: Size
+    depth: Size
+    height: Size
     push: Force | None = None
 
 
@@ -89,9 +91,9 @@ class LeverStopPart(Part):
 
     kind: Annotated[Literal["lever-stop"], OneOf()]
     count: Count
-    length: PositiveLength
-    depth: PositiveLength
-    height: PositiveLength
+    length: Size
+    depth: Size
+    height: Size
     push: Force | None = None
 
 
@@ -100,9 +102,9 @@ class WedgePart(Part):
 
     kind: Annotated[Literal["wedge"], OneOf()]
     count: Count
-    length: PositiveLength
-    depth: PositiveLength
-    height: PositiveLength
+    length: Size
+    depth: Size
+    height: Size
     angle: WedgeAngle
     drive: Force | None = None
     push: Force | None = None
@@ -113,19 +115,19 @@ class StopPart(Part):
 
     kind: Annotated[Literal["stop"], OneOf()]
     count: Count
-    length: PositiveLength
-    depth: PositiveLength
-    height: PositiveLength
+    length: Size
+    depth: Size
+    height: Size
     carries: Force | None = None
 
 
 class BoltPart(Part):
     """What draws a clamp's arm down, and where it stands on the arm."""
 
-    diameter: PositiveLength
+    diameter: Size
     torque: Torque
-    from_heel: PositiveLength
-    from_work: PositiveLength
+    from_heel: Size
+    from_work: Size
     nut_factor: Factor | None = None
 
 
@@ -134,11 +136,11 @@ class TopClampPart(Part):
 
     kind: Annotated[Literal["top-clamp"], OneOf()]
     count: Count
-    width: PositiveLength
-    arm: PositiveLength
-    arm_height: PositiveLength
-    body_depth: PositiveLength
-    reach: PositiveLength
+    width: Size
+    arm: Size
+    arm_height: Size
+    body_depth: Size
+    reach: Size
     press: Force | None = None
     bolt: BoltPart | None = None
 
@@ -160,8 +162,8 @@ class BackingPiece(Part):
 
     kind: Annotated[Literal["backing"], OneOf()]
     count: Count
-    length: PositiveLength
-    depth: PositiveLength
+    length: Size
+    depth: Size
 
 
 class TapePart(Part):
@@ -172,7 +174,7 @@ class TapePart(Part):
 
     kind: Annotated[Literal["tape"], OneOf()]
     count: Count
-    width: PositiveLength
+    width: Size
     thickness: TapeThickness
     shear: Stress | None = None
     lift: Stress | None = None
@@ -222,9 +224,9 @@ class ScrewPart(Part):
 
     kind: Annotated[Literal["screw"], OneOf()]
     count: Count
-    head: PositiveLength
-    head_height: PositiveLength
-    depth: PositiveLength
+    head: Size
+    head_height: Size
+    depth: Size
     sunk: Length = Field(default=0.0, json_schema_extra={"default": "0 mm"})
     shear: Force | None = None
     pull: Force | None = None
@@ -235,9 +237,9 @@ class RiserPart(Part):
 
     kind: Annotated[Literal["riser"], OneOf()]
     count: Count
-    length: PositiveLength
-    width: PositiveLength
-    height: PositiveLength
+    length: Size
+    width: Size
+    height: Size
 
 
 _TAG = "a {} hold-down"  # with spaces, so that it is never taken for a key of the document

@@ -25,9 +25,17 @@ PLAIN, LINE = 0.4, 1.155
 
 
 def reckoned(told: Mapping[str, Any]) -> dict[str, Any]:
-    """Return contents in which leaves say how `high` their words are in one column, others their `size`."""
+    """Return contents that say about how high they stand.
+
+    A leaf how `high` its words are in one column, mm; a setup's page how high its plan is, by its width,
+    `drawn`; the first page and the last their `size`, points.
+    """
     setups = [
-        {**page, "leaves": [{**leaf, "high": _leaf(leaf)} for leaf in page["leaves"]]}
+        {
+            **page,
+            "leaves": [{**leaf, "high": _leaf(leaf)} for leaf in page["leaves"]],
+            "drawn": _height(page["plan"]) / _across(page["plan"]),
+        }
         for page in told["setups"]
     ]
     first, last = ({**told[key], "size": _size(told[key], told["paper"])} for key in ("first", "last"))
@@ -63,8 +71,16 @@ def _size(part: Mapping[str, Any], paper: str) -> float:
 
 
 def _height(svg: str) -> float:
-    found = re.search(r'viewBox="0 0 [\d.]+ ([\d.]+)"', svg)
-    return float(found[1]) if found else 0.0
+    return _seen(svg)[1]
+
+
+def _across(svg: str) -> float:
+    return _seen(svg)[0]
+
+
+def _seen(svg: str) -> tuple[float, float]:
+    found = re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg)
+    return (float(found[1]), float(found[2])) if found else (1.0, 0.0)
 
 
 def _texts(value: Any) -> Iterator[str]:

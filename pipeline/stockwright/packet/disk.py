@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["read_packet"]
 
 FORMAT = 1  # of packets so far
+MOST_VALUES = 4_000_000  # a hundred boards with ten thousand readings each are half of it
 LARGEST_PROGRAM = 200_000_000  # bytes; a slab of a million lines is an eighth of it
 
 
@@ -91,6 +92,9 @@ def _plain_file(path: Path, largest: int) -> bytes:
 
 def _of_this_format(place: Path, text: str) -> None:
     """Raise `InputError` for a packet of another format; what is no packet at all is said by its model."""
+    # Counted before anything is made of them: read, a value takes some forty bytes, however short it is.
+    if text.count(",") > MOST_VALUES:
+        raise _mistake(place, "too-large", f"more than {MOST_VALUES} values, which no packet of ours has")
     try:
         content = json.loads(text)
     except (ValueError, RecursionError):

@@ -44,6 +44,7 @@ SCRIPTS = (
     "lines.js",
     "controls.js",
 )
+LONGEST = 366 * 86_400  # s; beyond it no page carries the time, and nobody waits for it
 EDGEWISE = ("edge-1", "edge-2")
 
 
@@ -191,8 +192,11 @@ def _program(
     drawn = steps[program.file]
     if drawn is None:
         return {**found, "why": "this file makes more separate passes than one page can carry"}
+    ends = np.cumsum(drawn.seconds)
+    if len(ends) and ends[-1] > LONGEST:
+        return {**found, "why": "by the figures of this packet's machine it would run for more than a year"}
     path = quantised(drawn.path)
-    till = quantised(np.cumsum(drawn.seconds))
+    till = quantised(ends)
     turns = np.flatnonzero(np.diff(drawn.rpm, prepend=np.nan) != 0)
     found["steps"] = {
         "count": len(drawn),

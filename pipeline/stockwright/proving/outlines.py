@@ -7,7 +7,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
 import shapely
+
+from stockwright.packet.model import DECIMALS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -20,6 +23,10 @@ __all__ = ["area_of"]
 def area_of(
     outline: Sequence[tuple[float, float]], holes: Sequence[Sequence[tuple[float, float]]] = ()
 ) -> BaseGeometry:
-    """Give what lies within an outline and in none of its holes; (n, 2) each, mm."""
-    polygon: BaseGeometry = shapely.Polygon(outline, holes)
+    """Give what lies within an outline and in none of its holes; (n, 2) each, mm.
+
+    Corners within a nanometre are one: between those nearer still, a distance divides by nothing.
+    """
+    corners, *inner = (np.round(np.asarray(each, dtype=float), DECIMALS) for each in (outline, *holes))
+    polygon: BaseGeometry = shapely.Polygon(corners, inner)
     return polygon if polygon.is_valid else shapely.make_valid(polygon)

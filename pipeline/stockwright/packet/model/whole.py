@@ -1,6 +1,7 @@
 """A whole packet: what it was made with and from, its parts, its verdict.
 
-Promise: every board, cutter and solid that is named in it is there, and no two programs share a file.
+Promise: every board, cutter and solid that is named in it is there; no two programs share a file, nor two
+setups a number.
 """
 
 from __future__ import annotations
@@ -89,4 +90,7 @@ class Packet(Border):
         files = [program.file for setup in self.setups for program in setup.programs]
         if len(set(files)) < len(files) or one_elsewhere(files):
             raise ValueError("two programs have one file")
+        numbers = [setup.index for setup in self.setups]
+        if len(set(numbers)) < len(numbers):
+            raise ValueError("two setups have one index")
         return self
