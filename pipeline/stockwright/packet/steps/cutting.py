@@ -31,12 +31,17 @@ def cutter_and_zero(packet: Packet, setup: Setup, extras: Extras, writing: Writi
     first = setup.programs[0]
     if first.tool is not None:
         _fit(group, packet, first.tool, writing)
+    earlier = [each for each in packet.setups if each.index < setup.index]
     group.add(
         f"Zero of x and y: the middle of the cutter over the {setup.zero.x}.",
+        "As in the setup before: if the machine has kept its place since, leave x and y as they are."
+        if earlier and earlier[-1].zero.x == setup.zero.x
+        else "",
     )
-    group.add(
-        f"Zero of z: {zero_of_z(setup, writing)}.",
-    )
+    tools = [p.tool for each in earlier for p in each.programs if p.tool is not None]
+    other = bool(tools) and first.tool is not None and tools[-1] != first.tool
+    anew = ", anew for this cutter before any file runs" if other else ""
+    group.add(f"Zero of z{anew}: {zero_of_z(setup, writing)}.")
     if not any(program.file in extras.comes_down for program in setup.programs):
         _block(group, setup, writing)
     return group
@@ -72,7 +77,7 @@ def _block(group: Group, setup: Setup, writing: Writing) -> None:
     z = GAUGE - setup.work_origin[2]
     group.add(
         f"Check z, spindle off: over bare bed move the tip to z {writing.shown(z)}. A block "
-        f"{writing.shown(GAUGE)} thick must just slide under it.",
+        f"{writing.shown(GAUGE)} thick must just slide under it: push it with a stick, then take it away.",
         halt=True,
     )
 
@@ -135,8 +140,9 @@ def _outline(group: Group, setup: Setup, program: Program, extras: Extras, writi
         gap = writing.shown(extras.comes_down[program.file])
         see = " (last page)" if setup.if_zero_wrong else ""
         group.add(
-            f"It comes down over bare bed and waits. A block {gap} thick must just slide under it; if not, "
-            f"or if it rattles, zero or cutter is wrong{see}: stop, take z again.",
+            f"It comes down over bare bed and waits. A block {gap} thick must just slide under it: push it "
+            f"with a stick, then take it away. If not, or if it rattles, zero or cutter is wrong{see}: stop, "
+            "take z again.",
             halt=True,
         )
 
@@ -166,10 +172,11 @@ def _ticks(packet: Packet, state: State, writing: Writing) -> Group:
         # Side by side, as both are long.
         "Clamps clear: outline run, block slid under" if outlined else "Clamps clear, everything tight",
         "Ears, eyes, breath protected; nothing loose, no gloves",
-        "Zero taken where shown",
+        "Zero of z taken with this cutter",
         "Dust collector on",
         "Everyone clear all round",
         "Stop button within reach",
+        "Hands out, lockout off last",
     ]
     return Group("Tick before the cutter turns", ticks=ticks, part=state.number, running=True)
 

@@ -108,8 +108,11 @@ def _lay_alike(
         called = ", ".join(f"“{board}”" for board in boards)
     if len(boards) > 1:
         turned = turned.replace("the board", "each board", 1).replace("The board", "Each board", 1)
-    group.add(f"{turned} Lay {called} with {how_it_lies(lie.up, wood.sides)}.", "; ".join(_joined(places)))
     shims = [s for s in setup.shims if s.board in boards and s.thickness > 0]
+    before = [each for each in packet.setups if each.index < setup.index]
+    if not shims and before and any(s.thickness > 0 for s in before[-1].shims):
+        group.add("Take every shim off the bed, and count them back.")
+    group.add(f"{turned} Lay {called} with {how_it_lies(lie.up, wood.sides)}.", "; ".join(_joined(places)))
     under, each = ("it", "it") if len(boards) == 1 else ("them", "any")
     if shims:
         group.add(
@@ -192,7 +195,7 @@ def hold(
 ) -> Group:
     """Return how `setup` is held, tried by hand, and checked for how it lies."""
     unit = "mm" if writing.units == "mm" else "inches"
-    group = Group(f"Hold it (x, y: left and near sides, {unit})" if setup.solids else "Hold it")
+    group = Group(f"Hold it ({unit} from the mark to left and near sides)" if setup.solids else "Hold it")
     # Taken up after a stop, what stands is what stood then.
     first = next((p for p in setup.programs if not p.done), None)
     standing = [s for s in setup.solids if first is None or s.name in first.standing]
