@@ -129,7 +129,7 @@ def words_of(pdf: bytes, folder: Path) -> list[str]:
     assert tool is not None, "pdftotext (poppler-utils) is not on the path"
     (folder / "sheet.pdf").write_bytes(pdf)
     text = subprocess.run(
-        [tool, folder / "sheet.pdf", "-"], capture_output=True, text=True, check=True
+        [tool, "-raw", folder / "sheet.pdf", "-"], capture_output=True, text=True, check=True
     ).stdout
     return [" ".join(page.split()) for page in text.split("\f")[:-1]]
 

@@ -32,12 +32,8 @@ def cutter_and_zero(packet: Packet, setup: Setup, extras: Extras, writing: Writi
     if first.tool is not None:
         _fit(group, packet, first.tool, writing)
     earlier = [each for each in packet.setups if each.index < setup.index]
-    group.add(
-        f"Zero of x and y: the middle of the cutter over the {setup.zero.x}.",
-        "As in the setup before: if the machine has kept its place since, leave x and y as they are."
-        if earlier and earlier[-1].zero.x == setup.zero.x
-        else "",
-    )
+    kept = "; left as it is, if the machine kept it" if earlier and earlier[-1].zero.x == setup.zero.x else ""
+    group.add(f"Zero of x and y: the middle of the cutter over the {setup.zero.x}{kept}.")
     tools = [p.tool for each in earlier for p in each.programs if p.tool is not None]
     other = bool(tools) and first.tool is not None and tools[-1] != first.tool
     anew = ", anew for this cutter before any file runs" if other else ""
