@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from stockwright.packet.clamp_states import hand_steps, states_of
 from stockwright.packet.feeds import turned
-from stockwright.packet.steps.group import Group, file_name
+from stockwright.packet.steps.group import Group, earlier, file_name
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -31,10 +31,10 @@ def cutter_and_zero(packet: Packet, setup: Setup, extras: Extras, writing: Writi
     first = setup.programs[0]
     if first.tool is not None:
         _fit(group, packet, first.tool, writing)
-    earlier = [each for each in packet.setups if each.index < setup.index]
-    kept = "; left as it is, if the machine kept it" if earlier and earlier[-1].zero.x == setup.zero.x else ""
+    before = earlier(packet, setup)
+    kept = "; left as it is, if the machine kept it" if before and before[-1].zero.x == setup.zero.x else ""
     group.add(f"Zero of x and y: the middle of the cutter over the {setup.zero.x}{kept}.")
-    tools = [p.tool for each in earlier for p in each.programs if p.tool is not None]
+    tools = [p.tool for each in before for p in each.programs if p.tool is not None]
     other = bool(tools) and first.tool is not None and tools[-1] != first.tool
     anew = ", anew for this cutter before any file runs" if other else ""
     group.add(f"Zero of z{anew}: {zero_of_z(setup, writing)}.")

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
-__all__ = ["Blank", "Group", "Step", "count", "file_name", "run_of"]
+if TYPE_CHECKING:
+    from stockwright.packet.model import Packet, Setup
+
+__all__ = ["Blank", "Group", "Step", "count", "earlier", "file_name", "run_of"]
 
 
 @dataclass(frozen=True)
@@ -49,6 +53,16 @@ class Group:
     def empty(self) -> bool:
         """Say whether there is nothing to print."""
         return not (self.steps or self.ticks or self.blanks)
+
+
+def earlier(packet: Packet, setup: Setup) -> list[Setup]:
+    """Return the setups before this one in which a board of it lay; no other board's."""
+    boards = {lie.board for lie in setup.lies}
+    return [
+        each
+        for each in packet.setups
+        if each.index < setup.index and boards & {lie.board for lie in each.lies}
+    ]
 
 
 def file_name(file: str) -> str:

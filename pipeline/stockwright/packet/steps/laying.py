@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from stockwright.packet.feeds import held_by_hand
-from stockwright.packet.steps.group import Group, count, run_of
+from stockwright.packet.steps.group import Group, count, earlier, run_of
 from stockwright.packet.steps.standing import where_they_stand
 from stockwright.packet.wood import side_names
 
@@ -109,7 +109,7 @@ def _lay_alike(
     if len(boards) > 1:
         turned = turned.replace("the board", "each board", 1).replace("The board", "Each board", 1)
     shims = [s for s in setup.shims if s.board in boards and s.thickness > 0]
-    before = [each for each in packet.setups if each.index < setup.index]
+    before = earlier(packet, setup)
     if not shims and before and any(s.thickness > 0 for s in before[-1].shims):
         group.add("Take every shim off the bed, and count them back.")
     group.add(f"{turned} Lay {called} with {how_it_lies(lie.up, wood.sides)}.", "; ".join(_joined(places)))
