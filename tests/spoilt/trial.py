@@ -8,6 +8,7 @@ for every trial is done once a process: whole documents, what stands beside them
 from __future__ import annotations
 
 import contextlib
+import ctypes
 import dataclasses
 import gc
 import io
@@ -41,6 +42,7 @@ __all__ = ["SECONDS", "Outcome", "spoilt", "trial", "trials"]
 
 SECONDS = 2.0  # of the process's own time, one document
 JOBS = 1.7  # on a crowded machine: times what the whole main job takes there, which alone takes 1.2 s
+LIBRARIES = 100  # MB that a process of its own holds before it reads a document
 MEGABYTES = 500  # the most that a process held, all its libraries included
 RIGHT = 2  # times as long for what is right: a board may have become a much larger one, which is work
 HANGS = 60  # s by the clock: whatever waits so long waits for ever
@@ -132,6 +134,7 @@ def trial(name: str, seed: int) -> Outcome:
 def _called(name: str, seed: int, call: tuple[str, ...], before: frozenset[str]) -> Outcome:
     out, err = io.StringIO(), io.StringIO()
     wrong, code = "", None
+    held_before = _begin_to_count()
     began = time.process_time()
     old = signal.signal(signal.SIGALRM, _alarm), signal.signal(signal.SIGPROF, _alarm)
     signal.alarm(HANGS)
@@ -150,7 +153,7 @@ def _called(name: str, seed: int, call: tuple[str, ...], before: frozenset[str])
         signal.signal(signal.SIGALRM, old[0])
         signal.signal(signal.SIGPROF, old[1])
     seconds = time.process_time() - began
-    held = _most_held()
+    held = LIBRARIES + _holds("VmHWM") - held_before
     new = _standing(Path()) - before
     if not wrong:
         wrong = _wrong(code, out.getvalue(), err.getvalue(), new)
@@ -160,7 +163,6 @@ def _called(name: str, seed: int, call: tuple[str, ...], before: frozenset[str])
         wrong = f"took {seconds:.1f} s of {most:.1f}"
     if held > MEGABYTES:
         wrong = wrong or f"held {held:.0f} MB"
-        _forget_the_most()
     _clear(new)
     return Outcome(name, seed, call, code, seconds, wrong)
 
@@ -181,21 +183,23 @@ def _wrong(code: int | None, out: str, err: str, new: set[str]) -> str:
     return ""
 
 
-def _most_held() -> float:
-    """Return the most that this process has held, MB."""
+def _holds(which: str) -> float:
+    """Return what this process holds now (`VmRSS`), or held at most (`VmHWM`), MB; 0 where it is not told."""
+    # What getrusage says begins with what the process held that started this one.
     with contextlib.suppress(OSError):
-        # What getrusage says begins with what the process held that started this one.
         for line in Path("/proc/self/status").read_text(encoding="ascii").splitlines():
-            if line.startswith("VmHWM:"):
+            if line.startswith(f"{which}:"):
                 return int(line.split()[1]) / 1000
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000
+    return 0.0
 
 
-def _forget_the_most() -> None:
-    """Let the most that this process has held count from now on, so that the next trials are not blamed."""
-    gc.collect()
-    with contextlib.suppress(OSError):  # a system without it blames them
+def _begin_to_count() -> float:
+    """Give back what earlier trials have freed, count the most from now on; return what is held, MB."""
+    with contextlib.suppress(OSError, AttributeError):
+        ctypes.CDLL(None).malloc_trim(0)
+    with contextlib.suppress(OSError):
         Path("/proc/self/clear_refs").write_text("5")
+    return _holds("VmRSS")
 
 
 def _where(error: BaseException) -> str:
