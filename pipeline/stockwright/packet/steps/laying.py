@@ -195,7 +195,7 @@ def hold(
 ) -> Group:
     """Return how `setup` is held, tried by hand, and checked for how it lies."""
     unit = "mm" if writing.units == "mm" else "inches"
-    group = Group(f"Hold it ({unit} from the mark to left, near sides)" if setup.solids else "Hold it")
+    group = Group(f"Hold it (mark to left, near sides, {unit})" if setup.solids else "Hold it")
     # Taken up after a stop, what stands is what stood then.
     first = next((p for p in setup.programs if not p.done), None)
     standing = [s for s in setup.solids if first is None or s.name in first.standing]
