@@ -106,8 +106,6 @@ def _names(canvas: Canvas, low: Point, high: Point) -> None:
     middle = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
     pad = 3.4 / canvas.scale
     canvas.word(canvas.at((middle[0], low[1] - 0.8 * pad)), "edge-1", "name", tries=ALONG)
-    canvas.word(
-        canvas.at((middle[0] + 40 / canvas.scale, high[1] - 0.8 * pad)), "edge-2", "name", tries=ALONG
-    )
+    canvas.word(canvas.at((middle[0], high[1] - 0.8 * pad)), "edge-2", "name", tries=ALONG)
     canvas.word(canvas.at((low[0] - 0.4 * pad, middle[1])), "end-1", "name", "end")
     canvas.word(canvas.at((high[0] - 0.4 * pad, middle[1])), "end-2", "name", "end")
