@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from command_documents import Call, Outcome, broken_promises, calls_of, difference, rewritten, run
-from stockwright import answering, cli, terminal
+from stockwright import cli
+from stockwright.calls import answering, terminal
 from stockwright.findings import Finding
 from stockwright.mistakes import InputError, Mistake
 from stockwright.packet.model import Proof, Reason

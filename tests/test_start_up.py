@@ -85,10 +85,11 @@ def test_large_arrays_take_memory_that_was_freed_before() -> None:
 
 # What each room of the pipeline may import of the others: what stands before it, never what comes after.
 TYPES = {
-    *("bending", "mechanics", "statics", "traces", "holding_force", "findings", "mistakes", "units"),
+    *("forces", "traces", "findings", "mistakes", "units"),
     *("machine", "hold_downs", "tooling", "job"),
 }
 MAY_IMPORT = {
+    "forces": {"tooling", "board"},
     "documents": {"mistakes", "units", "board"},
     "board": {"units", "mistakes"},
     "bind": {*TYPES, "documents", "board", "posting"},
@@ -101,7 +102,7 @@ MAY_IMPORT = {
     "posting": {"findings", "mistakes", "units", "motion", "documents"},
     "proving": set(),  # and `packet.model`, below: facts, and nothing that the planner believed
     # It starts from a packet as it lies on the disk, and reads programs as the proof does.
-    "recutting": {*TYPES, "units", "motion", "posting", "proving", "packet", "playback", "told_job"},
+    "recutting": {*TYPES, "units", "motion", "posting", "proving", "packet", "playback", "calls"},
     # A picture of what the texts do: facts and texts, and the model of time.
     "playback": {"motion", "proving", "packet"},
     "packet": {*TYPES, "budget", "board", "planning", "motion", "cutting", "proving"},
@@ -112,22 +113,29 @@ MAY_IMPORT = {
     # Whether a shop can run a recipe: the stages of a job, on a board made up for it.
     "fitting": {
         *TYPES,
-        *("documents", "bind", "budget", "planning", "motion", "posting", "run", "terminal"),
+        *("documents", "bind", "budget", "planning", "motion", "posting", "run", "calls"),
     },
     # Recipes on their way between shops: documents, packed as packets are delivered.
-    "sharing": {"mistakes", "units", "documents", "answering", "packet"},
+    "sharing": {"mistakes", "units", "documents", "calls", "packet"},
     # Documents begun by answering questions: text, and the reader that judges it.
-    "starting": {"mistakes", "units", "documents", "asking"},
+    "starting": {"mistakes", "units", "documents", "calls"},
     # The flow of `run`, board by board, and one packet of them all.
     "batching": {
-        *(*TYPES, "board", "planning", "checking", "packet", "proving", "posting", "run", "terminal"),
-        *("told_job", "progress", "memory"),
+        *(*TYPES, "board", "planning", "checking", "packet", "proving", "posting", "run", "calls"),
+        *("progress", "memory"),
     },
     # A flow of its own beside `run`, from the documents to a packet.
     "probing": {
         *TYPES,
         *("documents", "bind", "board", "planning", "motion", "cutting", "posting", "proving", "packet"),
-        *("run", "terminal", "told_job"),
+        *("run", "calls"),
+    },
+    # What the user calls and is told: it comes last, and calls whatever it tells of.
+    "calls": {
+        *TYPES,
+        *("documents", "bind", "board", "planning", "motion", "posting", "proving", "packet", "budget"),
+        *("run", "progress", "memory", "words"),
+        *("conformance", "fitting", "sharing", "starting", "trying"),
     },
     # Pages of all names: of rules, reasons, codes, traits and words.
     "explaining": {"mistakes", "documents", "checking", "proving", "words"},

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from stockwright import __version__
-from stockwright.answering import (
+from stockwright.calls.answering import (
     CallError,
     answering,
     asking,
@@ -26,10 +26,10 @@ from stockwright.answering import (
     tell,
     values_said,
 )
+from stockwright.calls.posts import posts_app
+from stockwright.calls.recipes import recipes_app
+from stockwright.calls.shop import shop_app
 from stockwright.mistakes import InputError
-from stockwright.post_calls import posts_app
-from stockwright.recipe_calls import recipes_app
-from stockwright.shop_calls import shop_app
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -131,7 +131,8 @@ def check(
 ) -> None:
     """Read, plan, cut and check a job; write nothing."""
     with answering(as_json):
-        from stockwright import run, terminal, told_job
+        from stockwright import run
+        from stockwright.calls import terminal, told_job
 
         checked = run.check(_request(job, shop, board, values, post, units, ask=asking(as_json)))
         if as_json:
@@ -177,7 +178,8 @@ def again(
 ) -> None:
     """Cut once more: spots left, a face deeper, or a program that stopped in the middle."""
     with answering(as_json):
-        from stockwright import recutting, terminal
+        from stockwright import recutting
+        from stockwright.calls import terminal
         from stockwright.packet.deliver import deliver
         from stockwright.recutting.asking import Words, asked, may_go_to
         from stockwright.recutting.telling import recut_lines
@@ -210,7 +212,7 @@ def prove(
 ) -> None:
     """Prove a packet's programs as they now are, edits and all."""
     with answering(as_json):
-        from stockwright import terminal
+        from stockwright.calls import terminal
         from stockwright.packet.disk import read_packet
         from stockwright.packet.picture_files import Pictures
         from stockwright.packet.writing import writing_of
@@ -301,8 +303,8 @@ def board(
 ) -> None:
     """Say what was measured, and what a board can give."""
     with answering(as_json):
-        from stockwright.boards import Call
-        from stockwright.boards import boards as account_for
+        from stockwright.calls.board import Call
+        from stockwright.calls.board import boards as account_for
 
         call = Call(tuple(boards), shop, tuple(pieces or ()), tuple(strips or ()), skips, picture, job)
         told = account_for(call)

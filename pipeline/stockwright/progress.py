@@ -45,7 +45,7 @@ class Line:
         """Write over what stands there."""
         if self.silent:
             return
-        from stockwright.terminal import plain
+        from stockwright.calls.terminal import plain
 
         line = plain(line)[: shutil.get_terminal_size().columns - 1]
         self.stream.write(f"\r{line:<{self.wide}}\r{line}")

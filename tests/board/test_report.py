@@ -13,10 +13,10 @@ from stockwright.board.account import Account, Asked, account
 from stockwright.board.report import report, together
 from stockwright.board.seating import seat
 from stockwright.board.telling import board_lines
-from stockwright.boards import Call, boards
+from stockwright.calls.board import Call, boards
+from stockwright.calls.terminal import folded
 from stockwright.documents import read_board
 from stockwright.mistakes import InputError
-from stockwright.terminal import folded
 
 if TYPE_CHECKING:
     from stockwright.board.surface import Board

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 import yaml
 
+from stockwright.calls.shop_check import Call, check
 from stockwright.documents import read_document
 from stockwright.mistakes import InputError
-from stockwright.shops import Call, check
 
 SHOP = Path(__file__).parents[2] / "examples" / "stair-tread" / "shop.yaml"
 HEAD = "stockwright: measured/1\nname: trial\n"

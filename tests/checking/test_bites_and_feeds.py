@@ -15,7 +15,7 @@ from setups import edge_setup, end_mill, face_setup, facer, shop
 from situations import hand, situation
 from stockwright.checking.chips import feed_ranges
 from stockwright.checking.forces import ACROSS, power_at
-from stockwright.mechanics import greatest_chip, peak_tooth_force, power
+from stockwright.forces.mechanics import greatest_chip, peak_tooth_force, power
 from stockwright.planning.setup import EdgeCut
 
 if TYPE_CHECKING:

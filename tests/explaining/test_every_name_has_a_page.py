@@ -10,6 +10,7 @@ import pytest
 
 import stockwright
 from command_documents import ROOT
+from stockwright.calls.terminal import folded
 from stockwright.checking import RULES
 from stockwright.documents.codes import CODES
 from stockwright.documents.described import TABLES
@@ -18,7 +19,6 @@ from stockwright.explaining.calls import CALLS
 from stockwright.explaining.found import FOUND
 from stockwright.mistakes import InputError
 from stockwright.proving.what_to_do import WHAT_TO_DO
-from stockwright.terminal import folded
 
 PACKAGE = Path(stockwright.__file__).parent
 NAME = re.compile(r"[a-z]+(?:-[a-z]+)+")

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from stockwright.bind import bind
+from stockwright.calls.terminal import as_json, folded
 from stockwright.cli import main
 from stockwright.documents import read_job
 from stockwright.fitting import Asked, Fit, fit, lines, values
 from stockwright.mistakes import InputError
-from stockwright.terminal import as_json, folded
 
 ROOT = Path(__file__).parents[2]
 SHOP = ROOT / "examples" / "stair-tread" / "shop.yaml"

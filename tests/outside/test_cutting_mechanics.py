@@ -13,7 +13,7 @@ import math
 import numpy as np
 import pytest
 
-from stockwright.mechanics import (
+from stockwright.forces.mechanics import (
     chip_for_force,
     depth_for_force,
     depth_for_power,

@@ -14,8 +14,8 @@ import math
 import numpy as np
 import pytest
 
-from stockwright.bending import bends, second_moment, tip_leans
 from stockwright.budget.combining import coverage_factor, expanded, of_readings, standard
+from stockwright.forces.bending import bends, second_moment, tip_leans
 from stockwright.traces import (
     angle_of_bevel,
     angle_of_diagonals,

@@ -13,8 +13,8 @@ import math
 
 import pytest
 
-from stockwright import holding_force as hf
 from stockwright import units
+from stockwright.forces import holding_force as hf
 
 MU = 0.2  # the friction that the worked numbers take; common practice, no source
 

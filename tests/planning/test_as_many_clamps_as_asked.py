@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from small_jobs import said_of, written
-from stockwright.mechanics import ACROSS, peak_tooth_force, push_of_cut
+from stockwright.forces.mechanics import ACROSS, peak_tooth_force, push_of_cut
 from stockwright.planning import plan
 from stockwright.run import Request, bound
 

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from setups import edge_setup, end_mill, shop
-from stockwright.bending import side_force, tip_bends
 from stockwright.cutting import cut
+from stockwright.forces.bending import side_force, tip_bends
+from stockwright.forces.mechanics import FACTOR, PRESSURE
 from stockwright.job import EdgeStep, Tolerance
-from stockwright.mechanics import FACTOR, PRESSURE
 from stockwright.motion.moves import moves
 from stockwright.planning.long_cutters import bending_notes, for_its_cutter
 from stockwright.planning.setup import EdgeCut

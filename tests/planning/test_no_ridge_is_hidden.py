@@ -9,7 +9,7 @@ import pytest
 
 from random_boards import random_boards
 from random_jobs import facing_job
-from stockwright.mechanics import FACTOR, PRESSURE, power
+from stockwright.forces.mechanics import FACTOR, PRESSURE, power
 from stockwright.planning import plan
 from stockwright.planning.setup import FaceCut
 

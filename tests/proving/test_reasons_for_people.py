@@ -9,10 +9,10 @@ import pytest
 
 import stockwright.proving
 from small_packet import small_document, small_lines, small_packet, small_texts
+from stockwright.calls.terminal import folded, proof_json, proof_lines
 from stockwright.packet.model import Packet, Proof, Reason
 from stockwright.proving import prove
 from stockwright.proving.what_to_do import WHAT_TO_DO, what_to_do
-from stockwright.terminal import folded, proof_json, proof_lines
 
 A, EDGE = "1-face-a.nc", "3-edge-1.nc"
 FOLDER = Path(stockwright.proving.__file__).parent

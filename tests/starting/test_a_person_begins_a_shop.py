@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from stockwright.asking import Answers
+from stockwright.calls.asking import Answers
 from stockwright.documents import read_document
 from stockwright.documents.shop import Area, FencePart, ShopDocument, ToolPart, Travel
 from stockwright.mistakes import InputError, Mistake

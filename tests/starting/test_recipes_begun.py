@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from stockwright.asking import Answers
 from stockwright.bind import bind
+from stockwright.calls.asking import Answers
 from stockwright.documents import read_document
 from stockwright.documents.load import read_recipe
 from stockwright.fitting.ranges import Search, open_inputs

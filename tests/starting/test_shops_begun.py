@@ -11,7 +11,7 @@ import jsonschema
 import pytest
 import yaml
 
-from stockwright.asking import Answers
+from stockwright.calls.asking import Answers
 from stockwright.documents import read_document, schema
 from stockwright.mistakes import InputError
 from stockwright.starting.shop import KINDS, new_shop

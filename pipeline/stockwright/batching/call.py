@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from stockwright import terminal
 from stockwright.batching.many import How, make
 from stockwright.batching.progress import boards_done
+from stockwright.calls import terminal
 from stockwright.packet.deliver import deliver as deliver_files
 
 if TYPE_CHECKING:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from stockwright import run
 from stockwright.batching.part import Lost, Part
+from stockwright.calls.told_job import piece_line, setup_rows
 from stockwright.findings import Refused
 from stockwright.packet import model
 from stockwright.packet.setup_view import setup_pages
@@ -19,7 +20,6 @@ from stockwright.planning import Plan, plan_board
 from stockwright.planning.bed import plan_bed
 from stockwright.progress import doing
 from stockwright.proving.wrong_zero import Fitted
-from stockwright.told_job import piece_line, setup_rows
 
 if TYPE_CHECKING:
     from stockwright.batching.shares import Share

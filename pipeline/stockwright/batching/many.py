@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from stockwright import run, terminal, told_job
+from stockwright import run
 from stockwright.batching.doing import Work, done
 from stockwright.batching.keeping import Kept, keys
 from stockwright.batching.merging import merged
@@ -14,6 +14,7 @@ from stockwright.batching.part import Lost, Part
 from stockwright.batching.refusing import left_out, refusal, with_common_size
 from stockwright.batching.shares import apart, clampings, shares, slides
 from stockwright.batching.spreading import here, spread
+from stockwright.calls import terminal, told_job
 from stockwright.findings import Finding, Refused
 from stockwright.planning import plan
 from stockwright.progress import doing
@@ -23,9 +24,9 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from stockwright.batching.shares import Runs, Share
+    from stockwright.calls.told_job import Row
     from stockwright.job import Job
     from stockwright.packet.model import Packet
-    from stockwright.told_job import Row
 
 __all__ = ["Delivery", "How", "make"]
 

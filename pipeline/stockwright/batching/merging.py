@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from stockwright.batching.part import Part
+    from stockwright.calls.told_job import Row
     from stockwright.job import Job
-    from stockwright.told_job import Row
 
 __all__ = ["Merged", "in_order", "merged"]
 

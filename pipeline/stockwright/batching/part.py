@@ -18,7 +18,7 @@ from stockwright.packet.extras import Extras
 from stockwright.packet.model import Packet, dump_packet, load_packet
 
 if TYPE_CHECKING:
-    from stockwright.told_job import Row
+    from stockwright.calls.told_job import Row
 
 __all__ = ["Lost", "Part", "as_text", "from_text"]
 

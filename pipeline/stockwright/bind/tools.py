@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from stockwright.bending import tip_bends
 from stockwright.findings import Finding
+from stockwright.forces.bending import tip_bends
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -9,11 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from stockwright.bending import out_of_upright, side_force, tip_bends
 from stockwright.budget.combining import expanded, standard
 from stockwright.budget.figures import figure
 from stockwright.budget.sliding import apart, same_clamping
-from stockwright.mechanics import FACTOR, PRESSURE
+from stockwright.forces.bending import out_of_upright, side_force, tip_bends
+from stockwright.forces.mechanics import FACTOR, PRESSURE
 from stockwright.traces import bevel, ridge_across, ridge_along, taper
 
 if TYPE_CHECKING:

@@ -13,8 +13,8 @@ from stockwright.board.spring import sag_between, sag_beyond, second_moment, sti
 from stockwright.checking.holds import GUESSED
 from stockwright.checking.wording import down, shown
 from stockwright.findings import Finding
+from stockwright.forces.statics import bow_from_edge
 from stockwright.planning.setup import FaceCut
-from stockwright.statics import bow_from_edge
 
 if TYPE_CHECKING:
     from stockwright.board.spring import Stiffness

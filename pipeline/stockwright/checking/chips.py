@@ -14,11 +14,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.bending import out_of_upright
 from stockwright.checking.forces import ACROSS, power_at
 from stockwright.checking.wording import down, feed_down, fewer_flutes, shown, up
 from stockwright.findings import Finding
-from stockwright.mechanics import rim_speed
+from stockwright.forces.bending import out_of_upright
+from stockwright.forces.mechanics import rim_speed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -15,10 +15,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.board.species import SPECIES
-from stockwright.mechanics import ACROSS, DENSE, HELIX
+from stockwright.forces.mechanics import ACROSS, DENSE, HELIX
+from stockwright.forces.statics import torque
 from stockwright.motion.nodes import SpindleOn
 from stockwright.planning.setup import EdgeCut
-from stockwright.statics import torque
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -16,9 +16,9 @@ import shapely
 
 from stockwright.board.species import SPECIES
 from stockwright.checking.on_board import load_on
-from stockwright.holding_force import FRICTION
+from stockwright.forces.holding_force import FRICTION
+from stockwright.forces.statics import Resistance
 from stockwright.planning.setup import FaceCut
-from stockwright.statics import Resistance
 
 if TYPE_CHECKING:
     from collections.abc import Callable

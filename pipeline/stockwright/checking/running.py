@@ -12,7 +12,7 @@ from stockwright.checking.chips import least_feed
 from stockwright.checking.forces import pressure_of
 from stockwright.checking.wording import down, feed_down, feed_up, fewer_flutes, shown, up
 from stockwright.findings import Finding
-from stockwright.mechanics import (
+from stockwright.forces.mechanics import (
     feed_for_chip,
     feed_for_power,
     feed_per_tooth,

@@ -13,7 +13,7 @@ from stockwright.checking.bites import Bites, bites_of
 from stockwright.checking.forces import Load, loads_of
 from stockwright.checking.holds import Hold, holds_of
 from stockwright.checking.wood import Eaten, Touch, touches_in
-from stockwright.mechanics import FACTOR, PRESSURE
+from stockwright.forces.mechanics import FACTOR, PRESSURE
 from stockwright.motion.moves import Moves, moves
 
 if TYPE_CHECKING:

@@ -8,8 +8,8 @@ from __future__ import annotations
 import dataclasses
 from typing import TYPE_CHECKING, Any
 
+from stockwright.calls.terminal import count, more_line
 from stockwright.motion.nodes import Arc, Pause
-from stockwright.terminal import count, more_line
 from stockwright.units import format_length
 
 if TYPE_CHECKING:

@@ -13,8 +13,8 @@ import numpy as np
 import shapely
 
 from stockwright.findings import Finding
+from stockwright.forces.holding_force import LOCKING_FRICTION, wedge_locks
 from stockwright.hold_downs import LeverStop, SideClamp, Stop, Wedge
-from stockwright.holding_force import LOCKING_FRICTION, wedge_locks
 from stockwright.planning.clamping import box, no_hold_down
 from stockwright.planning.grips import beside_force
 from stockwright.planning.places import BoltPlaces, none_fits

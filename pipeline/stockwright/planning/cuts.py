@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stockwright.mechanics import FACTOR, PRESSURE, depth_for_power
+from stockwright.forces.mechanics import FACTOR, PRESSURE, depth_for_power
 from stockwright.planning.creases import upper_heights
 from stockwright.planning.hollow import hollow_wall
 from stockwright.planning.lay import wall_at

@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.board.species import SPECIES
-from stockwright.holding_force import FRICTION
+from stockwright.forces.holding_force import FRICTION
+from stockwright.forces.mechanics import DENSE, FACTOR, HELIX, PRESSURE, feed_per_tooth, push_of_cut
+from stockwright.forces.statics import Resistance
 from stockwright.job import EdgeStep
-from stockwright.mechanics import DENSE, FACTOR, HELIX, PRESSURE, feed_per_tooth, push_of_cut
-from stockwright.statics import Resistance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from stockwright import holding_force
+from stockwright.forces import holding_force
 from stockwright.hold_downs import LeverStop, SideClamp, Stop, TopClamp, Wedge
 from stockwright.planning.places import BoltPlaces
 from stockwright.planning.setup import Grip

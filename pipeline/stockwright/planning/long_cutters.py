@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from stockwright.bending import out_of_upright, side_force, tip_bends
-from stockwright.mechanics import FACTOR, PRESSURE
+from stockwright.forces.bending import out_of_upright, side_force, tip_bends
+from stockwright.forces.mechanics import FACTOR, PRESSURE
 from stockwright.planning.setup import EdgeCut
 from stockwright.units import format_length
 

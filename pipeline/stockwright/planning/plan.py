@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.findings import Finding, Refused
+from stockwright.forces.mechanics import PRESSURE
 from stockwright.job import EdgeStep, FaceStep, Job, MateStep
-from stockwright.mechanics import PRESSURE
 from stockwright.planning.bed import CLEAR, plan_bed
 from stockwright.planning.bed_marks import over_marks, shims_over_marks
 from stockwright.planning.clamp_moves import ClampMoves, clamp_moves, standing_still

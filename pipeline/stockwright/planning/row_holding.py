@@ -14,8 +14,8 @@ import numpy as np
 import shapely
 
 from stockwright.findings import Finding
+from stockwright.forces.holding_force import FRICTION, LOCKING_FRICTION
 from stockwright.hold_downs import Stop
-from stockwright.holding_force import FRICTION, LOCKING_FRICTION
 from stockwright.planning.clamping import box, no_hold_down
 from stockwright.planning.grips import Held, beside_force
 from stockwright.planning.holding import hold

@@ -13,8 +13,8 @@ import numpy as np
 import shapely
 
 from stockwright.findings import Finding, Refused
+from stockwright.forces.mechanics import PRESSURE
 from stockwright.job import EdgeStep, FaceStep
-from stockwright.mechanics import PRESSURE
 from stockwright.planning.bed import CLEAR
 from stockwright.planning.bed_marks import over_marks, shims_over_marks
 from stockwright.planning.cuts import LEAN, edge_cut, face_cut, ring, wood_over

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from stockwright.terminal import finding_lines, findings_json
-from stockwright.told_job import writing_of_job
+from stockwright.calls.terminal import finding_lines, findings_json
+from stockwright.calls.told_job import writing_of_job
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -188,7 +188,7 @@ def _zeroes(group: Group, setup: Setup, *, stopped: bool) -> None:
 
 def recut_lines(made: Recut, out: Path) -> Iterator[str]:
     """Yield what the terminal says of a new packet."""
-    from stockwright.told_job import finished_lines
+    from stockwright.calls.told_job import finished_lines
 
     packet = made.packet
     yield from (f"note: {note}" for note in made.notes)

@@ -83,7 +83,7 @@ def recipe_path(name: str) -> Path:
         return Path(name)
     names = shipped_names(recipes_folder())
     if name not in names:
-        from stockwright.answering import not_one_of
+        from stockwright.calls.answering import not_one_of
 
         raise not_one_of(name, name, names)
     return recipes_folder() / f"{name}.yaml"

@@ -20,7 +20,7 @@ from stockwright.starting.writing import begin, none_stands_at, reads
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from stockwright.asking import Answers
+    from stockwright.calls.asking import Answers
 
 __all__ = ["Wish", "new_recipe"]
 

@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, get_args
 
-from stockwright.asking import one_of
+from stockwright.calls.asking import one_of
 from stockwright.documents import hold_downs, shop
 from stockwright.documents.described import phrase
 from stockwright.documents.fields import (
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from pathlib import Path
 
-    from stockwright.asking import Answers
+    from stockwright.calls.asking import Answers
 
 __all__ = ["DraftKept", "new_shop"]
 

@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from stockwright.answering import answering, give, tell
+from stockwright.calls.answering import answering, give, tell
 
 __all__ = ["shop_app"]
 
@@ -34,7 +34,7 @@ def shop_check(
 ) -> None:
     """Say what a shop's document leaves to guesses and what that costs; make figures of readings."""
     with answering(as_json):
-        from stockwright.shops import Call, check
+        from stockwright.calls.shop_check import Call, check
 
         told = check(Call(shop, measured, out))
         if as_json:
@@ -49,7 +49,7 @@ def shop_new(
 ) -> None:
     """Ask about a shop, one answer a line, and write its document; what is not known stays open."""
     with answering(as_json=False):
-        from stockwright.asking import answers
+        from stockwright.calls.asking import answers
         from stockwright.starting.shop import DraftKept, new_shop
 
         try:

@@ -12,7 +12,7 @@ from typing import Annotated
 
 import typer
 
-from stockwright.answering import answering, give, tell
+from stockwright.calls.answering import answering, give, tell
 from stockwright.mistakes import InputError
 
 __all__ = ["posts_app"]
@@ -27,7 +27,7 @@ Units = Annotated[str | None, typer.Option("--units", metavar="mm|inch", help="I
 def posts_list(*, as_json: Json = False) -> None:
     """List the dialects that are installed; a broken one is named with its reason."""
     with answering(as_json):
-        from stockwright import terminal
+        from stockwright.calls import terminal
         from stockwright.posting import BrokenPost, survey
 
         found = [

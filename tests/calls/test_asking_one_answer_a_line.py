@@ -6,7 +6,7 @@ import io
 
 import pytest
 
-from stockwright.asking import Answers
+from stockwright.calls.asking import Answers
 from stockwright.documents.fields import PositiveLength
 from stockwright.mistakes import InputError
 from stockwright.starting.writing import reads

@@ -11,7 +11,7 @@ from typing import Annotated
 
 import typer
 
-from stockwright.answering import answering, give, not_one_of, tell, values_said
+from stockwright.calls.answering import answering, give, not_one_of, tell, values_said
 
 __all__ = ["recipes_app"]
 
@@ -27,7 +27,7 @@ Json = Annotated[bool, typer.Option("--json", help="One JSON document on standar
 def recipes_list(*, as_json: Json = False) -> None:
     """List the shipped recipes."""
     with answering(as_json):
-        from stockwright import terminal
+        from stockwright.calls import terminal
         from stockwright.documents import read_document
         from stockwright.documents.shipped import recipes_folder, shipped_names
 
@@ -96,7 +96,7 @@ def recipes_new(
 ) -> None:
     """Ask what is to be made, one answer a line, and write a recipe with its comments."""
     with answering(as_json=False):
-        from stockwright.asking import answers
+        from stockwright.calls.asking import answers
         from stockwright.starting.recipe import new_recipe
 
         tell(new_recipe(out, like, answers()))

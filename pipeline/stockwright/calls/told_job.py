@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stockwright.calls.terminal import WIDTH, clock, count, finding_lines, plain, verdict_line
 from stockwright.packet.writing import Writing
 from stockwright.planning.setup import BedCut, EdgeCut, FaceCut
-from stockwright.terminal import WIDTH, clock, count, finding_lines, plain, verdict_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence

@@ -152,8 +152,8 @@ def _share(text: str | None, mistakes: list[Mistake]) -> float:
 
 def _draw(call: Call, accounts: Sequence[Account], lines: Sequence[str]) -> None:
     from stockwright.board.picture import html, svg
+    from stockwright.calls.terminal import folded
     from stockwright.packet.one_file import deliver_file
-    from stockwright.terminal import folded
 
     assert call.picture is not None
     shown = None if call.job is None else _as_planned(call, call.job)
@@ -165,6 +165,6 @@ def _draw(call: Call, accounts: Sequence[Account], lines: Sequence[str]) -> None
 
 def _as_planned(call: Call, job: Path) -> dict[str, Shown]:
     from stockwright import run
-    from stockwright.as_planned import as_planned
+    from stockwright.calls.as_planned import as_planned
 
     return as_planned(run.check(run.Request(job, call.shop, call.boards)))

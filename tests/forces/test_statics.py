@@ -8,7 +8,7 @@ import highspy
 import numpy as np
 import pytest
 
-from stockwright.statics import SPOKES, Resistance
+from stockwright.forces.statics import SPOKES, Resistance
 
 WAYS = 180  # directions tried: the worst is within 1 - cos(1 degree) of the truth
 

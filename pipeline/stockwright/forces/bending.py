@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from stockwright.mechanics import exit_angle, feed_per_tooth, greatest_chip, peak_tooth_force
+from stockwright.forces.mechanics import exit_angle, feed_per_tooth, greatest_chip, peak_tooth_force
 
 if TYPE_CHECKING:
     from stockwright.tooling import Tool

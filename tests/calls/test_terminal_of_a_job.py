@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from command_documents import ROOT
-from stockwright import run, terminal, told_job
+from stockwright import run
+from stockwright.calls import terminal, told_job
 from stockwright.findings import Finding, Refused
 
 if TYPE_CHECKING:

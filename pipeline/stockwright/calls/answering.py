@@ -67,14 +67,14 @@ def values_said(texts: Sequence[str]) -> tuple[dict[str, str], list[Mistake]]:
 
 def give(value: object) -> None:
     """Write one JSON document."""
-    from stockwright.terminal import as_json
+    from stockwright.calls.terminal import as_json
 
     sys.stdout.write(as_json(value) + "\n")
 
 
 def tell(lines: Iterable[str], *, instead_of_it: bool = False) -> None:
     """Write lines for people: an answer, or to standard error what is said instead of it."""
-    from stockwright.terminal import coloured, folded
+    from stockwright.calls.terminal import coloured, folded
 
     stream = sys.stderr if instead_of_it else sys.stdout
     stream.write("".join(f"{line}\n" for line in coloured(folded(lines), stream)))
@@ -103,7 +103,8 @@ def asking(as_json: bool) -> Callable[[str], str | None] | None:
 @contextlib.contextmanager
 def answering(as_json: bool) -> Iterator[None]:
     """Turn what a stage raises into text or JSON, and an exit code."""
-    from stockwright import progress, terminal
+    from stockwright import progress
+    from stockwright.calls import terminal
     from stockwright.memory import keep_freed
 
     keep_freed()
@@ -119,7 +120,7 @@ def answering(as_json: bool) -> Iterator[None]:
         else:
             writing = None
             if refused.job is not None:
-                from stockwright.told_job import writing_of_job
+                from stockwright.calls.told_job import writing_of_job
 
                 writing = writing_of_job(refused.job)
             tell(terminal.refused_lines(refused.findings, writing), instead_of_it=True)
@@ -139,7 +140,7 @@ def nobody_reads() -> int:
 
 
 def _mistaken(mistakes: Sequence[Mistake], as_json: bool) -> None:
-    from stockwright import terminal
+    from stockwright.calls import terminal
 
     if as_json:
         give(terminal.mistakes_json(mistakes))
