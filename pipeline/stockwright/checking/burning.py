@@ -98,7 +98,7 @@ def breakout_unbacked(situation: Situation) -> tuple[Finding, ...]:
     Across the grain the last fibres have nothing behind them and break off. With a cutter turning clockwise
     an end that lies to the left breaks out at its near corner, one to the right at its far corner; an edge
     cut afterwards takes the breakout with it, scrap against the corner keeps it from happening. Cure: cut
-    that edge after the end, or back the corner.
+    that edge after the end, or, where it is to stay as it grew, back the corner.
     """
     order = [(setup, cut) for setup, cut in situation.cuts() if isinstance(cut, EdgeCut) and cut.side]
     found = []
@@ -120,8 +120,8 @@ def breakout_unbacked(situation: Situation) -> tuple[Finding, ...]:
                 level="warn",
                 message=f"teeth leave the wood at the corner of {cut.side} and {edge}, which "
                 f"{'is finished already' if done else 'stays as it is'}, and nothing backs it",
-                remedy=f"cut {edge} after {cut.side}, or list scrap of kind `backing` and set it against the "
-                f"corner at x {shown(x)}, y {shown(y)}",
+                remedy=f"cut {edge} after {cut.side}{'' if done else ', unless it is to stay as it grew'}, "
+                f"or list scrap of kind `backing` and set it against the corner at x {shown(x)}, y {shown(y)}",
                 measured=0.0,
                 limit=1.0,
                 setup=setup.index,
