@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING, Any
 
 import yaml
 
+from made_rooms import rooms_page
+
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
@@ -34,7 +36,8 @@ def made() -> dict[str, bytes]:
     """Return every made page, and every page with a made part, by path."""
     from stockwright.checking import rules_page
 
-    texts = {f"{PACKAGE}/checking/README.md": rules_page(), f"{PACKAGE}/README.md": _said_page()}
+    texts = {f"{PACKAGE}/checking/README.md": rules_page(), f"{PACKAGE}/README.md": OWN + rooms_page()}
+    texts[f"{PACKAGE}/explaining/README.md"] = _said_page()
     texts |= {f"{PACKAGE}/documents/pages/{kind}.md": kind_page(kind) for kind in KINDS}
     texts[f"{PACKAGE}/documents/README.md"] = _kinds_page()
     recipes, posts = dict(_recipes()), dict(_posts())
@@ -152,7 +155,7 @@ def _said_page() -> str:
         "# What stockwright says",
         "",
         "Every name that a message carries; `stockwright explain NAME` prints its page. The rules of `check`",
-        "have a page of their own: [checking/README.md](checking/README.md).",
+        "have a page of their own: [checking/README.md](../checking/README.md).",
         "",
         "## Words",
         "",
