@@ -6,8 +6,9 @@ In: nothing. Out: the `Finding` type and the order findings are shown in.
 from __future__ import annotations
 
 import contextlib
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -20,7 +21,7 @@ Level = Literal["refuse", "warn", "note"]
 LEVELS: tuple[Level, ...] = ("refuse", "warn", "note")  # worst first
 
 
-@dataclass(frozen=True)
+@frozen
 class Finding:
     """One result of one rule.
 

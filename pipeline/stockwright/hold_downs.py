@@ -6,7 +6,7 @@ it is a guess that the sheet tells as one.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from stockwright.frozen import frozen
 
 __all__ = [
     "Backing",
@@ -28,7 +28,7 @@ __all__ = [
 Span = tuple[float, float]
 
 
-@dataclass(frozen=True)
+@frozen
 class Bolt:
     """What draws a clamp's arm down: `diameter`, `torque` (N mm), `nut_factor`, and the arm as a lever.
 
@@ -42,7 +42,7 @@ class Bolt:
     nut_factor: float | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class SideClamp:
     """Squeezes an edge from the side: `length` along the board, `depth` away from it, by `push`."""
 
@@ -54,7 +54,7 @@ class SideClamp:
     push: float | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class LeverStop:
     """A cam or lever that swings against an edge or end and pushes it."""
 
@@ -66,7 +66,7 @@ class LeverStop:
     push: float | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Wedge:
     """A pair of wedges of `angle` between the board and a block, driven with `drive`.
 
@@ -84,7 +84,7 @@ class Wedge:
     push: float | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Stop:
     """Stands against an end or edge and carries the feed force, up to `carries`."""
 
@@ -96,7 +96,7 @@ class Stop:
     carries: float | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class TopClamp:
     """Presses on the upper face: an arm of `width`, up to `reach` onto the board, from a body beside it.
 
@@ -116,7 +116,7 @@ class TopClamp:
     bolt: Bolt | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Backing:
     """Scrap that backs an edge where teeth leave the wood; the cutter may pass through it."""
 
@@ -126,7 +126,7 @@ class Backing:
     depth: float
 
 
-@dataclass(frozen=True)
+@frozen
 class Tape:
     """Double-sided tape between bed and board, in at most `count` strips `width` wide.
 
@@ -142,7 +142,7 @@ class Tape:
     lift: float | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Vacuum:
     """Areas of the bed that draw a board down.
 
@@ -157,7 +157,7 @@ class Vacuum:
     pressure: float | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Screw:
     """A screw through waste into the spoilboard.
 
@@ -175,7 +175,7 @@ class Screw:
     pull: float | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Riser:
     """Stands on the bed and carries a board: `length` across it, `width` along it, `height` off the bed."""
 
@@ -189,7 +189,7 @@ class Riser:
 HoldDown = SideClamp | Stop | TopClamp | Backing | LeverStop | Wedge | Tape | Vacuum | Screw | Riser
 
 
-@dataclass(frozen=True)
+@frozen
 class Places:
     """Where what is bolted to the bed may stand, bed frame.
 
@@ -202,7 +202,7 @@ class Places:
     play: float
 
 
-@dataclass(frozen=True)
+@frozen
 class Channel:
     """A mark of earlier cuts in the bed, bed frame, and how deep it is."""
 

@@ -5,8 +5,10 @@ mm, mm/min, rpm, degrees. Every tool is a real tool of the shop; no text is look
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import TYPE_CHECKING, Literal
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -35,7 +37,7 @@ __all__ = [
 Side = Literal["edge-1", "edge-2", "end-1", "end-2"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Tolerance:
     """What the finished piece may be out by, mm; None where nothing is asked."""
 
@@ -48,7 +50,7 @@ class Tolerance:
     straightness: float | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Wanted:
     """The finished size, mm; None where the recipe leaves a measure as it is."""
 
@@ -58,7 +60,7 @@ class Wanted:
     tolerance: Tolerance
 
 
-@dataclass(frozen=True)
+@frozen
 class Zone:
     """Where holding is wanted: sides below a height, the face clear of some sides, underneath, waste.
 
@@ -71,7 +73,7 @@ class Zone:
     clear_of: tuple[Side, ...]
 
 
-@dataclass(frozen=True)
+@frozen
 class FaceStep:
     """Cut a face flat. `take` is for the first face, `to` (the thickness it leaves) for every later cut.
 
@@ -95,7 +97,7 @@ class FaceStep:
     together: int = 1
 
 
-@dataclass(frozen=True)
+@frozen
 class EdgeStep:
     """Cut an edge or an end straight and square to the faces, `below` deeper than the board.
 
@@ -119,7 +121,7 @@ class EdgeStep:
     take: float | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class FlipStep:
     """Turn the board over; `second_only`: the job's second board, its fourth and so on, not the others."""
 
@@ -127,14 +129,14 @@ class FlipStep:
     second_only: bool = False
 
 
-@dataclass(frozen=True)
+@frozen
 class TurnStep:
     """Turn the board on the bed until `side` stands against the fence."""
 
     side: Side
 
 
-@dataclass(frozen=True)
+@frozen
 class BedStep:
     """Skim the spoilboard, or joint the wooden fence in place."""
 
@@ -145,7 +147,7 @@ class BedStep:
     stepdown: float
 
 
-@dataclass(frozen=True)
+@frozen
 class PauseStep:
     """Something for people to do before the next clamping.
 
@@ -157,7 +159,7 @@ class PauseStep:
     moved: float | Literal["by-moisture"] | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class MateStep:
     """Cut edge-2 of every board and edge-1 of the next one in one pass between them, `take` off each, mm."""
 
@@ -177,7 +179,7 @@ class MateStep:
 Step = FaceStep | EdgeStep | MateStep | FlipStep | TurnStep | BedStep | PauseStep
 
 
-@dataclass(frozen=True)
+@frozen
 class Own:
     """What is asked of one board for itself: the part it becomes, "" for no name, its size, its steps."""
 
@@ -186,7 +188,7 @@ class Own:
     steps: tuple[Step, ...]
 
 
-@dataclass(frozen=True)
+@frozen
 class Job:
     """One recipe, one shop, the boards, the values: bound.
 

@@ -6,9 +6,9 @@ rpm, W, degrees.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from stockwright.frozen import frozen
 from stockwright.hold_downs import (
     Backing,
     Bolt,
@@ -59,7 +59,7 @@ __all__ = [
 Span = tuple[float, float]
 
 
-@dataclass(frozen=True)
+@frozen
 class Attached:
     """A thing that rides with the spindle: heights above the nose ("z") or above the bed ("gantry")."""
 
@@ -71,7 +71,7 @@ class Attached:
     soft: bool
 
 
-@dataclass(frozen=True)
+@frozen
 class Machine:
     """Travel is of the spindle nose; `spoilboard` is how far below the bed the tip may go.
 
@@ -98,7 +98,7 @@ class Machine:
     power_at: tuple[tuple[float, float], ...] = ()
 
 
-@dataclass(frozen=True)
+@frozen
 class Bed:
     """`mark` is where x and y are zero in every setup; `x` and `y` may hold a board; `skimmed`: when.
 
@@ -114,7 +114,7 @@ class Bed:
     marks: tuple[Channel, ...] = ()
 
 
-@dataclass(frozen=True)
+@frozen
 class Fence:
     """Along x on the near side: `face` is the y of its working face, which looks towards rising y."""
 
@@ -129,7 +129,7 @@ class Fence:
     carries: float | None = None  # N that one piece bears before it shifts
 
 
-@dataclass(frozen=True)
+@frozen
 class TouchProbe:
     """What feels the wood: a tool that cuts nothing, how far its tip gives, and how fast it may touch."""
 
@@ -138,7 +138,7 @@ class TouchProbe:
     feed: float
 
 
-@dataclass(frozen=True)
+@frozen
 class Figure:
     """How far something of the machine may be out, mm or degrees.
 
@@ -150,7 +150,7 @@ class Figure:
     measured: bool = False
 
 
-@dataclass(frozen=True)
+@frozen
 class Errors:
     """What the shop says of its machine's errors; None where it says nothing.
 
@@ -176,7 +176,7 @@ class Errors:
     thermal: Figure | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class ZTouch:
     """What lies between tip and bed as z is taken: `thickness`, known and felt `within` so much, mm."""
 
@@ -185,7 +185,7 @@ class ZTouch:
     within: float | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Slide:
     """How a board longer than the machine is found again after it was slid along, mm.
 
@@ -200,7 +200,7 @@ class Slide:
     said: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True)
+@frozen
 class Shop:
     """Everything of the shop that a job needs."""
 

@@ -9,10 +9,11 @@ everything after it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Any, Literal
 
 from stockwright.findings import Refused, severity, told_of
+from stockwright.frozen import frozen
 from stockwright.progress import doing
 
 if TYPE_CHECKING:
@@ -54,7 +55,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True)
+@frozen
 class Request:
     """What the user asks for: a job's document, and what overrides it.
 
@@ -71,7 +72,7 @@ class Request:
     ask: Callable[[str], str | None] | None = None
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Checked:
     """A job planned, cut and checked; nothing written yet.
 
@@ -88,7 +89,7 @@ class Checked:
     feeds: Mapping[str, FeedRange] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Proven:
     """Programs written and proven, and what the sheet needs.
 
@@ -102,7 +103,7 @@ class Proven:
     pictures: Mapping[int, Markup]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Made:
     """A job done: the packet, and its files as bytes by path within the packet."""
 

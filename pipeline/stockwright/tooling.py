@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from stockwright.frozen import frozen
 
 __all__ = ["Cylinder", "Tool"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Cylinder:
     """One part of the assembly: `diameter`, from `bottom` to `top` above the cutter tip (mm)."""
 
@@ -22,7 +23,7 @@ class Cylinder:
         return self.diameter / 2
 
 
-@dataclass(frozen=True)
+@frozen
 class Tool:
     """A cutter in its collet, mm, mm/min, rpm.
 

@@ -11,8 +11,10 @@ import difflib
 import functools
 import math
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Literal
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -65,7 +67,7 @@ class MeasureError(ValueError):
         self.hint = hint
 
 
-@dataclass(frozen=True)
+@frozen
 class Measure:
     """What a kind of quantity is called, shown by, and which units it may carry.
 

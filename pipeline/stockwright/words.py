@@ -6,12 +6,12 @@ phrases, pages, templates and messages for words that are not said.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from stockwright.frozen import frozen
 
 __all__ = ["WORDS", "Word", "words_page"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Word:
     """What a word means here, and which words are not used for the same thing."""
 

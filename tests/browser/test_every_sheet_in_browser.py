@@ -32,6 +32,7 @@ SHIPPED = sorted(
 POLICY = '<meta http-equiv="Content-Security-Policy"'
 HEAD = re.compile(r"Sheet for the machine|Setup \d+ of \d+(, part \d+ of \d+)?|From the proof|Last page")
 LEAST = 9.0  # points, of anything
+DRAWN = 10.0  # points, of words in drawings
 STEPS = 11.0  # points, of what is done at the machine
 MOST_LEAVES = 3  # of a setup, or a part of one: drawings, set up, run
 FEWEST_WORDS = 40  # on a leaf of a setup: fewer were a few lines that went over
@@ -41,14 +42,16 @@ LOOK = """<script>addEventListener('load', () => {
     .map(x => x <= 0.04045 ? x / 12.92 : ((x + 0.055) / 1.055) ** 2.4);
     return 0.2126 * v[0] + 0.7152 * v[1] + 0.0722 * v[2]; };
   const colour = text => text.match(/[\\d.]+/g).slice(0, 3).map(Number);
-  const sizes = [], steps = [[99, '']], contrasts = [];
+  const sizes = [], drawn = [[99, '']], steps = [[99, '']], contrasts = [];
   for (const e of document.querySelectorAll('body *')) {
     const own = [...e.childNodes].some(n => n.nodeType === 3 && n.data.trim());
     if (!own || e.closest('title, style, defs')) continue;
     const style = getComputedStyle(e), svg = e.closest('svg.drawing');
     let size = parseFloat(style.fontSize) * 0.75;
-    if (svg) size = 3.3 * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width * 0.75;
+    if (svg) size = svg.querySelector('.words').getAttribute('font-size')
+      * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width * 0.75;
     sizes.push([size, e.textContent.slice(0, 40)]);
+    if (svg) drawn.push([size, e.textContent.slice(0, 40)]);
     if (e.closest('.act, .detail') && e.tagName !== 'CODE') steps.push([size, e.textContent.slice(0, 40)]);
     const ink = colour(svg ? style.fill : style.color);
     contrasts.push([1.05 / (light(ink) + 0.05), e.textContent.slice(0, 40)]);
@@ -62,6 +65,7 @@ LOOK = """<script>addEventListener('load', () => {
   const seen = {wide: root.scrollWidth, window: innerWidth, unreached: bad, past,
     leaves: [...document.querySelectorAll('.leaf')].map(e => e.getBoundingClientRect().height * 25.4 / 96),
     step: steps.sort((a, b) => a[0] - b[0])[0],
+    drawn: drawn.sort((a, b) => a[0] - b[0])[0],
     smallest: sizes.sort((a, b) => a[0] - b[0])[0], faintest: contrasts.sort((a, b) => a[0] - b[0])[0]};
   const said = parent.document.createElement('pre');
   said.className = 'measured';
@@ -148,11 +152,12 @@ def test_a_sheet_on_a_screen(job: str, width: int) -> None:
 
 @pytest.mark.parametrize("job", SHIPPED)
 def test_a_sheet_as_it_is_printed(job: str) -> None:
-    """On its paper no step is under 11 points, nothing under 9, and leaves stay on their sides."""
+    """On its paper no step is under 11 points, no word drawn under 10, nothing under 9; leaves hold."""
     found = looked_at(job)["paper"]
     _, high = PAPER[paper_of(files_of(job)["sheet.html"].decode())]
     assert found["past"] == []
     assert found["smallest"][0] >= LEAST - 0.05, found["smallest"]
+    assert found["drawn"][0] >= DRAWN - 0.05, found["drawn"]
     assert found["step"][0] >= STEPS - 0.05, found["step"]
     over = [number for number, each in enumerate(found["leaves"]) if each > high]
     assert len(over) <= len(found["leaves"]) // 4, found["leaves"]

@@ -45,11 +45,11 @@ def test_hands_go_in_only_after_the_power_is_off(sheet: str) -> None:
     told = [
         "Wait until the spindle stands still. Then disconnect it from its power",
         "the machine&#39;s manual says. Only now do hands go in",
-        "Loosen toe-clamp 1 (1 and 2), set it in its new place (9 and 10",
+        "Loosen toe-clamp 1 (1), set it in its new place (5",
         "Never two at once: the other 3 hold the board meanwhile",
-        "Loosen toe-clamp 2 (3 and 4), set it in its new place (11 and 12",
-        "Loosen toe-clamp 3 (5 and 6)",
-        "Loosen toe-clamp 4 (7 and 8)",
+        "Loosen toe-clamp 2 (2), set it in its new place (6",
+        "Loosen toe-clamp 3 (3)",
+        "Loosen toe-clamp 4 (4)",
         "Try the board by hand again: nothing may move",
         "then connect the power again as the manual says",
     ]

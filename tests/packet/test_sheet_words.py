@@ -115,6 +115,21 @@ def test_a_setup_is_told_from_cleaning_the_bed_to_looking_at_the_cut() -> None:
     assert places == sorted(places)
 
 
+def test_what_a_fresh_reader_asked_is_answered() -> None:
+    """Half the cutter, each shim's pull, each piece in its row, the new places, marks and blanks are told."""
+    html = sheet_of(sample())
+    pages = [words(part).text for part in html.split('id="setup-')[1:]]
+    first, last = pages[0], pages[3]
+    assert "go on half its width, 25 mm, zero: for x, then for y" in first
+    assert "Pull at every shim: all must be pinched" in first
+    assert "switch on by hand" in first
+    assert "end-1”, “end-2”, “edge-2”" in last
+    assert first.index("Heights") < first.index("Spot left, from the mark") < first.index("If it stopped")
+    asked = ("Try end-1", "Measure the size", "both diagonals", "Square: gaps", "Straight: gaps")
+    places = [last.index(said) for said in (*asked, "Diagonals from end-1", "If it stopped")]
+    assert places == sorted(places)
+
+
 def test_the_board_is_tried_for_rocking_before_face_b() -> None:
     """The flattened face goes down, and the person is asked whether it rocks before any clamp."""
     html = sheet_of(sample())

@@ -56,6 +56,7 @@ def test_zero_is_the_upper_side_of_the_risers(checked: Checked) -> None:
     assert "as high as riser, 12 mm" in setup.zero_how
     risers = [s for s in setup.solids if s.kind == "riser"]
     assert [(s.bottom, s.top) for s in risers] == [(-HIGH, 0.0)] * 2
+    assert [np.ptp(s.outline, axis=0).round(6).tolist() for s in risers] == [[30.0, 60.0]] * 2
 
 
 def test_what_stands_beside_a_raised_board_stands_on_the_bed(checked: Checked) -> None:
@@ -107,10 +108,12 @@ def test_a_cut_past_a_raised_board_leaves_the_bed_whole_and_is_proven(job: Path,
     # What is told of heights is told above the bed: the block under the tip, and what stands.
     assert set(proven.extras.comes_down.values()) == {10.0}
     risers = [s for s in packet.setups[0].solids if s.kind == "riser"]
-    [told] = where_they_stand(
+    told, rows = where_they_stand(
         packet.setups[0], risers, {s.name: s.name[-1] for s in risers}, writing_of(packet, "mm")
     )
-    assert told.endswith("30 × 60; high 12")
+    assert len(told) == 2
+    assert all(each.endswith("30 × 60, 12 high.") for each in told)
+    assert not rows
 
 
 def test_the_risers_height_counts_in_the_travel(tmp_path: Path) -> None:

@@ -6,13 +6,14 @@ there are.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stockwright import run
 from stockwright.batching.part import Lost, Part
 from stockwright.calls.told_job import piece_line, setup_rows
 from stockwright.findings import Refused
+from stockwright.frozen import frozen
 from stockwright.packet import model
 from stockwright.packet.setup_view import setup_pages
 from stockwright.packet.writing import writing_of
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
 __all__ = ["Work", "done"]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Work:
     """What all shares have in common: the whole job, its post, and what the user asks for."""
 

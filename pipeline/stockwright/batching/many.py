@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import TYPE_CHECKING
 
 from stockwright import run
@@ -16,6 +16,7 @@ from stockwright.batching.shares import apart, clampings, shares, slides
 from stockwright.batching.spreading import here, spread
 from stockwright.calls import terminal, told_job
 from stockwright.findings import Finding, Refused
+from stockwright.frozen import frozen
 from stockwright.planning import plan
 from stockwright.progress import doing
 
@@ -33,7 +34,7 @@ __all__ = ["Delivery", "How", "make"]
 MOST_NOTES = 4  # of one rule on the terminal; more of them hide what else is said
 
 
-@dataclass(frozen=True)
+@frozen
 class How:
     """How a job is done, which changes nothing in what comes out but `leave_out_refused`.
 
@@ -49,7 +50,7 @@ class How:
     tell: Callable[[int, int, str, str], None] | None = None
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Delivery:
     """A packet to deliver: its files as bytes by path, what was found, and why which boards are left out."""
 

@@ -7,11 +7,11 @@ did a part nor on when it was done.
 from __future__ import annotations
 
 import dataclasses
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from stockwright.checking import RULES
 from stockwright.findings import Finding, severity
+from stockwright.frozen import frozen
 from stockwright.packet.extras import Extras
 from stockwright.packet.model import Packet, PacketFinding, Proof, Tool
 from stockwright.packet.sheet import contents
@@ -31,7 +31,7 @@ ORDER = {rule.name: number for number, rule in enumerate(RULES, 1)}  # planning'
 ONCE = frozenset({"chip-too-thin", "chip-too-thick"})
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Merged:
     """A whole packet, its files as bytes, all findings, and the terminal's lines on pieces and setups."""
 

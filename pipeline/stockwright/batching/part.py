@@ -8,12 +8,12 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
 from stockwright.findings import Finding
+from stockwright.frozen import frozen
 from stockwright.packet.extras import Extras
 from stockwright.packet.model import Packet, dump_packet, load_packet
 
@@ -25,7 +25,7 @@ __all__ = ["Lost", "Part", "as_text", "from_text"]
 FORMAT = 2
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Part:
     """One board, or the bed, planned, cut, checked, written and proven by itself.
 
@@ -44,7 +44,7 @@ class Part:
     setups: dict[int, Row]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Lost:
     """Why a share came to nothing: all its findings, at least one of them refusing."""
 

@@ -6,10 +6,10 @@ clamping before any goes on to the next; who takes which share, and when, change
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stockwright.findings import Refused
+from stockwright.frozen import frozen
 from stockwright.job import BedStep, EdgeStep, FaceStep, Job
 from stockwright.planning import plan_board
 from stockwright.planning.bed import plan_bed
@@ -26,7 +26,7 @@ Runs = tuple[tuple[str, ...], ...]
 SPACED = 1000  # setups numbered so far apart tell their clamping; no board is slid so often
 
 
-@dataclass(frozen=True)
+@frozen
 class Share:
     """One board's part of a job, the `board`th from 0; None is the bed.
 

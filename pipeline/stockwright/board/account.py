@@ -9,7 +9,7 @@ Promise: every thickness is that of a slab that lies inside the measured wood; n
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING
 
 from stockwright.board.first_face import FirstFace, crown, first_face
@@ -18,6 +18,7 @@ from stockwright.board.pieces import Parts, Whole, parts, whole
 from stockwright.board.seating import seat
 from stockwright.board.skips import Skips, with_skips
 from stockwright.board.warp import Warps, warps
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -32,7 +33,7 @@ PIECES, STRIPS = (2, 3), (2,)  # what a shop thinks of first; common practice, n
 SKIPS = 0.05  # of a hidden face; common practice, no source
 
 
-@dataclass(frozen=True)
+@frozen
 class Asked:
     """The shop's shim sizes (none: any thickness), cuts to try first, share of skips, and known grain."""
 
@@ -43,7 +44,7 @@ class Asked:
     grain: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Account:
     """What is known of `board`; `ideal` is the thickest seating on shims of any thickness."""
 

@@ -12,12 +12,13 @@ Promise: both ways are computed by the same rules, and told with their numbers.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from stockwright.board.seating import seat
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -35,7 +36,7 @@ Crown = Literal["up", "down", "flat"]
 _ALIKE = 0.1  # mm; a hand feels no less rocking, and no shim in common sets is thinner; common practice
 
 
-@dataclass(frozen=True)
+@frozen
 class Down:
     """How the board lies with `face` down.
 
@@ -49,7 +50,7 @@ class Down:
     largest_shim: float
 
 
-@dataclass(frozen=True)
+@frozen
 class FirstFace:
     """The face to cut first (None: either); `ways` are face B down and face A down."""
 

@@ -11,13 +11,13 @@ Promise: minimum zone (ISO 1101 flatness; ISO 12781 names the reference plane), 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from stockwright.board.growing import Bound, Cloud, Growing
 from stockwright.board.lp import Unit
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -29,7 +29,7 @@ __all__ = ["Contact", "Zone", "zone"]
 _TOUCH = 1e-6  # mm; how near to its plane a point counts as touching
 
 
-@dataclass(frozen=True)
+@frozen
 class Contact:
     """A point that touches a plane, mm."""
 
@@ -38,7 +38,7 @@ class Contact:
     z: float
 
 
-@dataclass(frozen=True)
+@frozen
 class Zone:
     """The space between the planes z = a x + b y + c and that plus `value` / cos(tilt)."""
 

@@ -11,8 +11,9 @@ Promise: an opposite side is told only as what straight fibres would do there, a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -23,7 +24,7 @@ _OPPOSITE = {"face-A": "face-B", "face-B": "face-A", "edge-1": "edge-2", "edge-2
 _OTHER_END = {"end-1": "end-2", "end-2": "end-1"}
 
 
-@dataclass(frozen=True)
+@frozen
 class Rises:
     """Fibres of `side` rise out of it `towards` an end; `words` say how to cut."""
 

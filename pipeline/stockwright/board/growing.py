@@ -15,12 +15,12 @@ holds for every point within `lp.FEASIBLE`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from stockwright.board.lp import FEASIBLE, Program
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -89,7 +89,7 @@ class Cloud:
         return np.asarray(new, dtype=np.intp)
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Bound:
     """`cloud` stays above (or below) the plane whose height at the unit's centre is column `column`."""
 

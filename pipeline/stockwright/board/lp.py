@@ -9,11 +9,12 @@ import contextlib
 import ctypes
 import os
 import sys
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -142,7 +143,7 @@ def _sparse(rows: Floats) -> tuple[NDArray[np.int32], NDArray[np.int32], Floats]
     return start, np.nonzero(where)[1].astype(np.int32), rows[where]
 
 
-@dataclass(frozen=True)
+@frozen
 class Unit:
     """Centre and half-size of the points, so that the solver sees coordinates in [-1, 1]."""
 

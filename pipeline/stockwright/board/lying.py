@@ -11,7 +11,6 @@ slab is that of the tilt it then has.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -20,6 +19,7 @@ import numpy as np
 from stockwright.board.shims import LEAST, stacked
 from stockwright.board.slab import Rest, Resting, Slab, Solid, least_shims, slab_at, thickest_slab
 from stockwright.board.spans import find_spans
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,7 +43,7 @@ _RAISED = (0.5, -0.5, 0.25, -0.25)
 _ENOUGH = 0.01  # mm; a rounding that costs less is not worth another try
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Lie:
     """How the board lies on given shims.
 
@@ -60,7 +60,7 @@ class Lie:
     ideal: float
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Bed:
     """What does not change between the lies of one board."""
 

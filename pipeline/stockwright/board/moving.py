@@ -11,10 +11,10 @@ Source unless said: USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190,
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from stockwright.board.moisture import gradient_cup, movement, movement_wide
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from stockwright.board.species import Species
@@ -30,7 +30,7 @@ _LINEAR = (6.0, 14.0)  # % between which eq. 13-2 holds
 _FIBRE_SATURATION = 30.0  # %: wetter wood does not move
 
 
-@dataclass(frozen=True)
+@frozen
 class Movement:
     """What a piece does between the moisture `now` and `there`, %; spans are (low, high), mm.
 

@@ -12,13 +12,13 @@ Promise: the figures are said in the notes with where they come from, and the do
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from stockwright.board.hiding import READING, together
 from stockwright.board.surface import Board
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -35,7 +35,7 @@ CUP = 0.01  # of the width
 TWIST = 4.0  # mm at the corner, for a metre of length and 200 mm of width; grows with both
 
 
-@dataclass(frozen=True)
+@frozen
 class Assumed:
     """Warp that nobody read, mm: each as a person would read it."""
 

@@ -13,12 +13,12 @@ Promise: an outline that crosses itself is a problem that names both of the read
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from stockwright.board.problem import Problem
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,7 +33,7 @@ __all__ = ["OFF_BOARD", "Lines", "outline_of", "said_by", "stations_off", "voids
 OFF_BOARD = 1.0  # mm; how far a place may lie off the outline, as a tape is read; common practice, no source
 
 
-@dataclass(frozen=True)
+@frozen
 class Lines:
     """What says the outline: edges as (along, offset) and ((near, far), (near, far)) ends, a size, or `ring`.
 

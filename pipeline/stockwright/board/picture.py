@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import html as escaping
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -20,6 +19,7 @@ from stockwright.board.contours import at_least
 from stockwright.board.sections import STOPS, Section, cross_sections, long_sections, nice_factor, section_svg
 from stockwright.board.shown import Shown
 from stockwright.board.strokes import FONT, Frame, number, text
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -61,7 +61,7 @@ text {{ font: 13px {FONT}; fill: #000; }}
 """
 
 
-@dataclass(frozen=True)
+@frozen
 class _Face:
     """One face as the plan shows it: wood to cut off at each place, mm."""
 
@@ -202,7 +202,7 @@ def _between(stations: Floats, low: float, high: float) -> Floats:
     return np.concatenate([*fine, knots[-1:]])
 
 
-@dataclass(frozen=True)
+@frozen
 class _Bands:
     """Bands of height, numbered from 0 mm in steps of `step` mm; the drawing has `first` to `last`."""
 

@@ -12,7 +12,6 @@ Promise: a piece never gives less thickness than the whole it is cut from. The s
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,6 +19,7 @@ import numpy as np
 from stockwright.board.frame import levelled_outlines, levelling
 from stockwright.board.slab import Slab, Solid, thickest_slab
 from stockwright.board.squared import Squared, squared
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 __all__ = ["Parts", "Size", "Whole", "parts", "solid_in", "whole"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Size:
     """A finished box, mm."""
 
@@ -40,7 +40,7 @@ class Size:
     thickness: float
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Whole:
     """The largest box with the whole outline squared; `region` (4, 2) is its rectangle, board frame."""
 
@@ -51,7 +51,7 @@ class Whole:
     size: Size
 
 
-@dataclass(frozen=True)
+@frozen
 class Parts:
     """Equal pieces, `lengthwise` along the board and `crosswise` across it; `size` is what all can give."""
 

@@ -14,12 +14,12 @@ Promise: a placement lies inside every outline with its margins, whatever the ou
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from stockwright.board.lp import minimise
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 __all__ = ["Margins", "Placement", "Spare", "TooSmall", "largest_rectangle", "place_along", "place_piece"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Margins:
     """The least wood wanted beyond each side of the piece, mm."""
 
@@ -48,7 +48,7 @@ _NEAR = 1e-6  # mm; how near counts as fitting
 _FINE = 0.01  # mm; how finely a largest length is searched
 
 
-@dataclass(frozen=True)
+@frozen
 class Spare:
     """The least wood there is beyond each side of the piece, mm; margins are part of it."""
 
@@ -58,7 +58,7 @@ class Spare:
     end_2: float
 
 
-@dataclass(frozen=True)
+@frozen
 class Placement:
     """The piece in the plane: its corner (edge-1 meets end-1) at `x0`, `y0`, turned by `angle` degrees.
 
@@ -80,7 +80,7 @@ class Placement:
         return placed
 
 
-@dataclass(frozen=True)
+@frozen
 class TooSmall:
     """No place for the piece with its margins.
 
@@ -302,7 +302,7 @@ def _longest(shapes: tuple[Floats, ...], width: float, margins: Margins) -> floa
     return low
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class _Sides:
     """The outlines turned by -`angle` degrees, their sides sorted: each (k, 2, 2), from point to point."""
 

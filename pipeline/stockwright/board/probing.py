@@ -16,7 +16,6 @@ what no touch reached is in the uncertainty.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -26,6 +25,7 @@ from stockwright.board.outline import Lines, outline_of
 from stockwright.board.problem import Path, Problem
 from stockwright.board.surface import Board
 from stockwright.board.touched import Face, Odd, Touched, touched
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -39,7 +39,7 @@ __all__ = ["Probed", "board_from_probing"]
 _SURE = 4  # thicknesses that show how the face lies and leave one over to check it
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Probed:
     """What was probed; see the module docstring."""
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from stockwright.frozen import frozen
 
 __all__ = ["Path", "Problem"]
 
 Path = tuple[str | int, ...]
 
 
-@dataclass(frozen=True)
+@frozen
 class Problem:
     """One thing wrong: `path` into the document (keys and indices), what is wrong, and what to do.
 

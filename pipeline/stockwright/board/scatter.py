@@ -13,10 +13,11 @@ Promise: between places nothing is invented; how far apart they are comes with t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -31,7 +32,7 @@ _RIM = 1e-3  # mm; what lies no farther outside the hull lies on it, however its
 _SLIVER = 4.0  # times the median longest side of the triangles
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Spread:
     """Places as a grid; see the module docstring."""
 

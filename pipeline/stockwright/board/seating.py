@@ -26,13 +26,13 @@ reported is what the board does on shims that exist, not on ideal ones.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from stockwright.board.lying import TOUCH, Bed, Lie
 from stockwright.board.shims import LONGEST, shim_places, stack
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -50,7 +50,7 @@ __all__ = ["Limit", "Policy", "Seating", "Shim", "seat"]
 Policy = Literal["thickest", "no-rocking", "as-it-lies"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Shim:
     """A shim under the board at (x, y), board frame: `thickness` as stacked, `wanted` the gap it fills.
 
@@ -64,7 +64,7 @@ class Shim:
     stack: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True)
+@frozen
 class Limit:
     """A place of the measured board that stops the slab from growing; board frame."""
 
@@ -74,7 +74,7 @@ class Limit:
     z: float
 
 
-@dataclass(frozen=True)
+@frozen
 class Seating:
     """How the board lies: planes z = a x + b y + c of the board frame become level.
 

@@ -12,12 +12,12 @@ Promise: both surfaces are drawn by the same factor from the slab's own faces; t
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from stockwright.board.strokes import number, pairs, text
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -41,7 +41,7 @@ _LONG = 0.6  # of the board, for a section along it to be worth drawing
 STOPS = 0.01  # mm; of the slab's face, for a place that stops it
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Section:
     """Both surfaces along a line from `low` to `high` (mm on that line).
 

@@ -8,10 +8,11 @@ Promise: a level is drawn where its cutter passes, and nowhere else.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 __all__ = ["Level", "Shown"]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Level:
     """A depth of a face's cut: `height` mm above the finished face, `lines` (n, 2, 2) of the cutter."""
 
@@ -62,7 +63,7 @@ def _within(a: float, b: float, most: float) -> tuple[float, float]:
     return max(first, 0.0), min(last, 1.0)
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Shown:
     """A seating with the finished faces' planes as its `top` and `bottom`; `words` say whose it is."""
 

@@ -13,13 +13,13 @@ thickest slab gives, and more share never less, but for a few micrometres.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from stockwright.board.lp import Unit
 from stockwright.board.slab import Slab, Solid, slab_at
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -38,7 +38,7 @@ _MOST_BOXES = 600  # in one round; beyond it the least promising go, so the sear
 _HALVINGS = 14
 
 
-@dataclass(frozen=True)
+@frozen
 class Skips:
     """The thickest slab whose `face` keeps skips on at most `share` of its area.
 

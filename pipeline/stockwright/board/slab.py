@@ -18,7 +18,6 @@ Promise: optima of linear programs, made unique by further objectives, so the sa
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -26,6 +25,7 @@ import numpy as np
 
 from stockwright.board.growing import Bound, Cloud, Growing
 from stockwright.board.lp import Unit
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -39,7 +39,7 @@ __all__ = ["Rest", "Resting", "Slab", "Solid", "least_shims", "pressed", "rest",
 _SLACK = 1e-7  # mm; by how much an earlier objective may yield to a later one
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Solid:
     """Points of a measured solid: `xy` (n, 2), heights `top` and `bottom` (n,), mm."""
 
@@ -63,7 +63,7 @@ class Solid:
         return Unit.of(self.xy)
 
 
-@dataclass(frozen=True)
+@frozen
 class Slab:
     """The slab between z = a x + b y + `bottom` and z = a x + b y + `top`."""
 
@@ -83,7 +83,7 @@ class Slab:
         return (self.top - self.bottom) / self.lean
 
 
-@dataclass(frozen=True)
+@frozen
 class Rest:
     """The plane z = a x + b y + c that the board stands on."""
 

@@ -10,13 +10,13 @@ read from the measured underside, never assumed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from stockwright.board.shims import reach_at
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -35,7 +35,7 @@ _SAME = 5.0  # mm; supports nearer to each other are one: narrower than any shim
 _NEAR = 50.0  # mm along, within which supports stand beside each other: about a shim's length
 
 
-@dataclass(frozen=True)
+@frozen
 class Span:
     """A stretch without support: a "span" between two, an "overhang" beyond the last, along or "across".
 
@@ -88,7 +88,7 @@ def find_spans(board: Board, plane: Rest, supports: Floats) -> tuple[Span, ...]:
     )
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class _Free:
     """A `Span` before it is known how far it can go down."""
 

@@ -11,12 +11,12 @@ Promise: averages of clear wood, no more; a board of one's own differs.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from stockwright.frozen import frozen
 
 __all__ = ["SPECIES", "Species"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Species:
     """One species. `gravity`: ovendry mass, volume at 12 %; shrinkages: green to ovendry, %.
 

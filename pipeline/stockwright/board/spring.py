@@ -18,7 +18,6 @@ carries sideways, and it never springs farther than to what is under it.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -26,6 +25,7 @@ import numpy as np
 from stockwright.board.moisture import density
 from stockwright.board.shims import reach_at
 from stockwright.board.species import SPECIES
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -85,7 +85,7 @@ def force_to_flatten(gap: float, span: float, stiffness: float, moment: float) -
     return 48.0 * stiffness * moment * gap / span**3
 
 
-@dataclass(frozen=True)
+@frozen
 class Stiffness:
     """Young's modulus along and across the grain, N/mm2, `density`, kg/m3; `said`: of which wood."""
 
@@ -107,7 +107,7 @@ def stiffness_of(species: str | None) -> Stiffness:
     return Stiffness(along, ACROSS * along, weighs, said)
 
 
-@dataclass(frozen=True)
+@frozen
 class Spring:
     """How far a span springs: `sag` mm, where `force` N would press it on to what is under it."""
 

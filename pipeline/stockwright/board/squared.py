@@ -9,10 +9,11 @@ Promise: the rectangle lies inside every outline, whatever its shape; that none 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -31,7 +32,7 @@ _CLOSE = 1e-3  # mm; the last step of the window's ends
 _INSIDE = 1e-6  # mm; taken off all round, so that rounding keeps the rectangle inside
 
 
-@dataclass(frozen=True)
+@frozen
 class Squared:
     """A rectangle: its corner (edge-1 meets end-1) at `x0`, `y0`; `angle` degrees from x to its edge-1."""
 

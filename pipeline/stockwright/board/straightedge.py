@@ -12,7 +12,6 @@ between the ends the board bends, and what was not read at all.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -22,6 +21,7 @@ from stockwright.board.nominal import assumed
 from stockwright.board.outline import Lines, outline_of, said_by
 from stockwright.board.problem import Problem
 from stockwright.board.surface import Board
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -38,7 +38,7 @@ SHAPE = 0.25
 Pair = tuple[float, float]
 
 
-@dataclass(frozen=True)
+@frozen
 class Twist:
     """A twist as sighted, mm: by how much winding sticks are out over their length.
 
@@ -52,7 +52,7 @@ class Twist:
     apart: float | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Sighted:
     """What was read, mm; None where nothing was.
 

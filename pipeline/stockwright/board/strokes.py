@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import html
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -19,7 +20,7 @@ __all__ = ["FONT", "Frame", "number", "pairs", "text"]
 FONT = '"Liberation Sans", "DejaVu Sans", Arial, Helvetica, sans-serif'
 
 
-@dataclass(frozen=True)
+@frozen
 class Frame:
     """Where the board's x = y = 0 stands on the drawing, and the scales; y of the board goes up."""
 

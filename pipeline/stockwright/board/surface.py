@@ -12,10 +12,12 @@ Promise: a plane that stays clear of a surface at the critical points stays clea
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -25,7 +27,7 @@ if TYPE_CHECKING:
 __all__ = ["Board"]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Board:
     """A measured board, board frame, mm.
 

@@ -12,7 +12,6 @@ touched, are told.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -23,6 +22,7 @@ from stockwright.board.problem import Path, Problem
 from stockwright.board.scatter import Spread, lattice, spread
 from stockwright.board.surface import Board
 from stockwright.board.trend import Stray, between, stray
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -38,7 +38,7 @@ _TOLD = 5  # touches off the board that are told one by one
 Face = Literal["upper", "lower"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Odd:
     """A touch that strays: `off` mm above (below: negative) what its neighbours say, beyond `limit`."""
 
@@ -51,7 +51,7 @@ class Odd:
     limit: float
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Touched:
     """One face's touches, all of them and as a grid; half widths of reading and of what lies between."""
 

@@ -14,12 +14,12 @@ Promise: one wild touch never hides another, nor makes its neighbours look wild.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from stockwright.board.lp import Unit
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -44,7 +44,7 @@ _ONE_PLACE = 0.1  # mm; touches nearer than that are of one place, and no witnes
 _ALONE = 0.05  # share of its own height a touch must leave to the others, or nothing can be said of it
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Trend:
     """z over unit coordinates u, v: `terms` of 1, u, v, u u, u v, v v, the last three 0 for a plane."""
 
@@ -64,7 +64,7 @@ class Trend:
         return np.array([[2 * uu / sx**2, uv / (sx * sy)], [uv / (sx * sy), 2 * vv / sy**2]])
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Stray:
     """Which touches stray; see the module docstring."""
 

@@ -13,12 +13,12 @@ Promise: seen from readings only; what lies between them is in `Board.uncertaint
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from stockwright.board.flatness import Zone, zone
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -32,7 +32,7 @@ __all__ = ["Warp", "Warps", "warps"]
 Kind = Literal["bow", "cup", "twist", "crook", "wedge"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Warp:
     """One warp: `value` mm (never negative), where it is greatest (board frame), and in words."""
 
@@ -43,7 +43,7 @@ class Warp:
     where: str
 
 
-@dataclass(frozen=True)
+@frozen
 class Warps:
     """All warps of a board, face A looked at for bow, cup and twist, and the flatness of both faces."""
 

@@ -5,8 +5,9 @@ Promise: one table names every figure, its guess, and the cut that would tell it
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from stockwright.budget.combining import Kind
@@ -17,7 +18,7 @@ __all__ = ["FIGURES", "Known", "Source", "Told", "figure"]
 Source = Literal["stated", "measured", "guess"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Told:
     """What people are told of a figure: `key` in the shop's document below `machine: errors`, what it is.
 
@@ -152,7 +153,7 @@ FIGURES = {
 BED_NEVER_SKIMMED = 0.3  # mm over the bed's area, where no skim is known of; common practice, no source
 
 
-@dataclass(frozen=True)
+@frozen
 class Known:
     """A figure as the budget takes it: a half-width or a k = 2 value, in the figure's own unit."""
 

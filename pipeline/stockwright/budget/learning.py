@@ -7,11 +7,11 @@ NIST TN 1297 reckons. Readings of one figure from several tables count together.
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stockwright.budget.combining import of_readings
 from stockwright.budget.figures import FIGURES
+from stockwright.frozen import frozen
 from stockwright.traces import (
     angle_of_bevel,
     angle_of_diagonals,
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 __all__ = ["Learnt", "learn"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Learnt:
     """One figure made of readings: its size, how sure it is (about 95 %), how many readings it has."""
 

@@ -6,10 +6,10 @@ Plain geometry; a part that leans on one that leans, leans by both.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stockwright.budget.figures import figure
+from stockwright.frozen import frozen
 from stockwright.traces import slid_apart
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 __all__ = ["Apart", "apart", "same_clamping"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Apart:
     """How far positions may be off each other, mm: `key` names the figure that it rests on, "" for none.
 

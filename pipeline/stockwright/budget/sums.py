@@ -6,7 +6,6 @@ of squares with k = 2 (NIST TN 1297) and never more than the worst, their plain 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stockwright.budget.combining import expanded, standard
@@ -14,6 +13,7 @@ from stockwright.budget.figures import figure
 from stockwright.budget.sliding import apart, same_clamping
 from stockwright.forces.bending import out_of_upright, side_force, tip_bends
 from stockwright.forces.mechanics import FACTOR, PRESSURE
+from stockwright.frozen import frozen
 from stockwright.traces import bevel, ridge_across, ridge_along, taper
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ __all__ = ["Contributor", "Sum", "bending", "budget"]
 GRID = {"mm": 0.01, "inch": 0.0254}  # mm: the coarsest step a post writes (0.01 mm, 0.001 in)
 
 
-@dataclass(frozen=True)
+@frozen
 class Contributor:
     """One cause's share of one measure, mm: `key` of its figure, "" for what is no figure of the shop's."""
 
@@ -41,7 +41,7 @@ class Contributor:
     source: Source
 
 
-@dataclass(frozen=True)
+@frozen
 class Sum:
     """One measure: `name` ("flatness"), `of` what ("A", "edge-1", ""), its contributors, largest first."""
 

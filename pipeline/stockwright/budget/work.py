@@ -5,9 +5,9 @@ Promise: only what setups really cut is budgeted; a shop without a job is shown 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from stockwright.frozen import frozen
 from stockwright.planning.setup import EdgeCut, FaceCut
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ SIDES: tuple[Side, ...] = ("edge-1", "end-1", "end-2", "edge-2")
 TOUCHES = 0.05  # mm between a board's near edge and the fence's face that still is contact
 
 
-@dataclass(frozen=True)
+@frozen
 class Facing:
     """One face as last cut: cutter, stepover, along which axis of the bed it travels.
 
@@ -44,7 +44,7 @@ class Facing:
     slid: Slid | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Siding:
     """One edge or end: cutter, last pass, height of the wall; `lies` along which axis of the bed.
 
@@ -63,7 +63,7 @@ class Siding:
     slid: Slid | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Work:
     """One board's cuts and its finished size."""
 

@@ -6,9 +6,9 @@ comes at once, before anything is written.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ _MARK = "<!-- stockwright board picture -->"
 _KINDS = (".svg", ".html")
 
 
-@dataclass(frozen=True)
+@frozen
 class Call:
     """The call: boards, and as written what else was asked."""
 
@@ -39,7 +39,7 @@ class Call:
     job: Path | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Told:
     """The answer, for programs and for people."""
 

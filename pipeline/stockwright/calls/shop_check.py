@@ -6,9 +6,10 @@ readings comes at once; the shop's document is never written into.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ _SILENT = {
 }  # what is rarely there is not missed
 
 
-@dataclass(frozen=True)
+@frozen
 class Call:
     """The call: the shop's document, and where there are any, readings and where their figures go."""
 
@@ -70,7 +71,7 @@ class Call:
     out: Path | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Told:
     """The answer, for programs and for people."""
 

@@ -6,7 +6,6 @@ Promise: all of them, worst first; never stops at the first; a rule never repair
 from __future__ import annotations
 
 import inspect
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stockwright.checking import (
@@ -27,6 +26,7 @@ from stockwright.checking import (
 )
 from stockwright.checking.situation import Limits, Situation
 from stockwright.findings import Finding, Level, severity
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 __all__ = ["RULES", "Limits", "Rule", "Situation", "check", "rules_page"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Rule:
     """One rule: the worst level it can have, and the function that is it; its docstring is its page."""
 

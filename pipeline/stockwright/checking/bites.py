@@ -7,12 +7,12 @@ than any grid; everywhere else the wood's points tell.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from stockwright.checking.paths import paths_of
+from stockwright.frozen import frozen
 from stockwright.planning.setup import EdgeCut, FaceCut
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ STATIONS = 96  # along a wall
 NEAR = 0.02  # mm: what is nearer is the same place; a post's coarsest step is less
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Bites:
     """The cross-sections that a program's feed moves take, k of them; those of one move act together.
 

@@ -4,7 +4,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,6 +13,7 @@ from stockwright.checking.holds import GUESSED
 from stockwright.checking.wording import down, shown
 from stockwright.findings import Finding
 from stockwright.forces.statics import bow_from_edge
+from stockwright.frozen import frozen
 from stockwright.planning.setup import FaceCut
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ LINE = 9  # places along a riser, and across it: nearer than a clamp is wide; ou
 UNDER = 25.0  # mm: a clamp this near to a shim stands over it; common practice, no source
 
 
-@dataclass(frozen=True)
+@frozen
 class _Bend:
     grip: Grip
     by: float

@@ -121,7 +121,8 @@ def breakout_unbacked(situation: Situation) -> tuple[Finding, ...]:
                 message=f"teeth leave the wood at the corner of {cut.side} and {edge}, which "
                 f"{'is finished already' if done else 'stays as it is'}, and nothing backs it",
                 remedy=f"cut {edge} after {cut.side}{'' if done else ', unless it is to stay as it grew'}, "
-                f"or list scrap of kind `backing` and set it against the corner at x {shown(x)}, y {shown(y)}",
+                "or list scrap of kind `backing` and set it against the corner "
+                f"at x {shown(x)}, y {shown(y)}",
                 measured=0.0,
                 limit=1.0,
                 setup=setup.index,
@@ -197,8 +198,8 @@ def _dwells(run: Run, margin: float) -> list[Finding]:
             Finding(
                 rule="dwells-in-the-wood",
                 level="refuse",
-                message=f"{run.program.tool.name} {waits} with its tip {shown(height)} mm below the top of "
-                "the wood",
+                message=f"{run.program.tool.name} {waits} with its tip {shown(abs(height))} mm "
+                f"{'below' if height >= 0 else 'above'} the top of the wood",
                 remedy=f"raise it {up(height + margin)} mm before it waits",
                 measured=round(-height, 3),
                 limit=margin,

@@ -9,7 +9,6 @@ a light last pass is thin by nature and has a bound of its own.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,6 +18,7 @@ from stockwright.checking.wording import down, feed_down, fewer_flutes, shown, u
 from stockwright.findings import Finding
 from stockwright.forces.bending import out_of_upright
 from stockwright.forces.mechanics import rim_speed
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -48,7 +48,7 @@ TINY = 1e-9
 BITE = 0.02  # of the chip; sums of decimals may differ by their last bits
 
 
-@dataclass(frozen=True)
+@frozen
 class FeedRange:
     """The feed may be turned from `low` to `high` times the programmed one.
 

@@ -6,11 +6,12 @@ less the part's radius, is the clearance. Boxes sort out most moves before any e
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -27,7 +28,7 @@ NEAR = 1e-6  # mm; exactly the margin is enough, whatever the last bits say
 STILL = 1e-9  # mm; a move along an axis by less is none, and dividing by it would overflow
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Near:
     """How one part comes nearest to a solid, mm.
 

@@ -141,7 +141,7 @@ def moves_itself(hold: Hold) -> str:
     for grip in hold.grips:
         if grip.how == "push":
             full = whole.get(grip.name, grip.force)
-            part = f" of its {full:.0f} N, as much as is met," if full > grip.force + 0.5 else ""
+            part = f" (of its {full:.0f} N, as much as is met)" if full > grip.force + 0.5 else ""
             each.append(f"{grip.name} with {grip.force:.0f} N{part}")
     against = _standing_against(hold)
     if not against:

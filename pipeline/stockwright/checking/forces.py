@@ -9,7 +9,6 @@ wood (Wood Handbook and the papers on milling forces in the sources of tests/out
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,6 +16,7 @@ import numpy as np
 from stockwright.board.species import SPECIES
 from stockwright.forces.mechanics import ACROSS, DENSE, HELIX
 from stockwright.forces.statics import torque
+from stockwright.frozen import frozen
 from stockwright.motion.nodes import SpindleOn
 from stockwright.planning.setup import EdgeCut
 
@@ -36,7 +36,7 @@ __all__ = ["ACROSS", "DENSE", "HELIX", "Load", "helix_of", "loads_of", "power_at
 SAME = 0.03  # mm: rounding of two lines to a post's coarsest step
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Load:
     """What the m cutting moves of a program ask, (m,) each unless said; forces without a design factor.
 

@@ -8,7 +8,7 @@ press at once; friction that only a stop's own reaction would raise is left out;
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,6 +18,7 @@ from stockwright.board.species import SPECIES
 from stockwright.checking.on_board import load_on
 from stockwright.forces.holding_force import FRICTION
 from stockwright.forces.statics import Resistance
+from stockwright.frozen import frozen
 from stockwright.planning.setup import FaceCut
 
 if TYPE_CHECKING:
@@ -60,7 +61,7 @@ BEST_FRICTION = 0.4
 FINE = 1.05  # forces nearer than this count as the greatest of them, so that few places need a look
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Hold:
     """One board in one program: how many times the asked force is held at each cutting move, (m,).
 
@@ -296,7 +297,7 @@ def _upright(
     return lift, tip
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class _Down:
     """What keeps a board down, its weight too: `at` (k, 2), `force` (k,); `rubs` (k,): by friction."""
 

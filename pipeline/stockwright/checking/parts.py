@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -20,7 +21,7 @@ __all__ = ["Part", "parts_of"]
 NEAR = 1e-6  # mm; two heights nearer than this are one
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Part:
     """One part of the moving assembly, mm.
 

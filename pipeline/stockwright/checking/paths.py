@@ -6,10 +6,11 @@ is judged so; a place no move has named yet is taken as anywhere within the trav
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 __all__ = ["Paths", "paths_of"]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Paths:
     """Where the tip may be, (n, 3) each, work frame, mm, finite.
 

@@ -5,7 +5,7 @@ Promise: what several rules need (moves, contacts with wood, swept areas) is wor
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -14,6 +14,7 @@ from stockwright.checking.forces import Load, loads_of
 from stockwright.checking.holds import Hold, holds_of
 from stockwright.checking.wood import Eaten, Touch, touches_in
 from stockwright.forces.mechanics import FACTOR, PRESSURE
+from stockwright.frozen import frozen
 from stockwright.motion.moves import Moves, moves
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
 __all__ = ["Limits", "Run", "Situation"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Limits:
     """What the rules measure by. Every number: common practice, no source, unless it says otherwise.
 
@@ -56,7 +57,7 @@ class Limits:
     left: float = 0.01
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Run:
     """One program with the setup it runs in, its moves and what stands meanwhile."""
 
@@ -66,7 +67,7 @@ class Run:
     standing: tuple[Solid, ...]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Situation:
     """Everything planned and cut, before a word of it is written: `programs[i]` belong to `setups[i]`."""
 

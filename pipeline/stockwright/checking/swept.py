@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -38,7 +39,7 @@ FEW = 8  # lines of one shape: 2300 at a 70th of the cutter's width take 0.2 s, 
 FAR = 1e5  # mm: beyond every board
 
 
-@dataclass(frozen=True)
+@frozen
 class Miss:
     """What would clear what was missed, mm: `at` is a place in its largest part.
 

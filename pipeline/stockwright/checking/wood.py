@@ -15,6 +15,7 @@ import shapely
 
 from stockwright.checking.parts import Part, parts_of
 from stockwright.checking.paths import Paths, paths_of
+from stockwright.frozen import frozen
 from stockwright.planning.setup import BedCut, FaceCut
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ AIR = -np.inf
 Kind = Literal["shank", "nut", "nose", "attached", "plunge", "rapid"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Touch:
     """The worst contact of one kind in one program: `part` is at `height` where wood stands up to `wood`."""
 
@@ -59,7 +60,7 @@ class Touch:
         return self.wood - self.height
 
 
-@dataclass(frozen=True)
+@frozen
 class Eaten:
     """What one feed move took, as far as the points tell: `width` across its way and `depth`, mm, never less.
 

@@ -12,10 +12,10 @@ Each case has a group, its name's first word; the groups are listed in the posts
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stockwright.conformance.fault import Fault
+from stockwright.frozen import frozen
 from stockwright.posting.traits import Traits
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ __all__ = ["Case", "Fault", "cases", "check"]
 _MACHINE_ZERO = (-300.0, -200.0, 200.0)  # mm, work frame: where the kit lets a machine's own zero lie
 
 
-@dataclass(frozen=True)
+@frozen
 class Case:
     """One thing that must be true of a post; `name` says which, `run` raises `Fault` where it is not."""
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from stockwright.conformance.fault import Fault, demand
+from stockwright.frozen import frozen
 from stockwright.motion.nodes import Arc, Feed, Probe, Program, Rapid
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ Place = tuple[float, float, float]
 CHORDS = 0.02
 
 
-@dataclass(frozen=True)
+@frozen
 class Asked:
     """One move of the neutral motion: `kind` is rapid, cut, arc or touch."""
 
@@ -35,7 +35,7 @@ class Asked:
     arc: Arc | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Player:
     """A post and what reads it."""
 

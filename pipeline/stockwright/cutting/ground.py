@@ -6,10 +6,10 @@ Work frame. Promise: travel is that of the cutter's centre, so a place inside it
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stockwright.cutting.steps import Steps
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from stockwright.machine import Machine, Shop
@@ -26,7 +26,7 @@ LEAD = 2.0
 TOUCH = 0.5
 
 
-@dataclass(frozen=True)
+@frozen
 class Ground:
     """`clear` is in steps; `bed` is the bed surface's z, `x` and `y` the centre's travel (mm, work frame)."""
 

@@ -17,6 +17,7 @@ from stockwright.cutting.coverage import end_overrun, least_overrun, line_places
 from stockwright.cutting.ground import LEAD, TOUCH, ramp_length
 from stockwright.cutting.path import APPROACH
 from stockwright.cutting.wood import mirrored
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from stockwright.cutting.ground import Ground
@@ -32,7 +33,7 @@ __all__ = ["Lines", "Manner"]
 OUT_OF_TRAVEL = 1e6
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Manner:
     """How one cut's lines run: `ways` along u are +1 and -1, or one of them alone; `across`: u is the work y.
 

@@ -7,7 +7,8 @@ bites round down, overruns round outwards).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from stockwright.frozen import frozen
 
 __all__ = ["Steps", "high_levels", "levels", "share"]
 
@@ -15,7 +16,7 @@ __all__ = ["Steps", "high_levels", "levels", "share"]
 SLACK = 1e-6
 
 
-@dataclass(frozen=True)
+@frozen
 class Steps:
     """A resolution of `size` mm."""
 

@@ -6,11 +6,12 @@ by its highest corner.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 import shapely
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -77,7 +78,7 @@ class Area:
         return merged([(float(row[0]), float(row[2])) for row in bounds])
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Cells:
     """Wood wherever a cell of a grid is marked: `u` (n,), `v` (m,), `marked` (n - 1, m - 1), some of it."""
 

@@ -8,7 +8,6 @@ depth, always finite, and `=thickness + 2` is a mistake, not a guess.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -24,6 +23,7 @@ from stockwright.documents.sum_parts import (
     value_of,
 )
 from stockwright.documents.sum_reading import read_sum
+from stockwright.frozen import frozen
 from stockwright.units import LENGTH
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 __all__ = ["Expression", "ExpressionError", "Quantity"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Expression:
     """A sum, read once. `text` is as written, `=` included.
 

@@ -7,13 +7,13 @@ it reads a value, and describes it to editors. Promise: what is refused comes wi
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 
 from pydantic_core import PydanticCustomError, core_schema
 
 from stockwright.documents.source import clipped
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
@@ -32,7 +32,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True)
+@frozen
 class Context:
     """What the rest of a document offers to a field: its inputs' dimensions, tool roles and zones.
 
@@ -126,7 +126,7 @@ class Informed(Described):
         return core_schema.with_info_plain_validator_function(self.read_in)
 
 
-@dataclass(frozen=True)
+@frozen
 class OneOrMore:
     """A list, whose brackets may be left out where it has one item. Stands behind the list's other bounds.
 

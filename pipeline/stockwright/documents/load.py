@@ -7,7 +7,6 @@ documents come together; no path in a document leaves its folder.
 from __future__ import annotations
 
 import os
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -34,6 +33,7 @@ from stockwright.documents.shipped import recipes_folder, shipped_names
 from stockwright.documents.source import Steps, Table, Tree, Word, parse_yaml, read_text
 from stockwright.documents.values import Others, values_of
 from stockwright.documents.written import written
+from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ __all__ = [
 AnyBoard = BoardDocument | CsvBoard | ProbedBoard
 
 
-@dataclass(frozen=True)
+@frozen
 class Documents:
     """A job's documents, all of them valid, and the values of the recipe's inputs (mm or plain numbers).
 
@@ -75,7 +75,7 @@ class Documents:
     asked: tuple[AskedOfBoard, ...] = ()
 
 
-@dataclass(frozen=True)
+@frozen
 class Gathered:
     """What could be read of a job: `documents` where all of it could, else what was wrong, and the rest.
 

@@ -7,7 +7,7 @@ mistakes in file order. Promise: one mistake of a document hides no other one.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
@@ -23,6 +23,7 @@ from stockwright.documents.post import PostDocument
 from stockwright.documents.recipe import STEP_KINDS, RecipeDocument
 from stockwright.documents.shop import ShopDocument
 from stockwright.documents.source import MOST_MISTAKES, Place, Steps, Table, Tree
+from stockwright.frozen import frozen
 from stockwright.mistakes import Mistake
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ _HEADER = re.compile(r"([a-z]+)/(\d{1,9})", re.ASCII)
 Model = TypeVar("Model")
 
 
-@dataclass(frozen=True)
+@frozen
 class Loaded(Generic[Model]):
     """A valid document: its path as given, its text, its model, and where each part of it stands.
 

@@ -6,12 +6,13 @@ means only what its field says; a number without its unit is a mistake, not a gu
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Any, ClassVar, Literal
 
 from stockwright import units
 from stockwright.documents.expressions import Expression, ExpressionError, Quantity
 from stockwright.documents.kinds import Context, Informed, Kind, fault, nearest, scalar, shown
+from stockwright.frozen import frozen
 from stockwright.units import Measure, MeasureError
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True)
+@frozen
 class Bounds:
     """Within what a number must be, ends included but for `above`."""
 
@@ -54,7 +55,7 @@ class Bounds:
         return value
 
 
-@dataclass(frozen=True)
+@frozen
 class Measured(Kind):
     """One quantity, given as such."""
 
@@ -77,7 +78,7 @@ class Measured(Kind):
         }
 
 
-@dataclass(frozen=True)
+@frozen
 class Ranged(Kind):
     """Two quantities of a kind, `LOW to HIGH`; one alone is both ends."""
 
@@ -105,7 +106,7 @@ class Ranged(Kind):
         return {"type": ["string", "number"], "description": self._wanted}
 
 
-@dataclass(frozen=True)
+@frozen
 class Summed(Informed):
     """A length, or a sum that comes to one."""
 
@@ -146,7 +147,7 @@ def _measure(text: str, measure: Measure) -> float:
         raise fault(error.code, error.message, error.hint) from None
 
 
-@dataclass(frozen=True)
+@frozen
 class InputValue(Informed):
     """A value of an input: of the kind that its `is` says, which stands before it."""
 
@@ -186,7 +187,7 @@ def read_input(value: object, kind: Literal["length", "number", "count"]) -> Qua
     return Quantity(number, 1 if kind == "length" else 0)
 
 
-@dataclass(frozen=True)
+@frozen
 class WordOrSummed(Informed):
     """One of a few words, or else a length or a sum that comes to one."""
 
@@ -227,7 +228,7 @@ class AllOrCount(Kind):
         return {"anyOf": [{"const": "all"}, {"type": "integer", "minimum": 2, "maximum": self.ALL}]}
 
 
-@dataclass(frozen=True)
+@frozen
 class Reading(Measured):
     """A measured value, or a dash where the instrument did not reach."""
 

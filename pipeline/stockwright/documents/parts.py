@@ -6,10 +6,10 @@ for it is said where the document is validated.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stockwright.documents.source import Table, Word
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 __all__ = ["AskedOfBoard", "Named", "named_boards", "said_of_some"]
 
 
-@dataclass(frozen=True)
+@frozen
 class AskedOfBoard:
     """What is asked of one board: the name of its part, "" for none, and the values of the inputs."""
 
@@ -28,7 +28,7 @@ class AskedOfBoard:
     values: Mapping[str, Quantity]
 
 
-@dataclass(frozen=True)
+@frozen
 class Named:
     """A board's file, and where it is named, None on the command line; `entry` is the path of a part's."""
 

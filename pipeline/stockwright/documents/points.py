@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 from stockwright.documents.source import MOST_MISTAKES, Place, Steps, Tree
+from stockwright.frozen import frozen
 from stockwright.units import LONGEST_LENGTH
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ LARGEST_CSV = 20_000_000  # bytes; some 700,000 points, far more than a probing 
 _NUMBER = re.compile(r"[-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d{1,3})?", re.ASCII)
 
 
-@dataclass(frozen=True)
+@frozen
 class CsvBoard:
     """Points of a board, mm: `bottom` and `top` are heights at (x, y), `lines` their lines in the file."""
 
@@ -53,7 +54,7 @@ class CsvBoard:
     lines: list[int] = field(default_factory=list)
 
 
-@dataclass(frozen=True)
+@frozen
 class Log:
     """Touches of one face, in the units that the board's document says; `lines` are theirs in the file."""
 
@@ -63,7 +64,7 @@ class Log:
     lines: list[int] = field(default_factory=list)
 
 
-@dataclass(frozen=True)
+@frozen
 class ProbedBoard:
     """A board's document together with the logs that it names."""
 

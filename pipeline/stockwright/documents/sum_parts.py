@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import difflib
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -37,7 +38,7 @@ class ExpressionError(ValueError):
         self.hint = hint
 
 
-@dataclass(frozen=True)
+@frozen
 class Quantity:
     """A value with its dimension: `power` 0 is a number, 1 a length in mm, 2 an area in mm2."""
 
@@ -48,7 +49,7 @@ class Quantity:
         return f"{self.value:g} mm" if self.power == 1 else f"{self.value:g}"
 
 
-@dataclass(frozen=True)
+@frozen
 class Part:
     """A node of the sum: `does` is `quantity`, `name`, an operator, `negate`, or a call's name."""
 

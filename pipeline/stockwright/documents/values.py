@@ -6,7 +6,7 @@ every mistake. Promise: a default or a limit may be a sum of other inputs; nothi
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING
 
 from pydantic_core import PydanticCustomError
@@ -15,6 +15,7 @@ from stockwright.documents.expressions import Expression, ExpressionError, Quant
 from stockwright.documents.fields import fault, nearest, read_input, shown
 from stockwright.documents.recipe import Input
 from stockwright.documents.source import Table, Tree
+from stockwright.frozen import frozen
 from stockwright.mistakes import Mistake
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["Others", "values_of"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Others:
     """What the job's entries have between them: inputs that any of them gives a value, and answers typed."""
 

@@ -7,13 +7,13 @@ something other than text is never guessed at.
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar, Literal, get_args
 
 from pydantic_core import core_schema
 
 from stockwright.documents.kinds import Context, Informed, Kind, fault, nearest, scalar, shown
 from stockwright.documents.source import Word
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     import re
@@ -49,7 +49,7 @@ def _word(value: object, words: tuple[str, ...]) -> str:
     return text
 
 
-@dataclass(frozen=True)
+@frozen
 class Written(Kind):
     """Text for people or a name; `pattern` and `wanted` say which."""
 
@@ -80,7 +80,7 @@ class Written(Kind):
         return {"type": ["string", "number"], "description": self.wanted}
 
 
-@dataclass(frozen=True)
+@frozen
 class Referring(Informed):
     """The name of a tool role or a zone of the same recipe."""
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 import textwrap
-from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
+from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ KINDS: dict[str, str] = {
 _LEVELS = {"refuse": "it refuses the job", "warn": "look out", "note": "a note"}
 
 
-@dataclass(frozen=True)
+@frozen
 class Page:
     """One name of one kind, and what there is to say of it, in paragraphs."""
 

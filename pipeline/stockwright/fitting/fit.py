@@ -5,7 +5,7 @@ Promise: every mistake of the call and of all documents comes at once; nothing i
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import TYPE_CHECKING, Any
 
 from stockwright.bind.shop import bind_shop
@@ -15,6 +15,7 @@ from stockwright.fitting.instead import other_recipes, other_tools, other_values
 from stockwright.fitting.matching import Match, as_tried, fence_match, reach_of, role_matches, zone_matches
 from stockwright.fitting.ranges import Range, Search, open_inputs
 from stockwright.fitting.trial import Bench, Tried
+from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 __all__ = ["Asked", "Fit", "fit"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Asked:
     """A recipe's name or file, a shop's, and what is known already: values, boards, a post.
 
@@ -45,7 +46,7 @@ class Asked:
         return self.said[0]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Fit:
     """What came of it: `at` are the values taken for what nobody gave, `tried` the try with them."""
 

@@ -6,12 +6,13 @@ is missing is told by what it must do, never by a name.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stockwright.bind.steps import length_of
 from stockwright.bind.tools import bind_tools, choices, wanted
 from stockwright.documents.recipe import BedStep, EdgeStep, EndStep, FaceStep, TurnStep
+from stockwright.frozen import frozen
 from stockwright.hold_downs import LeverStop, Riser, Screw, SideClamp, Stop, Tape, TopClamp, Vacuum, Wedge
 from stockwright.planning.beside import PUSHERS
 
@@ -36,7 +37,7 @@ _KIND: dict[str, str] = {
 }
 
 
-@dataclass(frozen=True)
+@frozen
 class Match:
     """One thing that the recipe asks for: `wants` it, `by` the shop's own, `why`, and what is missing."""
 

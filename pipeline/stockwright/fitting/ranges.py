@@ -14,6 +14,7 @@ from stockwright.documents.expressions import ExpressionError, Quantity
 from stockwright.documents.recipe import BedStep
 from stockwright.documents.values import values_of
 from stockwright.fitting.trial import BOARD_SIZES, Tried, job_tree, sizes_of
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -33,7 +34,7 @@ MOST_TRIES = 9  # for one end of one range
 NEAR = 0.01  # of a size: a range's end is told no finer
 
 
-@dataclass(frozen=True)
+@frozen
 class Open:
     """A value that nobody gave: an input, or a size of the board that the recipe leaves as it is."""
 
@@ -60,7 +61,7 @@ class Open:
         return 1.0 if self.kind == "count" else 0.5
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Range:
     """From where to where an open value was tried and passes; what refuses just beyond, None at a limit."""
 

@@ -6,7 +6,7 @@ refused says with which findings, and a sum that cannot be worked out is one of 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from stockwright import run
@@ -19,6 +19,7 @@ from stockwright.documents.loaded import Loaded, validate
 from stockwright.documents.recipe import BedStep, EdgeStep, EndStep, FaceStep, MateStep, RecipeDocument
 from stockwright.documents.source import Tree, parse_yaml
 from stockwright.findings import Finding, Refused
+from stockwright.frozen import frozen
 from stockwright.mistakes import InputError
 
 if TYPE_CHECKING:
@@ -35,7 +36,7 @@ WITHIN = 0.2  # mm of a height, as callipers and a careful hand read it; common 
 BOARD_SIZES = {"length": 1000.0, "width": 200.0, "thickness": 25.0}  # mm, as the budget's reference board
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Tried:
     """What came of a try: the findings that refuse, all findings, and what could be worked out of it.
 
@@ -57,7 +58,7 @@ class Tried:
         return not self.refused
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Bench:
     """What every try of one call shares. `boards` are the user's own, none where one is made up."""
 

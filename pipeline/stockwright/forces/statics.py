@@ -12,12 +12,12 @@ contact's own reaction would raise is left out, for two stops could else squeeze
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from stockwright.board.spring import second_moment
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -56,7 +56,7 @@ def bow_from_edge(
     return force * off * width**2 / (8 * stiffness * second_moment(length, thickness))
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Resistance:
     """What can act against a push, as a convex body about `about` (x, y), moments over `arm` mm.
 

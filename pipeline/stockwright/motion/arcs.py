@@ -7,10 +7,11 @@ stand no farther off the arc than was asked.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,7 +28,7 @@ _BEYOND = 0.05  # mm
 _UNLIKE = 0.02  # mm
 
 
-@dataclass(frozen=True)
+@frozen
 class Bow:
     """An arc's measures: radii at its ends, mm; start angle and sweep, radians, anticlockwise above 0."""
 

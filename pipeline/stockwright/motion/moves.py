@@ -5,11 +5,11 @@ Promise: nothing is guessed; an axis that no move has named yet is NaN, not zero
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stockwright.frozen import frozen
 from stockwright.motion.arcs import SAGITTA, chords
 from stockwright.motion.nodes import Arc, Feed, Probe, Rapid, UseTool
 
@@ -25,7 +25,7 @@ __all__ = ["Moves", "moves"]
 NOWHERE = (np.nan, np.nan, np.nan)
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Moves:
     """Straight moves in order, work frame, n rows.
 

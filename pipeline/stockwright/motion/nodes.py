@@ -6,8 +6,9 @@ positions already on the post's resolution; a rapid is vertical, or level at a h
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     import numpy as np
@@ -33,14 +34,14 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True)
+@frozen
 class Remark:
     """Text for people. Never acts, whatever it says."""
 
     text: str
 
 
-@dataclass(frozen=True)
+@frozen
 class UseTool:
     """The cutter this program expects: its number and name in the shop's document."""
 
@@ -48,19 +49,19 @@ class UseTool:
     name: str
 
 
-@dataclass(frozen=True)
+@frozen
 class SpindleOn:
     """Turn clockwise, seen from above, at `rpm`."""
 
     rpm: float
 
 
-@dataclass(frozen=True)
+@frozen
 class SpindleOff:
     """Stop the spindle."""
 
 
-@dataclass(frozen=True)
+@frozen
 class Rapid:
     """Move without cutting; None leaves an axis where it is."""
 
@@ -69,7 +70,7 @@ class Rapid:
     z: float | None = None
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Feed:
     """Straight lines through `points`, (n, 3), in order, from the present place, at `feed` mm/min."""
 
@@ -77,7 +78,7 @@ class Feed:
     feed: float
 
 
-@dataclass(frozen=True)
+@frozen
 class Arc:
     """An arc about `centre` (x, y) from the present place to `end` (x, y, z) at `feed` mm/min, mm.
 
@@ -91,7 +92,7 @@ class Arc:
     feed: float
 
 
-@dataclass(frozen=True)
+@frozen
 class Probe:
     """Go straight down at `feed` mm/min until something is touched, at most to `z`; then z is not known.
 
@@ -102,21 +103,21 @@ class Probe:
     feed: float
 
 
-@dataclass(frozen=True)
+@frozen
 class Dwell:
     """Wait, spindle as it is."""
 
     seconds: float
 
 
-@dataclass(frozen=True)
+@frozen
 class Pause:
     """Wait for the person. Never the only guard before hands go in: a file's end is."""
 
     text: str
 
 
-@dataclass(frozen=True)
+@frozen
 class Dust:
     """Switch the dust collector."""
 
@@ -131,7 +132,7 @@ NODES: tuple[type, ...] = (
 )
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Program:
     """One file's worth: one tool, one purpose, in one setup.
 

@@ -7,13 +7,13 @@ which nothing moves has one state and no such steps.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
+from stockwright.frozen import frozen
 from stockwright.packet.drawing import cutting_moves
 
 if TYPE_CHECKING:
@@ -24,14 +24,14 @@ if TYPE_CHECKING:
     from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
 
-__all__ = ["Moved", "State", "cut_in", "hand_steps", "moved_between", "states_of"]
+__all__ = ["Moved", "State", "cut_in", "hand_steps", "moved_between", "states_of", "thing_of"]
 
 Point = tuple[float, float]
 DETAIL = 0.3  # mm by which a shaded outline may be simpler than what was cut; our own choice
 PARTS = (" arm", " body")
 
 
-@dataclass(frozen=True)
+@frozen
 class State:
     """Programs run one after another while the same things stand; `numbers` as the table of files counts."""
 
@@ -41,7 +41,7 @@ class State:
     numbers: tuple[int, ...]
 
 
-@dataclass(frozen=True)
+@frozen
 class Moved:
     """One hold-down that goes to another place: its name, and the solids of its old and its new place."""
 
@@ -140,7 +140,7 @@ def hand_steps(
             False,
         ),
     ]
-    staying = len({_thing(n) for n in before.standing & after.standing if n.endswith(PARTS)})
+    staying = len({thing_of(n) for n in before.standing & after.standing if n.endswith(PARTS)})
     for number, each in enumerate(moved, 1):
         stand = len(moved) - 1 + staying
         place = "" if number > 1 else f"Never two at once: the other {stand} hold the board meanwhile."
@@ -175,12 +175,13 @@ def hand_steps(
     return steps
 
 
-def _thing(name: str) -> str:
+def thing_of(name: str) -> str:
+    """Return what a solid is part of: an arm and its body are one clamp."""
     return name.removesuffix(PARTS[0]).removesuffix(PARTS[1])
 
 
 def _tags(solids: tuple[Solid, ...], tags: Mapping[str, str]) -> str:
-    return " and ".join(tags[s.name] for s in solids)
+    return " and ".join(dict.fromkeys(tags[s.name] for s in solids))
 
 
 def _spot(solids: tuple[Solid, ...], writing: Writing) -> str:

@@ -55,6 +55,7 @@ def _leaf(leaf: Mapping[str, Any]) -> float:
         for step in group["steps"]:
             total += _lines(step["text"], STEP, COLUMN - 9.0) + 0.9 + (1.2 if step["halt"] else 0.0)
             total += sum(_lines(detail, BODY, COLUMN - 7.0) + 0.3 for detail in step["details"])
+            total += len(step["rows"]) * BODY * POINT * LINE
         total += 0.5 * sum(_lines(tick, BODY, COLUMN / 2 - 9.0) + 1.0 for tick in group["ticks"])
         total += 7.0 * len(group["blanks"]) + (4.0 if group["ticks"] else 0.0)
     return total

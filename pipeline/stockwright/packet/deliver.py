@@ -11,10 +11,10 @@ from __future__ import annotations
 import json
 import os
 import unicodedata
-from dataclasses import dataclass
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import TYPE_CHECKING
 
+from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
 from stockwright.packet.exchange import exchange, locked, put_right, release, remove, written_aside
 
@@ -26,7 +26,7 @@ __all__ = ["PACKET", "Sort", "completed", "deliver", "may_deliver", "one_elsewhe
 LARGEST_PACKET_FILE = 200_000_000  # bytes; a forty-board packet.json stays far under it
 
 
-@dataclass(frozen=True)
+@frozen
 class Sort:
     """A sort of folder that the program makes, known by a JSON `file` in it with `key` and `made_with`."""
 

@@ -13,20 +13,23 @@ from typing import TYPE_CHECKING, Protocol
 import numpy as np
 from markupsafe import Markup, escape
 
-from stockwright.packet.ink import INK, LINE, drawn_as, written_as
+from stockwright.frozen import frozen
+from stockwright.packet.ink import INK, LINE, drawn_as, is_bold, written_as
 from stockwright.packet.ink import number as _n
+from stockwright.packet.placing import LETTERS, Paper, box_at, size_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from numpy.typing import NDArray
 
-__all__ = ["ALONG", "AROUND", "FIXED", "UPRIGHT", "Canvas", "Moves", "Window", "cutting_moves"]
+    from stockwright.packet.placing import Box, Place
+
+__all__ = ["ALONG", "AROUND", "FIXED", "LEVEL", "UPRIGHT", "Canvas", "Moves", "Window", "cutting_moves"]
 
 Point = tuple[float, float]
-TEXT = 3.3  # paper mm; legible at arm's length, about 9 points
-LETTER, WIDE_LETTER = 0.6, 0.98  # width of a letter by its height, on the wide side of plain sans serifs
 GAP = 1.2  # paper mm between what is measured and its extension line, as ISO 129-1 allows; from memory
+LEVEL = (4.6, 4.0)  # paper mm: how wide and high the mark of a height is
 SHORTEST_STEP = 4.0  # paper mm: a short word moves at least so far aside
 # Where else a word may stand, in its own widths and heights: round about, or along a line.
 AROUND = tuple(
@@ -53,7 +56,7 @@ class Moves(Protocol):
         """Which are not at a feed, (n,)."""
 
 
-@dataclass(frozen=True)
+@frozen
 class Window:
     """The part of the work plane that is drawn, mm, and the free paper round it, paper mm."""
 
@@ -74,12 +77,13 @@ class Canvas:
     window: Window
     width: float
     greatest_height: float
+    letters: float = LETTERS
     scale: float = field(init=False)
     height: float = field(init=False)
     _drawn: list[str] = field(default_factory=list, init=False)
     _lined: list[str] = field(default_factory=list, init=False)
     _written: list[str] = field(default_factory=list, init=False)
-    _taken: list[tuple[float, float, float, float]] = field(default_factory=list, init=False)
+    _paper: Paper = field(init=False)
     _hatches: set[str] = field(default_factory=set, init=False)
 
     def __post_init__(self) -> None:
@@ -89,6 +93,7 @@ class Canvas:
             (self.width - w.left - w.right) / wide, (self.greatest_height - w.above - w.below) / high
         )
         self.height = high * self.scale + w.above + w.below
+        self._paper = Paper(self.width, self.height)
         # A drawing narrower than the page stands in its middle.
         self._shift = (self.width - w.left - w.right - wide * self.scale) / 2
 
@@ -135,6 +140,18 @@ class Canvas:
             )
         )
 
+    def level(self, point: Point, name: str) -> None:
+        """Mark a height: a triangle on its tip, half of it black, as levels are marked on builders' drawings.
+
+        Common practice, no source.
+        """
+        half, high = LEVEL[0] / 2 / self.scale, LEVEL[1] / self.scale
+        x, y = point
+        self.polygon("level", ((x, y), (x + half, y + high), (x - half, y + high)), name)
+        self.polygon("solid-ink", ((x, y), (x, y + high), (x - half, y + high)))
+        across, down = self.at(point)
+        self.keep_free((across, down - LEVEL[1] / 2), LEVEL[0] / 2 + 0.3, LEVEL[1] / 2 + 0.3)
+
     def stroke(self, kind: str, a: Point, b: Point) -> None:
         """Draw a line between two places on paper."""
         self._lined.append(
@@ -177,32 +194,56 @@ class Canvas:
 
         Returns how far it had to move, paper mm.
         """
-        wide, high = _size(text)
+        wide, high = self._size(text, kind)
         step = max(wide, SHORTEST_STEP)
-        boxes = [
-            _box(at[0] + dx * step, at[1] + dy * high, wide, high, anchor) for dx, dy in (*FIXED, *tries)
-        ]
-        inside = [b for b in boxes if b[0] >= 0 and b[2] <= self.width and b[1] >= 0 and b[3] <= self.height]
-        box = next((b for b in inside if self._free(b)), (inside or boxes)[0])
-        self._taken.append(box)
-        moved = (box[0] - boxes[0][0], box[1] - boxes[0][1])
+        fixed = tries is FIXED
+        places = [(at[0] + dx * step, at[1] + dy * high, anchor) for dx, dy in (*FIXED, *tries)]
+        box = self.put(places, text, kind, fixed=fixed)
+        first = box_at(*at, (wide, high), anchor)
+        return (box[0] - first[0], box[1] - first[1])
+
+    def put(
+        self,
+        places: Sequence[Place],
+        text: str,
+        kind: str = "word",
+        lead: Point | None = None,
+        *,
+        fixed: bool = False,
+    ) -> Box:
+        """Write `text` at the first free one of `places` on paper, else on the nearest free paper.
+
+        `lead`: the place on paper that it names; standing too far off, it is led back there by a line.
+        """
+        box, anchor = self._paper.put(self._size(text, kind), places, lead, fixed=fixed)
+        met = None if lead is None else self._paper.led(box, lead)
+        if lead is not None and met is not None:
+            self.stroke("lead", lead, met)
         x = {"start": box[0], "middle": (box[0] + box[2]) / 2, "end": box[2]}[anchor]
         self._written.append(
             Markup('<text class="{}"{} x="{}" y="{}" text-anchor="{}">{}</text>').format(
-                kind, written_as(kind), _n(x), _n((box[1] + box[3]) / 2 + TEXT * 0.36), anchor, text
+                kind, written_as(kind), _n(x), _n((box[1] + box[3]) / 2 + self.letters * 0.36), anchor, text
             )
         )
-        return moved
+        return box
+
+    def fitting(self, texts: Sequence[str], kind: str, room: float) -> str:
+        """Return the first of `texts` that is no wider than `room`, paper mm; else the last."""
+        return next((text for text in texts if self._size(text, kind)[0] <= room), texts[-1])
 
     def in_words(self, text: str, shift: Point) -> Point:
         """Return a shift on paper in widths and heights of `text`, as `word` tries it."""
-        wide, high = _size(text)
+        wide, high = self._size(text, "word")
         return (shift[0] / max(wide, SHORTEST_STEP), shift[1] / high)
 
     def keep_free(self, at: Point, half: float, half_up: float | None = None) -> None:
         """Keep words off the paper round a place on it."""
         up = half if half_up is None else half_up
-        self._taken.append((at[0] - half, at[1] - up, at[0] + half, at[1] + up))
+        self._paper.keep_free((at[0] - half, at[1] - up, at[0] + half, at[1] + up))
+
+    def free(self, at: Point, half: float, half_up: float) -> bool:
+        """Say whether the paper round a place on it is free."""
+        return self._paper.free((at[0] - half, at[1] - half_up, at[0] + half, at[1] + half_up))
 
     def span_across(
         self, x0: float, x1: float, paper_y: float, text: str, edge: tuple[float, float] | None = None
@@ -244,10 +285,11 @@ class Canvas:
                 self.stroke("extension", (begin + along * gap, y), (paper_x + along * 1.8, y))
         self.keep_free((paper_x, (a + b) / 2), 1.0, abs(b - a) / 2)
         sense = 1.0 if anchor == "start" else -1.0
-        across, _ = self.in_words(text, (-sense * (_size(text)[0] + 4.8), 0.0))  # to the line's other side
-        self.word(
-            (paper_x + sense * 2.4, (a + b) / 2), text, "word", anchor, ((across, 0.0), *UPRIGHT, *AROUND)
-        )
+        across, _ = self.in_words(
+            text, (-sense * (self._size(text, "word")[0] + 4.8), 0.0)
+        )  # to the line's other side
+        tries = ((0.0, -0.5), (0.0, 0.5), (0.0, -1.0), (across, 0.0), *UPRIGHT, *AROUND)
+        self.word((paper_x + sense * 2.4, (a + b) / 2), text, "word", anchor, tries)
 
     def svg(self) -> Markup:
         """Return the drawing: the to-scale part first, words over it."""
@@ -287,7 +329,7 @@ class Canvas:
             LINE,
             Markup("").join(self._lined),
             INK,
-            TEXT,
+            self.letters,
             Markup("").join(self._written),
         )
 
@@ -313,9 +355,8 @@ class Canvas:
             )
         )
 
-    def _free(self, box: tuple[float, float, float, float]) -> bool:
-        x0, y0, x1, y1 = box
-        return all(x1 <= a or c <= x0 or y1 <= b or d <= y0 for a, b, c, d in self._taken)
+    def _size(self, text: str, kind: str) -> Point:
+        return size_of(text, bold=is_bold(kind), letters=self.letters)
 
 
 HATCHES = (
@@ -337,16 +378,6 @@ def cutting_moves(moves: Moves) -> tuple[NDArray[np.float64], NDArray[np.float64
     known = np.isfinite(moves.start).all(axis=1) & np.isfinite(moves.end).all(axis=1)
     feeds = known & ~np.asarray(moves.rapid, dtype=bool)
     return moves.start[feeds], moves.end[feeds]
-
-
-def _size(text: str) -> tuple[float, float]:
-    wide = sum(WIDE_LETTER if letter in "mMwW" else LETTER for letter in text)
-    return wide * TEXT, TEXT * 1.2
-
-
-def _box(x: float, y: float, wide: float, high: float, anchor: str) -> tuple[float, float, float, float]:
-    left = {"start": x, "middle": x - wide / 2, "end": x - wide}[anchor]
-    return (left, y - high / 2, left + wide, y + high / 2)
 
 
 def _listed(points: Iterable[Point]) -> Markup:

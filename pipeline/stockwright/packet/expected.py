@@ -5,12 +5,12 @@ Promise: kept apart from what the simulated board measures, and never looked at 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stockwright.budget.figures import FIGURES
 from stockwright.budget.sums import budget
 from stockwright.budget.work import work_of
+from stockwright.frozen import frozen
 from stockwright.packet import model
 from stockwright.packet.writing import Row
 
@@ -26,7 +26,7 @@ __all__ = ["ExpectedTable", "expected_of", "expected_tables"]
 _SOURCE = {"guess": "a guess", "stated": "as the shop says", "measured": "measured"}
 
 
-@dataclass(frozen=True)
+@frozen
 class ExpectedTable:
     """One board's table, and what it means in sentences."""
 
@@ -96,7 +96,7 @@ def _says(measures: list[model.Expected], writing: Writing) -> tuple[str, ...]:
     share = next(share for share in worst.shares if share.key == told.key)
     what = (
         f"What counts most is {told.words} ({writing.fine(share.size)} in the {worst.name}, "
-        f"{_SOURCE[share.source]}). A test cut tells it: {told.cut}. `stockwright shop check` makes the "
-        "shop's own figure of the readings."
+        f"{_SOURCE[share.source]}). A test cut tells it: {told.cut}; `stockwright shop check` makes a "
+        "figure of it."
     )
     return (what,)

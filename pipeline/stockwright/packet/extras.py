@@ -6,10 +6,11 @@ gives a whole sheet, only with fewer words.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING
 
 from stockwright.board.species import SPECIES
+from stockwright.frozen import frozen
 from stockwright.motion.nodes import Feed, Pause
 from stockwright.packet.assemble import file_in_packet
 from stockwright.planning.movement import finished_moves, in_words
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 __all__ = ["Extras", "extras_of"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Extras:
     """By setup: heights of travel, heights to read (x, y, reads, within), notes. By tool: rpm and feed.
 

@@ -10,7 +10,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from stockwright.packet.clamp_states import states_of
-from stockwright.packet.lay_out import things
+from stockwright.packet.counted import things
 from stockwright.packet.steps.group import count, run_of
 from stockwright.packet.steps.laying import how_it_lies
 

@@ -6,22 +6,23 @@ PDF alike; black and greys only, and no two kinds differ by a grey alone.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
+from stockwright.frozen import frozen
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["INK", "LINE", "SOFT", "drawn_as", "number", "written_as"]
+__all__ = ["INK", "LINE", "SOFT", "drawn_as", "is_bold", "number", "written_as"]
 
 INK, SOFT = "#111", "#555"  # on white 18.9 : 1 and 7.5 : 1, by the formula of WCAG 2.2, 1.4.3
 LINE = 0.32  # paper mm, of what is no other kind
 
 
-@dataclass(frozen=True)
+@frozen
 class _Kind:
     """What one kind changes of a plain black line: width and dashes in paper mm."""
 
@@ -48,6 +49,7 @@ KINDS: Mapping[str, _Kind] = {
     "start": _Kind(0.4, fill=INK, stroke="#fff"),
     "zero": _Kind(0.63),
     "zero-ring": _Kind(0.63),
+    "level": _Kind(0.5, fill="#fff"),
     "check": _Kind(0.53),
     "spot": _Kind(0.63),
     "goal-line": _Kind(0.63),
@@ -98,12 +100,17 @@ def drawn_as(kinds: str, scale: float = 1.0, fill: str | None = None) -> Markup:
     return told
 
 
+def is_bold(kinds: str) -> bool:
+    """Say whether words of `kinds` are set in bold letters."""
+    return not {"strong", "tag", "name"}.isdisjoint(kinds.split())
+
+
 @lru_cache(64)
 def written_as(kinds: str) -> Markup:
     """Return the attributes of words of `kinds`."""
     names = kinds.split()
     told = Markup("")
-    if {"strong", "tag", "name"} & set(names):
+    if is_bold(kinds):
         told += Markup(' font-weight="bold"')
     if "name" in names:
         told += Markup(' font-style="italic"')

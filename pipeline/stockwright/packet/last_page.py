@@ -5,6 +5,7 @@ Promise: every number is the packet's; many boards have a line each and no page 
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from stockwright.packet.expected import expected_tables
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 __all__ = ["last_page"]
 
 APART = 1  # boards told each by itself
+HELD = re.compile(r"(?<=is held )[\d.]+(?= times as hard)")
+TOO_HIGH = re.compile(r"(?<=all runs )[\d.]+(?= (?:mm|in) too high)")
 ABREAST = 6  # columns beside the first that a leaf holds
 
 
@@ -153,7 +156,25 @@ def _held(packet: Packet, writing: Writing) -> list[str]:
         others = " The others are held harder." if len(found) > 1 else ""
         text = sentence(writing.words(least.message)) + others
         told.setdefault(text, []).append("" if setup is None else str(setup))
-    return [f"Setup {', '.join(setups)}: {text}" if all(setups) else text for text, setups in told.items()]
+    return [
+        f"Setup {setups}: {text}" if setups else text
+        for setups, text in _but_for_a_number(
+            [(", ".join(each for each in setups if each), text) for text, setups in told.items()], HELD
+        )
+    ]
+
+
+def _but_for_a_number(rows: Sequence[tuple[str, str]], number: re.Pattern[str]) -> list[tuple[str, str]]:
+    """Return rows of setups and sentence, those together that differ only in the `number` found in them."""
+    alike: dict[str, list[tuple[str, str]]] = {}
+    for setups, text in rows:
+        found = number.search(text) if setups else None
+        key = text if found is None else text[: found.start()] + "\0" + text[found.end() :]
+        alike.setdefault(key, []).append((setups, "" if found is None else found[0]))
+    return [
+        (", ".join(setups for setups, _ in those), key.replace("\0", ", ".join(told for _, told in those)))
+        for key, those in alike.items()
+    ]
 
 
 def _zeros(packet: Packet, writing: Writing) -> list[dict[str, str]]:
@@ -162,6 +183,15 @@ def _zeros(packet: Packet, writing: Writing) -> list[dict[str, str]]:
     for setup in packet.setups:
         if all(program.done for program in setup.programs):
             continue
-        for each in if_zero_is_wrong(setup, writing):
+        boards = {lie.board for lie in setup.lies}
+        before = frozenset(
+            cut.name
+            for each in packet.setups
+            if each.index < setup.index
+            for cut in each.cuts
+            if cut.board in boards
+        )
+        for each in if_zero_is_wrong(setup, before, writing):
             told.setdefault(sentence(each), []).append(str(setup.index))
-    return [{"setups": ", ".join(setups), "text": text} for text, setups in told.items()]
+    rows = [(", ".join(setups), text) for text, setups in told.items()]
+    return [{"setups": setups, "text": text} for setups, text in _but_for_a_number(rows, TOO_HIGH)]

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from typing import TYPE_CHECKING
 
 from stockwright.packet.clamp_states import states_of
+from stockwright.packet.counted import stack, things
 from stockwright.packet.steps.group import count
 
 if TYPE_CHECKING:
@@ -15,10 +15,9 @@ if TYPE_CHECKING:
     from stockwright.packet.model import Packet
     from stockwright.packet.writing import Writing
 
-__all__ = ["laid_out", "stack", "things"]
+__all__ = ["laid_out"]
 
 STICKOUT_WITHIN = 1.0  # mm: what a rule reads at a collet; common practice, no source
-NEAREST = 0.011  # mm: a stack may miss its thickness by rounding
 BY_HAND = (
     "By hand: tape, steel rule, square, straightedge, feeler gauges, callipers, pencil, strips of paper; "
     "brush and vacuum; what protects ears, eyes and breath."
@@ -54,20 +53,3 @@ def laid_out(packet: Packet, blocks: Iterable[float], writing: Writing) -> list[
         "the packet anew."
     )
     return [*told, BY_HAND]
-
-
-def stack(thickness: float, stock: Iterable[float]) -> list[float]:
-    """Return which of the stock's shims make a thickness, the thickest first; none where they do not."""
-    left = thickness
-    parts: list[float] = []
-    for shim in sorted(stock, reverse=True):
-        while shim > 0 and left >= shim - 0.005 and len(parts) < 12:
-            parts.append(shim)
-            left -= shim
-    return parts if parts and abs(left) <= NEAREST else []
-
-
-def things(names: list[str]) -> Counter[str]:
-    """Count things: an arm and a body are one clamp, "side-clamp 2 at edge-1" is a side-clamp."""
-    whole = {re.sub(r" (arm|body)$", "", name.partition(", ")[0]) for name in names}
-    return Counter(re.sub(r" \d+\b.*$", "", name) for name in whole)

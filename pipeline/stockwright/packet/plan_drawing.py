@@ -7,12 +7,23 @@ packet's own, in its own numbers.
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.packet.drawing import ALONG, AROUND, UPRIGHT, Canvas, Window, cutting_moves
+from stockwright.frozen import frozen
+from stockwright.packet.drawing import ALONG, LEVEL, Canvas, Window, cutting_moves
+from stockwright.packet.plan_words import (
+    AXIS,
+    as_long_as_one_another,
+    hidden_sides,
+    write_beside,
+    write_grain,
+    write_length,
+    write_number,
+    write_side_names,
+    write_zero,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -24,14 +35,14 @@ if TYPE_CHECKING:
     from stockwright.packet.model import Setup
     from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
+    from stockwright.packet.zero_spot import ZeroSpot
 
 __all__ = ["HATCH_OF", "Shown", "Tagged", "draw_plan"]
 
 Point = tuple[float, float]
 WIDE, TALL = 186.0, 63.0  # paper mm: as wide as a page, and words stand below it
-AXIS = 11.0  # paper mm: how long the arrows of x and y are
 MOST_TOLD = 16  # shims whose thickness is written beside them
-GRAIN = 13.0  # paper mm: half the arrow of the grain
+MARK_BELOW = 40.0  # mm from the top of the drawing: nearer, a mark of a height takes room above it
 MOST_POINTS = 3000  # of one program's passes; a drawing that holds only the first of them says so
 HATCH_OF = {
     "fence": "back",
@@ -46,7 +57,7 @@ HATCH_OF = {
 }
 
 
-@dataclass(frozen=True)
+@frozen
 class Tagged:
     """The short names by which the drawing and the tables know things."""
 
@@ -55,7 +66,7 @@ class Tagged:
     checks: Sequence[tuple[str, float, float]]
 
 
-@dataclass(frozen=True)
+@frozen
 class Shown:
     """One state to draw alone: outlines of what it cuts, and of what was cut before."""
 
@@ -72,16 +83,17 @@ def draw_plan(
     writing: Writing,
     shown: Shown | None = None,
     now: Sequence[Sequence[Point]] = (),
+    z_zero: ZeroSpot | None = None,
 ) -> Markup:
     """Return the plan of `setup`; `paths` by file, `writing` gives lengths in the user's units.
 
     `shown`: one state of it only, where things move between its programs; `now`: outlines of what is cut,
-    where nothing moves.
+    where nothing moves. `z_zero`: where z is taken.
     """
     key, said = f"plan-{setup.index}", f"Setup {setup.index} from above"
     if shown is not None:
         key, said = f"{key}-{shown.state.number}", f"{said}, part {shown.state.number}"
-    canvas = Canvas(key, said, _window(setup, woods), WIDE, TALL)
+    canvas = Canvas(key, said, _window(setup, woods, z_zero), WIDE, TALL)
     always = _always_standing(setup) if shown is None else shown.state.standing
     standing = [s for s in setup.solids if shown is None or s.name in shown.state.standing]
     for solid in standing:
@@ -125,9 +137,8 @@ def draw_plan(
     for tag, shim in zip(tags.shims, setup.shims, strict=True):
         canvas.dot("shim", (shim.x, shim.y), f"shim {tag}")
     _zero(canvas)
-    for solid in standing:
-        _tag(canvas, solid.outline, tags.solids[solid.name])
-    _zero_words(canvas)
+    if z_zero is not None:
+        canvas.level((z_zero.x, z_zero.y), "z zero")
     for _, x, y in tags.checks:
         at = canvas.at((x, y))
         canvas.keep_free(at, 1.6)
@@ -135,23 +146,37 @@ def draw_plan(
         canvas.stroke("check", (at[0] - 1.4, at[1] + 1.4), (at[0] + 1.4, at[1] - 1.4))
     for _, passes in starts_at:
         _start(canvas, passes)
+    write_zero(canvas)
+    foot = canvas.height - 2.4
+    canvas.word((canvas.width / 2, foot), "near side: you stand here", "word quiet", tries=ALONG)
+    if z_zero is not None:
+        x, y = canvas.at((z_zero.x, z_zero.y))
+        write_beside(canvas, (x, y - LEVEL[1] / 2), "z 0", "word strong", 3.0)
+    # The parts of one thing bear one number.
+    for text in dict.fromkeys(tags.solids[solid.name] for solid in standing):
+        write_number(canvas, [s.outline for s in standing if tags.solids[s.name] == text], text)
     _measures(canvas, setup, woods, writing.length)
+    for wood in woods.values():
+        write_side_names(canvas, wood, hidden_sides(wood, woods), [solid.outline for solid in standing])
     for tag, shim in zip(tags.shims, setup.shims, strict=True):
         thick = (
             f" {writing.bare(shim.thickness)}" if len(setup.shims) <= MOST_TOLD else ""
         )  # else in the list
-        _beside(canvas, (shim.x, shim.y), f"{tag}{thick}", "word strong")
+        write_beside(canvas, canvas.at((shim.x, shim.y)), f"{tag}{thick}", "word strong")
     for number, passes in starts_at:
         which = f"start, file {number}" if len(starts_at) > 1 else "start"
-        _beside(canvas, passes[0][0], which, "word strong")
+        write_beside(canvas, canvas.at(passes[0][0]), which, "word strong")
     for tag, x, y in tags.checks:
-        _beside(canvas, (x, y), tag, "word")
-    for name, wood in woods.items():
-        _side_names(canvas, wood, _hidden(wood, woods))
-        _grain(canvas, wood, f"{name}, " if len(woods) > 1 else "", named=name == next(iter(woods)))
-    canvas.word(
-        (canvas.width / 2, canvas.height - 2.4), "near side: you stand here", "word quiet", tries=ALONG
-    )
+        write_beside(canvas, canvas.at((x, y)), tag, "word")
+    drawn = False
+    for number, (name, wood) in enumerate(woods.items(), 1):
+        told = f"{name}, " if len(woods) > 1 else ""
+        # The word stands by the first arrow; the last board has one if no other has.
+        must = not drawn and number == len(woods)
+        drawn |= write_grain(canvas, wood, f"{told}face {wood.up} up", named=not drawn, must=must)
+    if not as_long_as_one_another(woods):
+        for wood in woods.values():
+            write_length(canvas, wood, writing.length)
     if not complete:
         canvas.word((canvas.width - 2, canvas.height - 2.4), "first passes only", "word quiet", "end", ALONG)
     return canvas.svg()
@@ -165,27 +190,6 @@ def _reach(canvas: Canvas, setup: Setup) -> None:
     for x in setup.position.reach:
         if low[0] < x < high[0]:
             canvas.line("reach", [(x, low[1]), (x, high[1])], "end of reach")
-
-
-def _tag(canvas: Canvas, outline: list[Point], text: str) -> None:
-    """Write a solid's number on it: in its middle, or slid along its longer side."""
-    low, high = np.min(outline, axis=0), np.max(outline, axis=0)
-    wide, deep = ((high - low) * canvas.scale).tolist()
-    step = max(wide, deep) / 2
-    shifts = (0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75)
-    places = [(s * step, 0.0) if wide > deep else (0.0, s * step) for s in shifts]
-    at = canvas.at(tuple(((low + high) / 2).tolist()))
-    canvas.word(at, text, "word tag", tries=[canvas.in_words(text, place) for place in places])
-
-
-def _beside(canvas: Canvas, point: Point, text: str, kind: str) -> None:
-    """Write beside a marked place, towards the drawing's middle."""
-    x, y = canvas.at(point)
-    side = "end" if x > canvas.width / 2 else "start"
-    off = 2.2 if side == "start" else -2.2
-    across, down = canvas.word((x + off, y), text, kind, side)
-    if abs(across) + abs(down) > 5.0:  # too far to be read as standing beside it: led back by a line
-        canvas.stroke("lead", (x, y), (x + off + across, y + down))
 
 
 def last_level(moves: Moves) -> list[list[Point]]:
@@ -231,8 +235,10 @@ def _always_standing(setup: Setup) -> set[str]:
     return set.intersection(*standing) if standing else {solid.name for solid in setup.solids}
 
 
-def _window(setup: Setup, woods: Mapping[str, Wood]) -> Window:
+def _window(setup: Setup, woods: Mapping[str, Wood], z_zero: ZeroSpot | None) -> Window:
     points: list[Point] = [(0.0, 0.0)]
+    if z_zero is not None:
+        points.append((z_zero.x, z_zero.y))
     for solid in setup.solids:
         points += solid.outline
     for wood in woods.values():
@@ -240,12 +246,14 @@ def _window(setup: Setup, woods: Mapping[str, Wood]) -> Window:
     for goal in setup.goals:
         points += goal.region if goal.kind == "plane" else goal.path
     low, high = np.min(points, axis=0), np.max(points, axis=0)
+    # The mark of z zero stands on its place, below the dimension along the top.
+    highest = z_zero is not None and z_zero.y > high[1] - MARK_BELOW
     return Window(
         (float(low[0]), float(low[1])),
         (float(high[0]), float(high[1])),
         left=9.0,
-        right=26.0,
-        above=8.0,
+        right=28.0,
+        above=8.0 + (LEVEL[1] if highest else 0.0),
         below=8.0,
     )
 
@@ -253,13 +261,16 @@ def _window(setup: Setup, woods: Mapping[str, Wood]) -> Window:
 def _measures(
     canvas: Canvas, setup: Setup, woods: Mapping[str, Wood], length: Callable[[float], str]
 ) -> None:
+    along = as_long_as_one_another(woods)
+    farthest = max(woods.values(), key=lambda wood: max(p[1] for p in wood.before), default=None)
     for wood in woods.values():
         (x0, y0), (x1, y1) = np.min(wood.before, axis=0).tolist(), np.max(wood.before, axis=0).tolist()
         top = 5.6
-        ends = (_at_end(wood.before, 0, x0)[1], _at_end(wood.before, 0, x1)[1])
-        canvas.span_across(x0, x1, top, length(x1 - x0), ends)
-        if abs(x0) >= 0.5 and abs(x0) * canvas.scale > 12:
-            canvas.span_across(0.0, x0, top, length(abs(x0)))
+        if along and wood is farthest:
+            ends = (_at_end(wood.before, 0, x0)[1], _at_end(wood.before, 0, x1)[1])
+            canvas.span_across(x0, x1, top, length(x1 - x0), ends)
+            if abs(x0) >= 0.5 and abs(x0) * canvas.scale > 12:
+                canvas.span_across(0.0, x0, top, length(abs(x0)))
         across = canvas.at((canvas.window.high[0], 0.0))[0] + 4.0
         edges = (_at_end(wood.before, 1, y0)[0], _at_end(wood.before, 1, y1)[0])
         canvas.span_up(y0, y1, across, length(y1 - y0), edge=edges)
@@ -299,13 +310,6 @@ def _zero(canvas: Canvas) -> None:
     canvas.keep_free((x, y - AXIS / 2), 1.0, AXIS / 2 + 2)
 
 
-def _zero_words(canvas: Canvas) -> None:
-    x, y = canvas.at((0.0, 0.0))
-    canvas.word((x + AXIS + 4, y), "x", "word strong")
-    canvas.word((x, y - AXIS - 4), "y", "word strong")
-    canvas.word((x, canvas.height - 2.4), "mark: x 0, y 0", "word strong", "start", ALONG)
-
-
 def _start(canvas: Canvas, passes: list[list[Point]]) -> None:
     canvas.dot("start", passes[0][0], "start", 1.3)
     runs = [(a, b) for line in passes for a, b in itertools.pairwise(line)]
@@ -315,54 +319,3 @@ def _start(canvas: Canvas, passes: list[list[Point]]) -> None:
     tip = (pa[0] + 0.36 * (pb[0] - pa[0]), pa[1] + 0.36 * (pb[1] - pa[1]))
     canvas.keep_free(tip, 2.5)
     canvas.arrow("solid-ink", tip, (pb[0] - pa[0], pb[1] - pa[1]))
-
-
-def _grain(canvas: Canvas, wood: Wood, called: str, *, named: bool) -> None:
-    """Say which face is up, `called` before it, and by an arrow both ways how the grain runs; `named` too."""
-    (x0, y0), (x1, y1) = np.min(wood.before, axis=0).tolist(), np.max(wood.before, axis=0).tolist()
-    along_x = wood.sides["end-1"] in {"left", "right"}
-    x, y = canvas.at(((x0 + x1) / 2, (y0 + y1) / 2))
-    canvas.word((x, y), f"{called}face {wood.up} up", "word strong", tries=(*ALONG, *AROUND))
-    dx, dy = (1.0, 0.0) if along_x else (0.0, 1.0)
-    room = ((x1 - x0) if along_x else (y1 - y0)) * canvas.scale
-    half = min(GRAIN, 0.2 * room)
-    # Beside the middle, where the face's name stands.
-    x, y = x + dx * 0.25 * room, y + dy * 0.25 * room
-    canvas.keep_free((x, y), half * dx + 1.0, half * dy + 1.0)
-    canvas.stroke("grain", (x - dx * half, y - dy * half), (x + dx * half, y + dy * half))
-    for sense in (-1.0, 1.0):
-        tip = (x + sense * dx * half, y + sense * dy * half)
-        canvas.arrow("solid-ink", tip, (sense * dx, sense * dy), 2.2)
-    if not named:
-        return
-    if along_x:
-        canvas.word((x, y + 3.0), "grain", "word", tries=(*ALONG, *AROUND))
-    else:
-        canvas.word((x + 2.0, y), "grain", "word", "start", UPRIGHT)
-
-
-def _hidden(wood: Wood, woods: Mapping[str, Wood]) -> set[str]:
-    """Return the ways in which a board of a row has a neighbour: what its side there is called is its own."""
-    low, high = (pick([p[1] for p in wood.before]) for pick in (min, max))
-    others = [[p[1] for p in other.before] for other in woods.values() if other is not wood]
-    hidden = {"near" for ys in others if min(ys) < low} | {"far" for ys in others if max(ys) > high}
-    nearest = min(woods.values(), key=lambda other: min(p[1] for p in other.before))
-    # Where the ends lie alike they are named once, at the nearest board.
-    return hidden | {"left", "right"} if nearest is not wood and nearest.sides == wood.sides else hidden
-
-
-def _side_names(canvas: Canvas, wood: Wood, hidden: set[str]) -> None:
-    (x0, y0), (x1, y1) = np.min(wood.before, axis=0).tolist(), np.max(wood.before, axis=0).tolist()
-    pad = 4.0 / canvas.scale
-    places = {
-        "near": ((x0 + x1) / 2, y0 + pad),
-        "far": ((x0 + x1) / 2, y1 - pad),
-        "left": (x0 + pad / 2, (y0 + y1) / 2),
-        "right": (x1 - pad / 2, (y0 + y1) / 2),
-    }
-    for name, where in wood.sides.items():
-        if where in hidden:
-            continue
-        anchor = {"left": "start", "right": "end"}.get(where, "middle")
-        tries = UPRIGHT if where in ("left", "right") else (*ALONG, *AROUND)
-        canvas.word(canvas.at(places[where]), name, "word name", anchor, tries)

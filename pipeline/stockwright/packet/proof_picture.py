@@ -9,7 +9,6 @@ hatching in place of colour; every reason with a place is ringed, or said to lie
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -18,6 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from stockwright.frozen import frozen
 from stockwright.packet.drawing import FIXED, Canvas, Window
 from stockwright.packet.model import PlaneGoal, WallGoal
 from stockwright.proving.walls import band
@@ -48,7 +48,7 @@ CSS = Path(__file__).with_name("templates") / "sheet.css"
 Point = tuple[float, float]
 
 
-@dataclass(frozen=True)
+@frozen
 class _Kind:
     """How far off a block is: its words, its hatching, least and greatest distance from the goal, mm."""
 

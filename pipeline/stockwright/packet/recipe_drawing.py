@@ -33,6 +33,7 @@ STRIP = 1.8  # paper mm: how wide a cut along a side is shaded
 APART = 3.0  # paper mm between boards with a gap
 BLOCK = 3.4  # paper mm: how deep a hold-down stands
 ARM = 9.0  # paper mm: how far an arm reaches over the board
+LETTERS = 3.3  # paper mm: these pictures stand in pages of words, none at a machine
 SIDES: tuple[Side, ...] = ("edge-1", "edge-2", "end-1", "end-2")
 LEGEND = "From above, not to scale. Grey, heavy line: cut here. Hatched: what holds; the fence."
 
@@ -46,7 +47,7 @@ def draw_recipe(name: str, steps: Sequence[Step], boards: int) -> str:
     foot = 13.0 if _of_every_second(steps) else 8.0
     window = Window((0.0, 0.0), (2 * WIDE, rows * TALL), left=0.0, right=0.0, above=0.0, below=foot)
     canvas = Canvas(
-        f"recipe-{name}", f"{name}: each clamping from above", window, 2 * WIDE, rows * TALL + foot
+        f"recipe-{name}", f"{name}: each clamping from above", window, 2 * WIDE, rows * TALL + foot, LETTERS
     )
     corners = [((k % 2) * WIDE, (rows - 1 - k // 2) * TALL) for k in range(number)]
     for place, (step, corner) in enumerate(zip(beds, corners, strict=False), 1):

@@ -28,8 +28,11 @@ __all__ = ["draw_section", "section_goal"]
 Point = tuple[float, float]
 BED = 10.0  # mm of the bed drawn under its surface
 NOSE = 16.0  # mm of the spindle drawn above its nose
-INSIDE, OUTSIDE = 60.0, 56.0  # mm drawn on either side of a wall
+INSIDE, OUTSIDE = 60.0, 44.0  # mm drawn on either side of a wall
 WIDE, TALL = 90.0, 41.0  # paper mm
+CLOSE, FREE = 25.0, 44.0  # paper mm beside what is drawn: on the wood's side, on the other
+RAISED = (0.0, 0.7, 1.4, 2.1, 2.8, 3.5)  # paper mm by which a name may stand higher
+LEVEL_LINE, LEVEL_AT = 9.0, 4.5  # paper mm: how far the line of z zero goes on, and where its mark stands
 BESIDE = 32.0  # mm drawn beside a board
 WIDEST = 60.0  # mm; a wider board is drawn on the tool's side only
 
@@ -69,7 +72,15 @@ def draw_section(
     canvas = Canvas(
         f"section-{setup.index}",
         f"Setup {setup.index} cut through, seen {'from the right' if axis == 1 else 'from the near side'}",
-        Window((low, bed - BED), (high, ceiling), left=23.0, right=36.0, above=2.0, below=6.5),
+        # The free side of the cutter is where its stick-out is written.
+        Window(
+            (low, bed - BED),
+            (high, ceiling),
+            left=CLOSE if outward > 0 else FREE,
+            right=FREE if outward > 0 else CLOSE,
+            above=2.0,
+            below=6.5,
+        ),
         WIDE,
         TALL,
     )
@@ -88,6 +99,9 @@ def draw_section(
             canvas.polygon("shim", _rectangle(u - 8, u + 8, bed, bed + shim.thickness), "shim")
     _tool(canvas, tool, centre, tip, ceiling)
     rests = max((solid.top for solid in standing if solid.kind == "riser"), default=bed)
+    if wood is not None:
+        _caption(canvas, wood, rests, length)
+    _zero(canvas, low, high, outward)
     _words(canvas, wood, tool, centre, tip, outward, rests, length)
     return canvas.svg()
 
@@ -182,6 +196,34 @@ def _tool(canvas: Canvas, tool: Tool, centre: float, tip: float, ceiling: float)
     canvas.stroke("centre-line", (x, bottom + 3.0), (x, canvas.at((centre, ceiling))[1] - 3.0))
 
 
+def _zero(canvas: Canvas, low: float, high: float, outward: float) -> None:
+    """Draw the height at which z is zero, on a line that goes on from it."""
+    side = 1.0 if outward > 0 else -1.0
+    edge = high if side > 0 else low
+    x, y = canvas.at((edge, 0.0))
+    canvas.stroke("extension", (x, y), (x + side * LEVEL_LINE, y))
+    canvas.level((edge + side * LEVEL_AT / canvas.scale, 0.0), "z zero")
+    canvas.put(
+        [(x + side * (LEVEL_LINE - 1.5), y - 2.2, "start" if side > 0 else "end")],
+        "z 0",
+        "word strong",
+        (x + side * LEVEL_AT, y),
+    )
+
+
+def _caption(canvas: Canvas, wood: Wood, rests: float, length: Callable[[float], str]) -> None:
+    """Say from where it is seen, and what the dotted wood was: as much as the paper is wide enough for."""
+    seen = "from the right" if "from the right" in canvas.title else "from where you stand"
+    if wood.top > wood.top_after + 0.05:
+        before = f"{length(wood.top - rests)} before"
+        said = [f"seen {seen}; dotted: cut away, {before}", f"{seen}; dotted: cut away, {before}"]
+        said += [f"{seen}; dotted: {before}", f"dotted: cut away, {before}"]
+    else:
+        said = [f"seen {seen}; dotted: cut away", f"{seen}; dotted: cut away"]
+    told = canvas.fitting(said, "word quiet", canvas.width)
+    canvas.word((canvas.width / 2, canvas.height - 2.4), told, "word quiet", tries=FIXED)
+
+
 def _words(
     canvas: Canvas,
     wood: Wood | None,
@@ -201,16 +243,12 @@ def _words(
     measured = (centre + side * tool.diameter / 2, centre + side * nut.diameter / 2)
     canvas.span_up(tip, tip + tool.stickout, edge, f"stick-out {length(tool.stickout)}", anchor, measured)
     x_nose = canvas.at((centre + side * widest, 0.0))[0] + side * 1.6
-    canvas.word(
-        (x_nose, canvas.at((0.0, tip + tool.assembly[-1].bottom + NOSE / 2))[1]),
-        "spindle",
-        "word quiet",
-        anchor,
-    )
+    # Upwards from their own heights: dimension and nut may be too low for a word of each.
     nuts = [part for part in tool.assembly[1:-1] if part.bottom >= tool.stickout - 1e-6]
-    if nuts:
-        middle = tip + (nuts[0].bottom + nuts[0].top) / 2
-        canvas.word((x_nose, canvas.at((0.0, middle))[1]), "nut", "word quiet", anchor)
+    named = [("nut", (nuts[0].bottom + nuts[0].top) / 2)] if nuts else []
+    for name, middle in (*named, ("spindle", tool.assembly[-1].bottom + NOSE / 2)):
+        y = canvas.at((0.0, tip + middle))[1]
+        canvas.put([(x_nose, y - up, anchor) for up in RAISED], name, "word quiet")
     if wood is None:
         return
     inner = 3.5 if side > 0 else canvas.width - 3.5
@@ -222,11 +260,9 @@ def _words(
     across = np.array(wood.after)[:, 1 if "from the right" in canvas.title else 0]
     beyond = max(low, float(across.min())) if side > 0 else min(high, float(across.max()))
     within = canvas.at(((beyond + centre - side * tool.diameter / 2) / 2, (rests + wood.top_after) / 2))
-    canvas.word(within, f"face {wood.up} up", "word name", tries=FIXED)
-    side_seen = "from the right" if "from the right" in canvas.title else "from where you stand"
-    before = f", {length(wood.top - rests)} before" if wood.top > wood.top_after + 0.05 else ""
-    told = f"seen {side_seen}{before}; dotted: cut away"
-    canvas.word((canvas.width / 2, canvas.height - 2.4), told, "word quiet", tries=FIXED)
+    room = abs(beyond - (centre - side * tool.diameter / 2)) * canvas.scale
+    up = canvas.fitting((f"face {wood.up} up", f"{wood.up} up"), "word name", room)
+    canvas.put([(*within, "middle")], up, "word name", within)
 
 
 def _rectangle(u0: float, u1: float, z0: float, z1: float) -> list[Point]:

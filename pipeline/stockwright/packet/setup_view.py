@@ -1,23 +1,24 @@
 """What stands on one setup's page; where clamps move in it, on a page for each part.
 
 In: the packet, a setup, its programs' moves. Out: pages of plain text, lists and drawings, in order of work.
-Promise: what is done before anything turns stands on a page's first leaf, what is run on its second, where
-one leaf does not hold both.
+Promise: how the board is laid and held stands on a page's first leaf, zero and what is run on its second,
+where one leaf does not hold both.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from stockwright.packet.clamp_states import cut_in, states_of
+from stockwright.packet.clamp_states import cut_in, states_of, thing_of
+from stockwright.packet.counted import stack
 from stockwright.packet.glance import at_a_glance
-from stockwright.packet.lay_out import stack
 from stockwright.packet.plan_drawing import Shown, Tagged, draw_plan
 from stockwright.packet.section_drawing import draw_section
 from stockwright.packet.steps import Group, file_name, steps_for
 from stockwright.packet.steps.cutting import zero_of_z
-from stockwright.packet.wood import wood_in
+from stockwright.packet.wood import upper_at, wood_in
 from stockwright.packet.writing import sentence, short
+from stockwright.packet.zero_spot import zero_spot
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from stockwright.packet.model import Packet, Setup
     from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
+    from stockwright.packet.zero_spot import ZeroSpot
 
 __all__ = ["setup_pages"]
 
@@ -35,10 +37,10 @@ LAID_AGAIN = (
     "A board laid again never lies quite as it did: a step may show where the cuts meet. A whole face a "
     "little deeper takes it away."
 )
-LEAVES = ("set up", "run and inspect")
+LEAVES = ("lay and hold", "zero, run, inspect")
 LEAVES_NOW = ("what to do now", "afterwards, and only if it was moved")
 FROM_ABOVE = (
-    "To scale. Shaded: cut in this {what}. Grey lines: the middle of the cutter, last level. Dashed: "
+    "To scale. Shaded: cut in this {what}. Grey lines: the cutter's middle, last level. Dashed: "
     "finished piece."
 )
 
@@ -48,18 +50,20 @@ def setup_pages(
 ) -> Iterator[dict[str, Any]]:
     """Yield the page of `setup`, or those of its parts."""
     woods = {lie.board: wood_in(packet, setup, lie.board) for lie in setup.lies}
+    things = list(dict.fromkeys(thing_of(solid.name) for solid in setup.solids))
     tags = Tagged(
-        solids={solid.name: str(number) for number, solid in enumerate(setup.solids, 1)},
+        solids={solid.name: str(things.index(thing_of(solid.name)) + 1) for solid in setup.solids},
         shims=[_letter(number) for number in range(len(setup.shims))],
         checks=[
             (f"H{number}", x, y)
             for number, (x, y, *_) in enumerate(extras.seat_checks.get(setup.index, ()), 1)
         ],
     )
-    groups = _groups(packet, setup, woods, tags, extras, writing)
+    groups = _groups(packet, setup, woods, tags, extras, writing, moves)
     states = states_of(setup)
     parts: Sequence[State | None] = states if len(states) > 1 else (None,)
     section = draw_section(packet, setup, woods, moves, writing.length) if setup.goals else None
+    z_zero = zero_spot(packet, setup, woods, moves)
     before: list[list[tuple[float, float]]] = []
     steps = 0
     for number, state in enumerate(parts, 1):
@@ -81,10 +85,10 @@ def setup_pages(
             "over": f"Setup {setup.index} of {len(packet.setups)}{part}",
             "title": setup.title[:1].upper() + setup.title[1:],
             "glance": at_a_glance(packet, setup, woods, tags, state, zero_of_z(setup, writing), writing),
-            "plan": draw_plan(setup, woods, moves, tags, writing, shown, cut),
-            "plan_says": _caption(setup, shown),
+            "plan": draw_plan(setup, woods, moves, tags, writing, shown, cut, z_zero),
+            "plan_says": _caption(setup, shown, z_zero),
             "section": section if number == 1 else None,
-            "shims": _shims(setup, tags, packet, writing) if number == 1 else [],
+            "shims": _shims(packet, setup, woods, tags, writing) if number == 1 else [],
             "files": [
                 {
                     "number": str(k),
@@ -112,23 +116,31 @@ def _numbered(groups: Sequence[Group]) -> int:
     return sum(len(group.steps) for group in groups if group.numbered)
 
 
-def _caption(setup: Setup, shown: Shown | None) -> str:
+def _caption(setup: Setup, shown: Shown | None, z_zero: ZeroSpot | None) -> str:
     said = FROM_ABOVE.format(what="setup" if shown is None else "part")
     if shown is not None:
         said += " Dotted: cut already."
     if setup.beneath:
         said += " Hatched: tape or vacuum below."
+    if z_zero is not None:
+        said += " Triangle: z taken here."
     return said
 
 
 def _groups(
-    packet: Packet, setup: Setup, woods: Mapping[str, Wood], tags: Tagged, extras: Extras, writing: Writing
+    packet: Packet,
+    setup: Setup,
+    woods: Mapping[str, Wood],
+    tags: Tagged,
+    extras: Extras,
+    writing: Writing,
+    moves: Mapping[str, Moves],
 ) -> list[Group]:
-    groups = steps_for(packet, setup, woods, tags, extras, writing)
+    groups = steps_for(packet, setup, woods, tags, extras, writing, moves)
     now = extras.now.get(setup.index)
     if now is not None:
         # Cutter, zero and run are among what is done now; laying and holding stand by, if it moved.
-        by = [Group(f"Only if it was moved: {g.heading}", g.steps, [*g.notes]) for g in groups[:2]]
+        by = [Group(f"Only if it was moved: {g.heading}", g.steps, [*g.notes]) for g in groups if g.handled]
         by[0].notes.insert(0, LAID_AGAIN)
         last = [group for group in groups if group.heading == "Afterwards" or not group.numbered]
         ticks = [group for group in groups if group.ticks][:1]
@@ -148,6 +160,7 @@ def _plain(group: Group) -> dict[str, Any]:
                 "text": sentence(step.text),
                 "details": [sentence(each) for each in step.details],
                 "halt": step.halt,
+                "rows": [list(row) for row in step.rows],
             }
             for step in group.steps
         ],
@@ -164,11 +177,21 @@ def _letter(number: int) -> str:
     return chr(ord("a") + number % 26) * (1 + number // 26)
 
 
-def _shims(setup: Setup, tags: Tagged, packet: Packet, writing: Writing) -> list[list[str]]:
-    """Return a row a shim: its letter, where it stands, how thick, and which of the shop's make it up."""
+def _shims(
+    packet: Packet, setup: Setup, woods: Mapping[str, Wood], tags: Tagged, writing: Writing
+) -> list[list[str]]:
+    """Return a row a shim: letter, place, thickness, which of the shop's make it up, and the height over it.
+
+    The height is the upper face's above the bed, to be read there; none where the face is cut already.
+    """
     rows = []
     for tag, shim in zip(tags.shims, setup.shims, strict=True):
         thick = writing.bare(shim.thickness)
         made = " + ".join(writing.bare(part) for part in stack(shim.thickness, packet.shim_stock))
-        rows.append([tag, writing.spot(shim.x), writing.spot(shim.y), thick, "" if made == thick else made])
+        made = "" if made == thick else made
+        reads = ""
+        if shim.thickness > 0 and not woods[shim.board].upper_is_flat and setup.seat_check:
+            over = upper_at(packet, setup, shim.board, (shim.x, shim.y)) + setup.work_origin[2]
+            reads = writing.bare(over)
+        rows.append([tag, writing.spot(shim.x), writing.spot(shim.y), thick, made, reads])
     return rows

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from stockwright.packet.closeness import reckoned
+from stockwright.packet.placing import LETTERS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -23,8 +24,7 @@ __all__ = ["as_pdf", "as_pictures", "leaves", "set_in"]
 
 TEMPLATE = Path(__file__).with_name("templates") / "sheet.typ"
 FONT = "Libertinus Serif"
-LETTERS = 3.9  # paper mm of words in drawings, 11 points: this font's letters are smaller than a sans serif's
-SCREEN_LETTERS = 'paint-order="stroke" font-size="3.3"'
+SCREEN_LETTERS = f'paint-order="stroke" font-size="{LETTERS}"'
 
 
 def as_pdf(told: Mapping[str, Any]) -> bytes:
@@ -73,7 +73,7 @@ def _with_font(told: Any) -> Any:
     if isinstance(told, list):
         return [_with_font(value) for value in told]
     if isinstance(told, str) and told.startswith("<svg "):
-        words = SCREEN_LETTERS.replace("3.3", f"{LETTERS}") + f' font-family="{FONT}"'
+        words = SCREEN_LETTERS + f' font-family="{FONT}"'
         plain = str(told).replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1)
         return plain.replace(SCREEN_LETTERS, words)
     return told

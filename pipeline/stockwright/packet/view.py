@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 __all__ = ["pages_of", "view"]
 
 MEASURES = ("length", "width", "thickness")
+MOST_BEYOND = 1  # measures named in the verdict
 MOST_DRAWN = 2  # boards drawn before and after; of more, the first
 LEVELS = {"refuse": "Refused", "warn": "Take care", "note": "Note"}
 
@@ -185,7 +186,7 @@ def _verdict(packet: Packet, writing: Writing) -> dict[str, str]:
             "Proven.",
             (
                 f"The files were read back and cut in a simulated board of {writing.fine(packet.proof.cell)} "
-                "cells; nothing spoke against them. What that cannot know stands on the last page."
+                f"cells; nothing spoke against them.{_at_worst(packet, writing)} See the last page."
             ),
         ),
         "unproven": (
@@ -198,6 +199,26 @@ def _verdict(packet: Packet, writing: Writing) -> dict[str, str]:
         "refused": ("Refused. Do not run these files.", "The reasons stand on the last page."),
     }[kind]
     return {"kind": kind, "lead": lead, "text": text}
+
+
+def _at_worst(packet: Packet, writing: Writing) -> str:
+    """Say which measures the machine's own errors may take beyond what is asked."""
+    beyond: dict[str, tuple[float, float]] = {}
+    for measures in packet.expected.values():
+        for each in measures:
+            if each.asked and each.worst > each.asked:
+                worst, _ = beyond.get(each.name, (0.0, 0.0))
+                if each.worst > worst:
+                    beyond[each.name] = (each.worst, each.asked)
+    if not beyond:
+        return ""
+    most = sorted(beyond, key=lambda name: -beyond[name][0] / beyond[name][1])
+    told = [
+        f"{name} {writing.fine(beyond[name][0])} for {writing.fine(beyond[name][1])}"
+        for name in most[:MOST_BEYOND]
+    ]
+    told += [f"and {len(most) - MOST_BEYOND} more"] if len(most) > MOST_BEYOND else []
+    return f" The machine's own errors come on top, at worst beyond what is asked: {' '.join(told)}."
 
 
 def _wanted(packet: Packet, name: str, writing: Writing) -> str:

@@ -8,11 +8,11 @@ cut, everything else as measured.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stockwright.frozen import frozen
 from stockwright.packet.model import PlaneGoal, WallGoal
 
 if TYPE_CHECKING:
@@ -24,12 +24,12 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["Wood", "clip", "side_names", "wood_in"]
+__all__ = ["Wood", "clip", "side_names", "upper_at", "wood_in"]
 
 Point = tuple[float, float]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Wood:
     """One board in one setup, work frame, mm.
 
@@ -95,6 +95,21 @@ def wood_in(packet: Packet, setup: Setup, name: str) -> Wood:
         profile_y=_profile(tops, bottoms, 1, known_top, known_bottom),
         voids=tuple(_outline(board, hole, here) for hole in board.holes),
     )
+
+
+def upper_at(packet: Packet, setup: Setup, name: str, at: Point) -> float:
+    """Return the height of board `name`'s upper face, as measured, at a place of `setup`'s work frame."""
+    lies = next(lie for lie in setup.lies if lie.board == name)
+    board, here = packet.boards[name], np.array(lies.matrix)
+    faces = np.array(board.top if lies.up == "A" else board.bottom)
+    point = np.array([*at, 0.0, 1.0])
+    back = np.linalg.inv(here)
+    for _ in range(4):  # a board lies so little aslant that each round leaves a thousandth of the last
+        x, y = (back @ point)[:2].tolist()
+        across = [float(np.interp(y, board.y, row)) for row in faces]
+        z = float(np.interp(x, board.x, across))
+        point[2] = (here @ np.array([x, y, z, 1.0]))[2]
+    return float(point[2])
 
 
 def side_names(lies: Lies) -> dict[str, str]:

@@ -7,9 +7,10 @@ never farther than `TRUE` from what it stands for, or the decimal stands beside 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Literal
 
+from stockwright.frozen import frozen
 from stockwright.units import INCH, format_feed, format_length
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ _WRITTEN = re.compile(
 )
 
 
-@dataclass(frozen=True)
+@frozen
 class Row:
     """One line of a table: its name and its cells."""
 
@@ -35,7 +36,7 @@ class Row:
     cells: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@frozen
 class Writing:
     """One system of units for a whole sheet; `names` are left alone in what others wrote."""
 

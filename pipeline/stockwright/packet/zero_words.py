@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["if_zero_is_wrong", "with_wrong_zeros"]
 
 MOST_NAMES = 3  # things named one by one
+LITTLE = 1.0  # mm: an example of what an eye misses a mark by
 
 
 def with_wrong_zeros(
@@ -46,10 +47,41 @@ def with_wrong_zeros(
     return packet.model_copy(update={"setups": setups})
 
 
-def if_zero_is_wrong(setup: Setup, writing: Writing) -> list[str]:
-    """Return a sentence for each likely mistake; a corner is named only where something is run into."""
-    told = [w for w in setup.if_zero_wrong if w.case != "at-the-corner" or w.meets]
-    return [f"{_how(wrong)}: {_off(wrong, writing)}; {_met(wrong, writing)}" for wrong in told]
+def if_zero_is_wrong(setup: Setup, before: frozenset[str], writing: Writing) -> list[str]:
+    """Return a sentence for each likely mistake; a corner is named only where something is run into.
+
+    `before`: the names of what is cut in the setups before. Last, what nothing shows but looking again: the
+    mark missed by a little, a shim forgotten.
+    """
+    wrongly = [w for w in setup.if_zero_wrong if w.case != "at-the-corner" or w.meets]
+    told = [f"{_how(wrong)}: {_off(wrong, writing)}; {_met(wrong, writing)}" for wrong in wrongly]
+    return told + _missed(setup, before, writing) + _shims(setup, writing)
+
+
+def _missed(setup: Setup, before: frozenset[str], writing: Writing) -> list[str]:
+    sides = {cut.name for cut in setup.cuts}
+    off = writing.length(LITTLE)
+    told = []
+    # A quarter round, ends lie across y.
+    axes = ("y", "x") if any(lie.quarter_turns % 2 for lie in setup.lies) else ("x", "y")
+    pairs = (({"end-1", "end-2"}, "ends", "length"), ({"edge-1", "edge-2"}, "edges", "width"))
+    for axis, (pair, both, size) in zip(axes, pairs, strict=True):
+        mine = sorted(sides & pair)
+        if len(mine) == 2:
+            told.append(f"in {axis}, both {both} shift, the {size} stays")
+        elif mine and pair <= before | sides:  # else the other is yet to be cut, from this one
+            told.append(f"in {axis}, {mine[0]} and the {size} are {off} off")
+    return [f"the mark missed by {off}: {'; '.join(told)}"] if told else []
+
+
+def _shims(setup: Setup, writing: Writing) -> list[str]:
+    thick = [shim.thickness for shim in setup.shims if shim.thickness > 0]
+    if not thick:
+        return []
+    most = writing.length(max(thick))
+    return [
+        f"a shim forgotten: the face is out of flat there, by up to {most}; a pull at every shim shows it"
+    ]
 
 
 def _how(wrong: ZeroWrong) -> str:
@@ -87,7 +119,7 @@ def _met(wrong: ZeroWrong, writing: Writing) -> str:
         told.append(f"it runs into {', '.join(names)}" + (f" and {more} more" if more else ""))
     if wrong.nut:
         told.append("the nut meets the wood")
-    if wrong.stops:
+    if wrong.stops and not wrong.meets:  # running into what stands is enough
         told.append(f"it meets the {wrong.stops} end of the travel")
     if not told:
         told.append("it meets nothing that stands")

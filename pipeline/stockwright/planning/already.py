@@ -6,7 +6,6 @@ piece's frame is then the one that the fence will see, the board pushed against 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,6 +16,7 @@ from stockwright.board.frame import levelled_outlines, piece_from_board
 from stockwright.board.placing import Placement, Spare
 from stockwright.board.seating import seat
 from stockwright.findings import Finding, Refused
+from stockwright.frozen import frozen
 from stockwright.job import MateStep
 from stockwright.planning.wood import Wood
 
@@ -40,7 +40,7 @@ CORNER = 0.5  # mm: a corner broken by less is no fault of an end; common practi
 STATIONS = 61  # across a board
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Faced:
     """A board with true faces: how it lies, its wood, and the outline seen from above at both faces."""
 

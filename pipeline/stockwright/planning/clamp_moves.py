@@ -9,13 +9,14 @@ what does not fit is a finding.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
 
 from stockwright.board.shims import LEAST, stacked
+from stockwright.frozen import frozen
 from stockwright.job import FaceStep
 from stockwright.machine import TopClamp
 from stockwright.planning.clamp_places import CARD, KEPT, Room, held_far_apart, places_across, places_along
@@ -43,7 +44,7 @@ PAPER = 0.1  # mm, the finest filling under an arm where the shop lists no shims
 SAME_SHIM = 30.0  # mm: a shim no further from an arm's middle carries it; common practice, no source
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class ClampMoves:
     """What takes the place of a face's one cut: see the module."""
 

@@ -6,7 +6,7 @@ margin, for every part of the assembly that comes as low; the regions of both st
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
@@ -14,6 +14,7 @@ import numpy as np
 import shapely
 
 from stockwright.findings import Finding
+from stockwright.frozen import frozen
 from stockwright.planning.clamping import GAP, beside_wall
 from stockwright.planning.registered import registered
 from stockwright.planning.top_clamps import LEAST_REACH, SPAN, clamp_at
@@ -50,7 +51,7 @@ ASIDE = 60.0  # mm a clamp may be moved along to a slot or hole; common practice
 SAMPLES = 9  # places along and across an arm where the wood's height is read; our own choice
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Stand:
     """One clamp where it stands: `wood` is the height under its arm, `top` how high it may come."""
 
@@ -60,7 +61,7 @@ class Stand:
     top: float
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Band:
     """One region: `box` is clipped by the face; `begin` is the side across its passes where they begin."""
 
@@ -68,7 +69,7 @@ class Band:
     begin: Literal["low", "high"]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class State:
     """What stands while some regions are cut."""
 
@@ -86,7 +87,7 @@ def rims(tool: Tool, stepover: float) -> tuple[float, float]:
     return tool.diameter - bite, tool.radius - bite / 2
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Room:
     """What the places are worked out from. `first` and `second`: how far arms keep from a border's rim."""
 

@@ -5,13 +5,14 @@ Work frame, mm.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
 
 from stockwright.findings import Finding
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,7 +28,7 @@ FAR = 1e5  # mm: beyond every board
 GAP = 6.0  # between a clamp's body and what it stands beside; common practice, no source
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Clamping:
     """What one setup knows when its hold-downs are placed.
 

@@ -6,12 +6,12 @@ or a guess that is told as one; nothing holds without a source.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import shapely
 
 from stockwright.forces import holding_force
+from stockwright.frozen import frozen
 from stockwright.hold_downs import LeverStop, SideClamp, Stop, TopClamp, Wedge
 from stockwright.planning.places import BoltPlaces
 from stockwright.planning.setup import Grip
@@ -54,7 +54,7 @@ DRIVE = 50.0
 Beside = SideClamp | LeverStop | Wedge | Stop
 
 
-@dataclass(frozen=True)
+@frozen
 class Held:
     """What holds a board in one clamping.
 
@@ -69,7 +69,7 @@ class Held:
     on_tape: float = 0.0
 
 
-@dataclass(frozen=True)
+@frozen
 class Force:
     """A force, N, where it comes from, and whether it is a guess."""
 

@@ -6,16 +6,17 @@ Promise: a flip, a turn, a pause, a face, and every `hold` begins a new clamping
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
+from stockwright.frozen import frozen
 from stockwright.job import BedStep, EdgeStep, FaceStep, FlipStep, MateStep, PauseStep, Step, TurnStep, Zone
 from stockwright.planning.wood import Place, flipped, turn_to_near
 
 __all__ = ["Group", "group"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Group:
     """The cuts of one clamping: how the board lies (not yet shifted), and what holds it.
 

@@ -6,7 +6,7 @@ give and the reading that limits it; a size inside the readings' uncertainty is 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -23,6 +23,7 @@ from stockwright.board.placing import (
 )
 from stockwright.board.seating import Seating, seat
 from stockwright.findings import Finding, Refused
+from stockwright.frozen import frozen
 from stockwright.job import EdgeStep, FaceStep
 from stockwright.planning.already import along_true_edge, faced, mated_sides, true_sides
 from stockwright.planning.supports import badly_supported
@@ -37,7 +38,7 @@ __all__ = ["Piece", "find_piece", "seated"]
 NOTHING = 1.0  # mm: what is narrower is no board; our own choice
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Piece:
     """The finished piece in its board: the wood as it arrives, how it is seated, where the piece lies."""
 

@@ -7,10 +7,10 @@ sheet names it; a shop that states none clamps where it likes.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stockwright.findings import Finding
+from stockwright.frozen import frozen
 from stockwright.units import format_length
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["BoltPlace", "BoltPlaces", "none_fits"]
 
 
-@dataclass(frozen=True)
+@frozen
 class BoltPlace:
     """One slot or hole, work frame: a slot leaves `x` or `y` open (None)."""
 
@@ -35,7 +35,7 @@ class BoltPlace:
         )
 
 
-@dataclass(frozen=True)
+@frozen
 class BoltPlaces:
     """Every slot and hole of the bed, work frame; no place at all means that feet stand anywhere."""
 

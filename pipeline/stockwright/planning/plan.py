@@ -7,13 +7,14 @@ planned is refused with all its reasons.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from stockwright.findings import Finding, Refused
 from stockwright.forces.mechanics import PRESSURE
+from stockwright.frozen import frozen
 from stockwright.job import EdgeStep, FaceStep, Job, MateStep
 from stockwright.planning.bed import CLEAR, plan_bed
 from stockwright.planning.bed_marks import over_marks, shims_over_marks
@@ -74,7 +75,7 @@ if TYPE_CHECKING:
 __all__ = ["Plan", "plan", "plan_board"]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Plan:
     """The setups in the order of work, the pieces by board name, and what planning noticed."""
 

@@ -7,13 +7,14 @@ longest span, and under what presses on the board; only a face that is flat alre
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from stockwright.findings import Finding
+from stockwright.frozen import frozen
 from stockwright.hold_downs import Backing, LeverStop, Riser, SideClamp, Stop, TopClamp, Wedge
 from stockwright.planning.clamping import box, no_hold_down, refusal
 from stockwright.planning.setup import Solid
@@ -46,7 +47,7 @@ BEARS = 3.0  # mm of a hold-down that must stand above the risers to bear on the
 FEWEST = 2  # one lets a board rock
 
 
-@dataclass(frozen=True)
+@frozen
 class Risen:
     """What carries a board off the bed: solids, sentences for the sheet, and why nothing can."""
 

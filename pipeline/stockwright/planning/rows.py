@@ -6,7 +6,7 @@ and what keeps them from touching or from lying square is measured and refused.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,6 +14,7 @@ import shapely
 from shapely import affinity
 
 from stockwright.findings import Finding
+from stockwright.frozen import frozen
 from stockwright.job import EdgeStep
 from stockwright.planning.lay import wall_at
 from stockwright.planning.wood import Place
@@ -40,7 +41,7 @@ SHARE = 0.5  # of what is asked may go into how the row lies; our own choice
 STATIONS = 61  # along two neighbours
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Member:
     """A board on its way: its piece, the wood it now is, and the clampings that its steps come to."""
 
@@ -50,7 +51,7 @@ class Member:
     groups: tuple[Group, ...]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Row:
     """Boards side by side, the first one nearest to the operator.
 

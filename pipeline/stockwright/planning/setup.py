@@ -6,8 +6,9 @@ nothing here depends on a controller.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     import numpy as np
@@ -37,7 +38,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Solid:
     """Something that stands: upright sides over `outline` (n, 2) from `bottom` to `top`.
 
@@ -52,7 +53,7 @@ class Solid:
     may_cut_to: float | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Grip:
     """How one hold-down holds a board: work frame, N, mm, mm2.
 
@@ -78,7 +79,7 @@ class Grip:
     whole: float = 0.0
 
 
-@dataclass(frozen=True)
+@frozen
 class ShimPlace:
     """A shim under the board."""
 
@@ -88,7 +89,7 @@ class ShimPlace:
     thickness: float
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Lies:
     """How a board lies: `matrix` (4, 4) takes the board frame to the work frame, tilt included.
 
@@ -107,7 +108,7 @@ class Lies:
 On = Literal["bed", "fence", "fresh face", "fresh edge"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Slid:
     """Position `number` of `count` of a board that is slid along x and cut in parts, mm.
 
@@ -129,7 +130,7 @@ class Slid:
     then: str = ""
 
 
-@dataclass(frozen=True)
+@frozen
 class Placing:
     """A distance to set with a tape: at `x`, from a line on the bed to the board, and the sentence for it."""
 
@@ -138,7 +139,7 @@ class Placing:
     text: str
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class PlaneGoal:
     """Every point of the board in `region` (n, 2) ends at `z`."""
 
@@ -148,7 +149,7 @@ class PlaneGoal:
     region: Floats
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class WallGoal:
     """Seen along `path` (n, 2): no wood is cut on the `inside`, none is left within `clear` outside it."""
 
@@ -163,7 +164,7 @@ class WallGoal:
 Goal = PlaneGoal | WallGoal
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class FaceCut:
     """A face to cut down to `z` over `region` (n, 2), the whole board as it now is.
 
@@ -206,7 +207,7 @@ class FaceCut:
         return board == self.board or board in self.also
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class EdgeCut:
     """A straight wall along `line` (2, 2), which spans the board's own wood, wood staying on `inside`.
 
@@ -240,7 +241,7 @@ class EdgeCut:
         return board == self.board or board in self.also
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class BedCut:
     """The spoilboard skimmed down to `z` over `region` (n, 2)."""
 
@@ -256,7 +257,7 @@ class BedCut:
 Cut = FaceCut | EdgeCut | BedCut
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Setup:
     """One clamping and the cuts made there, in order.
 

@@ -6,7 +6,6 @@ what hangs over the bed is said with its weight, and where a stand must carry it
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,6 +13,7 @@ import shapely
 
 from stockwright.board.species import SPECIES
 from stockwright.findings import Finding
+from stockwright.frozen import frozen
 from stockwright.planning.setup import EdgeCut
 from stockwright.traces import slid_apart
 from stockwright.units import format_length
@@ -143,7 +143,7 @@ def fresh_heights(
     return tuple((round(p.x, 1), round(p.y, 1), round(z, 2), shop.slide.reads) for p in at)
 
 
-@dataclass(frozen=True)
+@frozen
 class _Over:
     """What hangs over one end of the bed: how far, mm, how heavy, kg, and the x at which stands carry it."""
 

@@ -7,7 +7,7 @@ still uncut; slides are whole millimetres; what cannot be done so is a finding.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,6 +15,7 @@ import shapely
 from shapely import affinity
 
 from stockwright.findings import Finding
+from stockwright.frozen import frozen
 from stockwright.job import EdgeStep, FaceStep
 from stockwright.machine import Stop
 from stockwright.planning.cuts import ring, wood_over
@@ -45,7 +46,7 @@ SHARED = 0.5  # of the reach stays on the bed where fresh wood is the only refer
 LEAST_NEW = 50.0  # mm of new length a slide must bring, or nothing is gained; our own choice
 
 
-@dataclass(frozen=True)
+@frozen
 class Position:
     """One of the places along x at which a board is cut.
 
@@ -123,7 +124,7 @@ def _why_not(g: Group, looks: list[float], *, faced: bool) -> tuple[str, str] | 
     return None
 
 
-@dataclass(frozen=True)
+@frozen
 class _Laid:
     """How all positions of one clamping are laid: the first shift, the step between them, the reach."""
 

@@ -7,12 +7,14 @@ nothing is idealised that a cutter has not made flat.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
 from shapely import affinity
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -45,7 +47,7 @@ _OUTWARD: dict[str, tuple[float, float]] = {
 """Which way each side looks in the piece frame."""
 
 
-@dataclass(frozen=True)
+@frozen
 class Place:
     """How the piece frame lies in the work frame: face up, quarter turns, then a shift (mm)."""
 
@@ -98,7 +100,7 @@ def turn_to_near(place: Place, side: Side) -> Place:
     raise AssertionError(side)
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Wood:
     """A board on its way to a piece.
 

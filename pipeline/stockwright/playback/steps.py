@@ -7,10 +7,11 @@ cutting and touching moves, waits, and the spindle's speeds are never drawn toge
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -46,7 +47,7 @@ ADDED_UP = 4
 PASSES = 64  # of thinning: a million moves in a straight line need twenty
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Rows:
     """All that a program does, one after another, work frame, mm, s: n rows.
 
@@ -62,7 +63,7 @@ class Rows:
     moves: Ints
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Steps:
     """What is drawn, n steps: as `Rows`, `line` the last one of each.
 

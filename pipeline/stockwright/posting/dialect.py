@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, ClassVar, Literal
 
 from stockwright.findings import Refused
+from stockwright.frozen import frozen
 from stockwright.motion.nodes import (
     Arc,
     Dust,
@@ -44,7 +45,7 @@ CHORD_SAGITTA = 0.005
 Axes = tuple[int | None, int | None, int | None]
 
 
-@dataclass(frozen=True)
+@frozen
 class Basics:
     """What every dialect must say of itself, whatever its words are like. One tool a file."""
 

@@ -101,13 +101,18 @@ class _Split:
         broken: list[list[Node]] = []
         for stretch in filter(None, found):
             pieces, share = [stretch], 1.0
-            while not all(_within(self._alone(piece), self.limits) for piece in pieces):
+            while (size := self._first_too_big(pieces)) is not None:
                 share = self._room(stretch, empty) if share == 1.0 else share / 2
                 if share * _points(stretch) < 1:
-                    raise Refused((self._too_big(empty),))
+                    raise Refused((self._too_big(size),))
                 pieces = self._broken(stretch, share)
             broken += pieces
         return broken
+
+    def _first_too_big(self, pieces: list[list[Node]]) -> tuple[int, int] | None:
+        """Give bytes and lines of the first piece that alone is too much for a file."""
+        sizes = map(self._alone, pieces)
+        return next((size for size in sizes if not _within(size, self.limits)), None)
 
     def _alone(self, stretch: list[Node]) -> tuple[int, int]:
         """Give bytes and lines of a part with this alone in it, its line numbers as long as they can be."""
@@ -120,10 +125,10 @@ class _Split:
         sizes = zip(self.limits, empty, self._alone(stretch), strict=True)
         return FILLED * min((limit - bare) / max(1, size - bare) for limit, bare, size in sizes)
 
-    def _too_big(self, empty: tuple[int, int]) -> Finding:
-        what = 0 if self.limits[0] - empty[0] < self.limits[1] - empty[1] else 1
+    def _too_big(self, size: tuple[int, int]) -> Finding:
+        what = 0 if self.limits[0] - size[0] < self.limits[1] - size[1] else 1
         name = ("bytes", "lines")[what]
-        return too_big(self.post, self.program, empty[what], self.limits[what], name)
+        return too_big(self.post, self.program, size[what], self.limits[what], name)
 
     @staticmethod
     def _over(at: Place) -> list[Node]:

@@ -6,9 +6,9 @@ instead. There is no fallback: a post that is silent about one is not used.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
+from stockwright.frozen import frozen
 from stockwright.motion.nodes import NODES
 from stockwright.posting.dialect import Basics
 from stockwright.posting.traits import Traits
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 __all__ = ["Post", "Refusal", "faults"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Refusal:
     """Why a dialect cannot say a kind of node, and what to do instead."""
 

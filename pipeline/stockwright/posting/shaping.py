@@ -7,9 +7,10 @@ split program is whole: its own start, spindle, retract and end.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from stockwright.frozen import frozen
 from stockwright.motion.nodes import Arc, Dust, Feed, Pause, Rapid, Remark, SpindleOff, SpindleOn
 from stockwright.posting.parts import parts
 from stockwright.posting.traits import Traits
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["Shaped", "air_speed", "said_otherwise", "shaped"]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Shaped:
     """The programs to be written in place of one, in order, and what was said otherwise, for people."""
 

@@ -7,9 +7,9 @@ among its start words) cannot be made. Defaults are the habits that most control
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Literal, get_args
 
+from stockwright.frozen import frozen
 from stockwright.posting.allowed_words import ALLOWED, STOPS, code_of, in_order, may
 
 __all__ = [
@@ -51,7 +51,7 @@ class TraitError(ValueError):
         super().__init__("; ".join(f"{name}: {message}" for name, message in wrong))
 
 
-@dataclass(frozen=True)
+@frozen
 class Traits:
     """One dialect as a table. Every trait has its meaning beside it.
 

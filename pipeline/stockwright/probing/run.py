@@ -6,10 +6,11 @@ proven is not delivered, and the same inputs give the same bytes.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stockwright.findings import Finding, Refused, severity, told_of
+from stockwright.frozen import frozen
 from stockwright.job import Tolerance, Wanted
 from stockwright.motion.nodes import Pause, Probe
 from stockwright.motion.timing import seconds
@@ -36,7 +37,7 @@ if TYPE_CHECKING:
 __all__ = ["Asked", "Measured", "probe"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Asked:
     """How the board is to be read: by probe or by hand (None: as the shop can), and how densely.
 
@@ -49,7 +50,7 @@ class Asked:
     wait: bool = False
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Measured:
     """A measuring made: the packet, how each board is read, and the files as bytes by path."""
 

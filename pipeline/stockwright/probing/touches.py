@@ -6,7 +6,7 @@ that may lie there stands, and no touch goes below what a missed contact can bea
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -14,6 +14,7 @@ import shapely
 
 from stockwright.cutting.steps import Steps
 from stockwright.findings import Finding
+from stockwright.frozen import frozen
 from stockwright.machine import Stop
 from stockwright.planning.bed import CLEAR
 from stockwright.planning.clamping import GAP, box
@@ -47,7 +48,7 @@ LEAST_TRAVEL = (
 )
 
 
-@dataclass(frozen=True)
+@frozen
 class Touch:
     """One place: its number from 1, where it is on the board, where on the bed, and the lowest tip there."""
 
@@ -59,7 +60,7 @@ class Touch:
     floor: float
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Measuring:
     """A board to be read. `board` is as unsure as it may lie; `approach` is where touches begin.
 

@@ -6,7 +6,8 @@ Written from NISTIR 6556, section 3.5.3. Promise: no chord stands farther off th
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+from stockwright.frozen import frozen
 
 __all__ = ["SAGITTA", "Arc", "NotAnArc", "arc_by_centre", "arc_by_radius"]
 
@@ -20,7 +21,7 @@ class NotAnArc(Exception):  # noqa: N818 - it says what the words do not make
     """The words make no arc; the message says why."""
 
 
-@dataclass(frozen=True)
+@frozen
 class Arc:
     """An arc in the plane (a, b) about `centre`; `sweep` in radians, above 0 anticlockwise."""
 

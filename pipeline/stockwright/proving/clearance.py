@@ -6,12 +6,12 @@ move is clipped to the heights where the two overlap, then measured in plan. Dis
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
+from stockwright.frozen import frozen
 from stockwright.packet.model import PlaneGoal
 from stockwright.proving.outlines import area_of
 from stockwright.proving.run import HAIR
@@ -37,7 +37,7 @@ RULE = {
 }
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Mover:
     """A part that moves: a disc of `radius`, or `outline` (n, 2) about the axis, over heights above the tip.
 

@@ -9,12 +9,12 @@ cells at a rim say so, points an eighth of a cell apart decide, against every ea
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
+from stockwright.frozen import frozen
 from stockwright.proving.clearance import Mover, movers
 from stockwright.proving.lying import Lying, box
 from stockwright.proving.together import (
@@ -44,7 +44,7 @@ THICKER = 0.25  # mm a cut may be thicker: what cells and readings leave open of
 LEVEL = 1e-4  # mm: a fall of less is level
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class _Touch:
     """Where a part meets wood (work frame), and how far the wood stands above the part's lower end."""
 

@@ -6,10 +6,11 @@ little tilted, which is carried along. Promise: what cannot be carried soundly r
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -37,7 +38,7 @@ class CannotLie(Exception):  # noqa: N818 - a board that lies so cannot be prove
     """The board lies in a way that is no rigid motion, or that the proof cannot carry."""
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Lay:
     """One board in one setup. `to_work`, `to_grid` (4, 4); `side` +1 with face A or edge-2 up, else -1.
 

@@ -7,7 +7,8 @@ nothing with any writer. Promise: a block is whole, in the standard's order of w
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from stockwright.frozen import frozen
 
 __all__ = ["Block", "NotABlock", "block_of"]
 
@@ -61,7 +62,7 @@ class NotABlock(Exception):  # noqa: N818 - it says what the text is not
     """The text is not a block of the family, or not one that can be proven."""
 
 
-@dataclass(frozen=True)
+@frozen
 class Block:
     """A block's words: its G codes in order, its M code, and the rest by letter."""
 

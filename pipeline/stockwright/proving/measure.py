@@ -5,13 +5,13 @@ Promise: bounds, not guesses: least sizes from wood that is surely there, greate
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
+from stockwright.frozen import frozen
 from stockwright.packet.model import Finished, Reason, Wanted
 from stockwright.proving.sweep import polygon_cells
 from stockwright.proving.wood import rings
@@ -37,7 +37,7 @@ NONE: Mapping[str, float] = MappingProxyType({})
 MORE = 0.01  # mm: sizes are not known finer than walls are judged
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class _Sides:
     """Chords: at `at` (n,), the outer ends (may) and the inner ends (sure) on the low and high side."""
 

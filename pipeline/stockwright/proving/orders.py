@@ -226,9 +226,8 @@ def ends_low(run: Run) -> list[Reason]:
         return []
     last = moves.end[-1]
     if np.isnan(last[2]) or last[2] < run.tip_top - HAIR:
-        text = (
-            f"the program ends with the tip at z {last[2]:g}; z {run.tip_top:.3f} is clear of all that stands"
-        )
+        where = "a height that is not known" if np.isnan(last[2]) else f"z {last[2]:g}"
+        text = f"the program ends with the tip at {where}; z {run.tip_top:.3f} is clear of all that stands"
         return [run.reason("ends-low", end.line, text, at=last, measured=last[2], limit=run.tip_top)]
     return []
 

@@ -6,12 +6,12 @@ from the first and never blamed for the second.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
+from stockwright.frozen import frozen
 from stockwright.packet.model import PlaneGoal, Reason
 from stockwright.proving.contact import TOUCH
 from stockwright.proving.outlines import area_of
@@ -60,7 +60,7 @@ def _reaching(a: Floats, b: Floats, radius: Floats, left: BaseGeometry) -> Mask:
     return found
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class FlatJudge:
     """One board at the end of a setup. `before`: its `lo` on the upper side when the setup began.
 

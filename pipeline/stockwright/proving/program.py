@@ -5,10 +5,11 @@ Promise: work frame, mm, mm/min; an axis that the text has not yet named is NaN,
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -20,7 +21,7 @@ __all__ = ["Event", "Moves", "Reading", "Unread"]
 EventKind = Literal["spindle", "tool", "select", "stop", "dwell", "dust", "end"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Unread:
     """A line the reader does not fully know, or the lack of an end: `line` counts from 1."""
 
@@ -29,7 +30,7 @@ class Unread:
     rule: str = "text-not-understood"
 
 
-@dataclass(frozen=True)
+@frozen
 class Event:
     """Something other than a move. `after` counts the moves made before it.
 
@@ -45,7 +46,7 @@ class Event:
     note: str = ""
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Moves:
     """Straight moves in order, n rows; an arc is given as chords.
 
@@ -74,7 +75,7 @@ class Moves:
         return len(self.line)
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Reading:
     """A whole program. `stated` are the modes it set by itself before its first move.
 

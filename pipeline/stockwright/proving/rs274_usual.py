@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,7 +37,7 @@ LINE = re.compile(
 Row = tuple[str, str, str, str, str, str]  # motion code, X, Y, Z, F; or, last, the text of another line
 
 
-@dataclass(frozen=True)
+@frozen
 class State:
     """What holds before a row: the motion code times ten, place and unit in mm, the feed as written."""
 
@@ -46,7 +47,7 @@ class State:
     feed: float
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Straight:
     """Straight moves: `ends` (n, 3) mm, `feeds` (n,) mm/min, NaN for a rapid; the state after them."""
 

@@ -5,11 +5,11 @@ Promise: only physical facts of the packet and the program's own text are in her
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stockwright.frozen import frozen
 from stockwright.packet.model import Reason
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ __all__ = ["HAIR", "Run"]
 HAIR = 0.002  # mm: two of the thousandths that programs are written in; below it nothing is a difference
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Run:
     """A program in its setup. `wood_top`: highest work z at which wood may stand when it begins."""
 

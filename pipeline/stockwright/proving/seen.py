@@ -6,11 +6,12 @@ the highest wood that may stand in it, its `low` the lowest that surely stands; 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -27,7 +28,7 @@ __all__ = ["Seen", "seen"]
 MOST_ALONG, MOST_ACROSS = 240, 80  # blocks: finer than that nobody sees on paper
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Seen:
     """One board (None: the bed) at the end of a setup, work frame, mm.
 

@@ -7,10 +7,11 @@ the centre of a cell is never asked. A swept area here is a stadium: all points 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -24,7 +25,7 @@ __all__ = ["Grid", "Spans", "fill", "polygon_cells", "stadium_spans"]
 HAIR = 1e-9  # of a cell: what floating point may be out by
 
 
-@dataclass(frozen=True)
+@frozen
 class Grid:
     """Square cells: row j spans y0 + j*cell .. y0 + (j+1)*cell, columns likewise along x; mm."""
 
@@ -41,7 +42,7 @@ class Grid:
         return x, y
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Spans:
     """Columns `low` (n,) up to but without `high` (n,), in rows `first`, `first` + 1, ..."""
 

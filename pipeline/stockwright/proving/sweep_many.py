@@ -6,11 +6,11 @@ move costs in calls is paid once for all of them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stockwright.frozen import frozen
 from stockwright.proving.sweep import HAIR
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ __all__ = ["Patch", "cover", "spans_of"]
 FEW = 32  # cells of the box for each span: measured, from here on filling spans one by one is quicker
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Patch:
     """Cells of a grid: `mask` (rows, columns), its low corner at row `first`, column `left`."""
 

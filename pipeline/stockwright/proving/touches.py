@@ -48,7 +48,10 @@ def touches_without_probe(run: Run) -> list[Reason]:
     """
     if run.tool.kind == PROBE and run.tool.over_travel is not None:
         return []
-    text = f"a probing move with a tool of kind '{run.tool.kind}', which does not feel a touch"
+    lacks = (
+        "of which nobody says how far it gives" if run.tool.kind == PROBE else "which does not feel a touch"
+    )
+    text = f"a probing move with a tool of kind '{run.tool.kind}', {lacks}"
     return [run.reason("touches-without-probe", _line(run, k), text) for k in _touches(run)[:1]]
 
 
@@ -91,7 +94,8 @@ def traverse_low(run: Run) -> list[Reason]:
     lowest = np.fmin(start[level, 2], end[level, 2])
     for k, z in zip(level.tolist(), lowest.tolist(), strict=True):
         if not z >= run.tip_top - HAIR:
-            text = f"the tip goes sideways at z {z:g}; z {run.tip_top:.3f} is clear of all that may stand"
+            where = "a height that is not known" if np.isnan(z) else f"z {z:g}"
+            text = f"the tip goes sideways at {where}; z {run.tip_top:.3f} is clear of all that may stand"
             return [run.reason("traverse-low", _line(run, k), text, at=end[k], measured=z, limit=run.tip_top)]
     return []
 
@@ -154,6 +158,8 @@ def touch_too_deep(run: Run, boards: list[Lying], unsure: Mapping[str, float]) -
         end = run.moves.end[k]
         for lying in boards:
             least = _least(lying, end, radius) - unsure.get(lying.wood.name or "", 0.0)
+            if not np.isfinite(least):
+                continue  # it is another board's place, or `touch_beside_wood` says that it is none's
             push = least - float(end[2])
             if push > given + HAIR:
                 text = (

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stockwright.frozen import frozen
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -25,7 +27,7 @@ CHUNK = 200_000  # distances computed at once, so that memory stays bounded
 FEW = 64  # points: fewer are no longer parted by where they lie
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Said:
     """Where moves were said: `files` by number, and each move's (n, 2) number of file and line."""
 

@@ -6,12 +6,12 @@ rule found anything; nothing that only the planner believed is used.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
+from stockwright.frozen import frozen
 from stockwright.packet.model import Finished, PlaneGoal, Proof, Reason, Verdict, WallGoal
 from stockwright.proving.clearance import judge_clearance
 from stockwright.proving.contact import Lying, Trail, follow
@@ -53,7 +53,7 @@ CANNOT_KNOW: tuple[str, ...] = (
 UNKNOWABLE = frozenset({"no-reader", "cannot-lie"})  # reasons that say nothing against the text itself
 
 
-@dataclass(frozen=True)
+@frozen
 class Outcome:
     """The proof, what each board then measures, and each program's own verdict by file name."""
 

@@ -8,12 +8,13 @@ to be met is met; no board is cut anew, so of wood only what is wider than the c
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 import shapely
 
+from stockwright.frozen import frozen
 from stockwright.packet.model import Solid
 from stockwright.proving.clearance import Mover, clearances, may_meet, movers
 from stockwright.proving.run import HAIR
@@ -34,7 +35,7 @@ NEAR = 200.0  # mm: a corner farther from the mark than a hand is wide is not ta
 Case = Literal["kept", "on-the-wood", "on-the-support", "at-the-corner"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Fitted:
     """What the spindle held before a setup, its `nose` above its tip, and the work zero of then, mm."""
 
@@ -43,7 +44,7 @@ class Fitted:
     origin: tuple[float, float, float]
 
 
-@dataclass(frozen=True)
+@frozen
 class WrongZero:
     """One mistake in one setup; lengths in mm.
 

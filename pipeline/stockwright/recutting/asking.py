@@ -6,9 +6,9 @@ write instead.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
 from stockwright.units import LENGTH, MeasureError, parse, parse_length
 
@@ -23,7 +23,7 @@ __all__ = ["Asked", "Words", "asked", "may_go_to"]
 UNDER = 0.1
 
 
-@dataclass(frozen=True)
+@frozen
 class Words:
     """The call's options as they were written; None where one was left out."""
 
@@ -39,7 +39,7 @@ class Words:
     overlap: str | None = None
 
 
-@dataclass(frozen=True)
+@frozen
 class Asked:
     """One of three: `deeper` mm over a whole face, `proud` mm at `spots`, or a program `stopped`.
 

@@ -5,12 +5,12 @@ Promise: a name that is none comes back with those that are; a place outside the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 import shapely
 
+from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
 from stockwright.packet.model import PlaneGoal
 from stockwright.posting import load_post
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 __all__ = ["Found", "find", "read_sources"]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Found:
     """The setup, its flat goal that is cut again, or the program that stopped; `needed`: files to read."""
 

@@ -7,11 +7,11 @@ it comes from, ends raised, spindle off, parked where that one parks; every plac
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
+from stockwright.frozen import frozen
 from stockwright.motion.nodes import (
     Dust,
     Dwell,
@@ -42,7 +42,7 @@ if TYPE_CHECKING:
 __all__ = ["Lines", "Source", "tool_of"]
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Source:
     """A program of the packet as it was read, with what it stands on."""
 

@@ -6,10 +6,11 @@ Promise: nothing but the text is used; work frame, mm. A row is a straight move 
 from __future__ import annotations
 
 import itertools
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -25,7 +26,7 @@ SAME_LEVEL = 0.05  # mm: levels are written in thousandths and lie tenths apart;
 LEVEL = 1e-4  # mm: a fall of less is level
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Run:
     """Rows `first` to `last` (half open) of `moves`: all at a feed, from lowered to raised.
 

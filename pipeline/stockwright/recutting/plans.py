@@ -6,12 +6,13 @@ both numbers are said where it would.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import TYPE_CHECKING, Literal
 
 import shapely
 
 from stockwright.findings import Finding, Refused
+from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
 from stockwright.packet.model import DECIMALS, PlaneGoal, WallGoal
 from stockwright.packet.wood import wood_in
@@ -39,7 +40,7 @@ __all__ = ["Planned", "plan"]
 HAIR = 1e-6  # mm: what rounding to six decimals leaves
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Planned:
     """What the new packet is about: `kind`, the setup's number, and one sentence `said` of it.
 

@@ -8,11 +8,12 @@ says None there may still be room.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
+
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -29,7 +30,7 @@ STEP = 1.0  # mm between the places that are tried; our own choice
 FARTHEST = 2.0  # cutter diameters outwards that are tried; our own choice
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Room:
     """Free places in one setup for one cutter; `wood`: every board's outline as it lies, work frame."""
 

@@ -7,13 +7,13 @@ from outside the wood, or as the program itself came in and along the passes alr
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
 from stockwright.findings import Finding, Refused
+from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
 from stockwright.packet.model import PlaneGoal
 from stockwright.recutting.laying import Lines
@@ -31,7 +31,7 @@ SHORT = 200.0  # mm: a way already cut that is sooner gone again than gone round
 BESIDE = 1.0  # mm: how much further off another pass may be and still be meant; our own choice
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class TakenUp:
     """Rows before `row` count as cut. `line` is where the program said it; `z` the level."""
 

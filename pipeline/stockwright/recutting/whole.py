@@ -8,10 +8,11 @@ Promise: the earlier packet is only read; what has been run goes to `done/`, wha
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stockwright.findings import Finding, Refused
+from stockwright.frozen import frozen
 from stockwright.packet.assemble import digest, with_proof
 from stockwright.packet.disk import read_packet
 from stockwright.packet.model import Packet, dump_packet
@@ -37,7 +38,7 @@ __all__ = ["Recut", "recut"]
 DONE, TO_RUN = "done", "programs"
 
 
-@dataclass(frozen=True, eq=False)
+@frozen(eq=False)
 class Recut:
     """The new packet: its facts, its files as bytes, what it is about, the file to run now, and notes."""
 

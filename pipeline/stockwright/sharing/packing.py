@@ -10,7 +10,6 @@ import hashlib
 import io
 import re
 import zipfile
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,6 +19,7 @@ from stockwright.documents.parents import parent_of
 from stockwright.documents.shipped import recipes_folder, shipped_names
 from stockwright.documents.source import Items, Table, Word, parse_yaml, read_text
 from stockwright.documents.written import written
+from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
 from stockwright.sharing.parcel import FORMAT, PARCEL, PLAIN, Entry, MadeWith, Parcel, dump_parcel
 
@@ -33,7 +33,7 @@ EXAMPLE, PAGE = "example.yaml", "page.md"
 _EPOCH = (1980, 1, 1, 0, 0, 0)  # the first moment that a ZIP file can say: no clock
 
 
-@dataclass(frozen=True)
+@frozen
 class Asked:
     """What is to be packed: a recipe's name or file, and what goes with it."""
 

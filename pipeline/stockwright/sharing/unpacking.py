@@ -11,12 +11,13 @@ import re
 import stat
 import tempfile
 import zipfile
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stockwright.documents import read_document
 from stockwright.documents.shipped import recipes_folder
+from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
 from stockwright.sharing.comparing import differences
 from stockwright.sharing.parcel import LARGEST_FILE, MOST_FILES, PARCEL, PLAIN, Parcel, load_parcel
@@ -31,7 +32,7 @@ __all__ = ["Opened", "changes", "unpack"]
 LARGEST = 10_000_000  # bytes of a whole parcel
 
 
-@dataclass(frozen=True)
+@frozen
 class Opened:
     """A parcel that is right: its contents, every file with its bytes, the recipe, and what to know of it."""
 

@@ -6,13 +6,13 @@ Promise: whatever the answers, the recipe reads without a mistake, or the answer
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from stockwright.documents.expressions import Quantity
 from stockwright.documents.fields import Name, PositiveLength, PositiveLengthRange, Text
 from stockwright.documents.load import read_recipe
 from stockwright.documents.recipe import EdgeStep, EndStep, FaceStep, PauseStep, RecipeDocument
+from stockwright.frozen import frozen
 from stockwright.mistakes import Mistake
 from stockwright.starting.recipe_text import recipe_lines
 from stockwright.starting.writing import begin, none_stands_at, reads
@@ -31,7 +31,7 @@ _PAIR: tuple[HowMany, ...] = ("none", "both")  # a length has two sides
 RANGES = {"length": "150 mm to 3000 mm", "width": "30 mm to 600 mm", "thickness": "6 mm to 90 mm"}
 
 
-@dataclass(frozen=True)
+@frozen
 class Wish:
     """What the answers come to; lengths and ranges stay as they were written."""
 

@@ -5,10 +5,11 @@ Promise: whole or not at all, and nothing is written over; what is wrong with th
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["Call", "profile", "write"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Call:
     """What was asked for, as it was given."""
 

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from stockwright.frozen import frozen
 from stockwright.motion.nodes import Arc, Dwell, Feed, Node, Pause, Program, Remark
 from stockwright.tooling import Tool
 from stockwright.trying.questions import QUESTIONS
@@ -58,7 +59,7 @@ _M = frozenset({0, 2, 5, 30})
 _LETTERS = frozenset("NGXYZIJRFPM")
 
 
-@dataclass(frozen=True)
+@frozen
 class Made:
     """One program of a trial; `read` says whether the dialect's reader has read it back."""
 
@@ -69,7 +70,7 @@ class Made:
     read: bool
 
 
-@dataclass(frozen=True)
+@frozen
 class Trial:
     """What is given: the programs, in the order in which they are run."""
 

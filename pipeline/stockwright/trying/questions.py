@@ -5,13 +5,15 @@ Promise: every answer names the traits it sets; an answer that leaves everything
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any
+
+from stockwright.frozen import frozen
 
 __all__ = ["QUESTIONS", "Answer", "Question", "Try"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Try:
     """One program: what it is to show, the figure it draws, and the traits it is written with."""
 
@@ -21,7 +23,7 @@ class Try:
     traits: dict[str, Any] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
+@frozen
 class Answer:
     """What a person may have seen, and the keys of a profile that follow from it, if any."""
 
@@ -30,7 +32,7 @@ class Answer:
     sets: dict[str, Any] = field(default_factory=dict)
 
 
-@dataclass(frozen=True)
+@frozen
 class Question:
     """One trait's question."""
 

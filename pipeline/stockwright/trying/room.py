@@ -6,10 +6,10 @@ as long as it was meant still stays inside the travel.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stockwright.findings import Finding, Refused
+from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
     from stockwright.machine import Shop
@@ -24,7 +24,7 @@ _ABOVE = 50.0  # mm between the lowest moving part and the highest thing; common
 _BELOW_TOP = 10.0  # mm kept from the upper end of travel
 
 
-@dataclass(frozen=True)
+@frozen
 class Room:
     """`size` of the figures, mm; `place` of the spindle nose, bed frame, None without a shop."""
 

@@ -10,13 +10,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from stockwright.packet.steps.afterwards import afterwards, readings, when_wrong
-from stockwright.packet.steps.cutting import cutter_and_zero, runs
+from stockwright.packet.steps.cutting import cutter_and_zero, hidden_mark, runs
 from stockwright.packet.steps.group import Blank, Group, Step, file_name
 from stockwright.packet.steps.laying import hold, how_it_lies, lay
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from stockwright.packet.drawing import Moves
     from stockwright.packet.extras import Extras
     from stockwright.packet.model import Packet, Setup
     from stockwright.packet.plan_drawing import Tagged
@@ -27,18 +28,31 @@ __all__ = ["Blank", "Group", "Step", "file_name", "how_it_lies", "steps_for"]
 
 
 def steps_for(
-    packet: Packet, setup: Setup, woods: Mapping[str, Wood], tags: Tagged, extras: Extras, writing: Writing
+    packet: Packet,
+    setup: Setup,
+    woods: Mapping[str, Wood],
+    tags: Tagged,
+    extras: Extras,
+    writing: Writing,
+    moves: Mapping[str, Moves],
 ) -> list[Group]:
-    """Return the steps of `setup` in the order they are done; where clamps move, each with its part."""
+    """Return the steps of `setup` in the order they are done; where clamps move, each with its part.
+
+    `moves`: by file, as its programs were read back.
+    """
+    hides = hidden_mark(packet, setup, woods)
+    across, down = cutter_and_zero(packet, setup, extras, writing, hides=hides)
     first = [
-        lay(packet, setup, woods, extras, writing),
+        lay(packet, setup, woods, extras, writing, moves),
         hold(packet, setup, woods, tags, extras, writing),
-        cutter_and_zero(packet, setup, extras, writing),
     ]
+    # What comes to stand round the mark leaves no room to find it.
+    first = [across, *first, down] if hides else [*first, across]
+    first[-1].running = True
     middle = list(runs(packet, setup, tags, extras, writing))
     last = [
         afterwards(packet, setup, woods, writing),
-        readings(packet, setup, writing),
+        readings(packet, setup, len(tags.checks), writing),
         when_wrong(setup),
     ]
     for group in last:

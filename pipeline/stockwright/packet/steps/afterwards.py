@@ -32,7 +32,8 @@ def afterwards(packet: Packet, setup: Setup, woods: Mapping[str, Wood], writing:
             flat = f" No light wider than {writing.fine(asked.flatness)}." if asked and asked.flatness else ""
             group.add(
                 f"Still clamped: look along {cut.name} against the light for pencil left and spots the "
-                f"cutter missed; straightedge along, across and cornerwise.{flat}"
+                f"cutter missed; measure these, and steps between passes. Straightedge along, across and "
+                f"cornerwise.{flat}"
             )
             wood = woods.get(cut.board) if cut.board is not None else None
             if (
@@ -46,19 +47,27 @@ def afterwards(packet: Packet, setup: Setup, woods: Mapping[str, Wood], writing:
                 )
                 # A first visit leaves the board thicker than it will be in the end.
                 group.add(
-                    "Measure the thickness near all corners and in the middle: "
+                    "Measure the thickness near the four corners and in the middle: "
                     f"{writing.shown(wood.top_after - wood.bottom)}{within}."
                 )
         elif cut.name.startswith(("edge-", "end-")):
             square = f", within {writing.fine(asked.squareness)}" if asked and asked.squareness else ""
             against = "to the upper face" if cut.name.startswith("edge-") else "to edge-1"
-            group.add(f"Try {cut.name} with a square {against}{square}; look for burns and torn fibres.")
+            straight = ""
+            if cut.name.startswith("edge-"):
+                bound = f", within {writing.fine(asked.straightness)}" if asked and asked.straightness else ""
+                straight = f", and with a straightedge along it{bound}"
+            group.add(
+                f"Try {cut.name} with a square {against}{square}{straight}; look for burns and torn fibres."
+            )
     slid = setup.position
     whole = slid is None or slid.number == slid.count
     if whole and ("edge-2" in names or {"end-1", "end-2"} <= set(names)):
         sizes = _sizes(packet, setup, names, writing)
         if len(sizes) > 1:  # else nothing is asked
             group.add(*sizes)
+    if whole and _diagonals(packet, names):
+        group.add("Measure both diagonals, from end-1's near corner and from its far one.")
     if in_parts:
         group.add(
             "Draw a fingernail across the lines where the parts meet; lay a straightedge over them.",
@@ -77,10 +86,12 @@ def _marks(group: Group, setup: Setup) -> None:
     """Say which marks the cut has taken off, to be made again before the board is moved."""
     names = list(dict.fromkeys(cut.name for cut in setup.cuts))
     marks = [f"“{name[-1]}” on the face" for name in names if name.startswith("face ")]
-    marks += [f"“{name[-1]}” on {name}" for name in names if name.startswith(("edge-", "end-"))]
     if marks:
-        arrow = ", an arrow on it to end-1" if any("face" in mark for mark in marks) else ""
-        group.add(f"Before it is moved, mark again what the cut took off: {', '.join(marks)}{arrow}.")
+        marks[-1] += ", an arrow on it to end-1"
+    # A figure alone could be an edge's or an end's.
+    marks += [f"“{name}”" for name in names if name.startswith(("edge-", "end-"))]
+    if marks:
+        group.add(f"Before it is moved, mark again what the cut took off: {', '.join(marks)}.")
 
 
 def _sizes(packet: Packet, setup: Setup, names: list[str], writing: Writing) -> tuple[str, ...]:
@@ -90,9 +101,12 @@ def _sizes(packet: Packet, setup: Setup, names: list[str], writing: Writing) -> 
         if wanted is None:
             continue
         if wanted.length is not None and {"end-1", "end-2"} & set(names):
-            details.append(f"length {writing.shown(wanted.length)}{_give(wanted.tolerance.length, writing)}")
+            give = _give(wanted.tolerance.length, writing)
+            details.append(f"length at both edges {writing.shown(wanted.length)}{give}")
         if wanted.width is not None and "edge-2" in names:
-            details.append(f"width {writing.shown(wanted.width)}{_give(wanted.tolerance.width, writing)}")
+            details.append(
+                f"width at both ends {writing.shown(wanted.width)}{_give(wanted.tolerance.width, writing)}"
+            )
     return ("Measure the size:", "; ".join(dict.fromkeys(details)))
 
 
@@ -100,29 +114,46 @@ def _give(tolerance: float | None, writing: Writing) -> str:
     return f", give or take {writing.fine(tolerance)}" if tolerance else ""
 
 
-def readings(packet: Packet, setup: Setup, writing: Writing) -> Group:
-    """Return lines to write readings on, named as the documents that take them name them."""
+def readings(packet: Packet, setup: Setup, checks: int, writing: Writing) -> Group:
+    """Return lines to write readings on, named as the steps and the documents that take them name them.
+
+    `checks`: how many heights are read before the run.
+    """
     unit = "mm" if writing.units == "mm" else "inches"
     group = Group(f"Write down, {unit}, for `again` and `shop check`", numbered=False)
     names = [cut.name for cut in setup.cuts]
     if not setup.programs:
         return group
+    if checks:
+        group.blanks.append(Blank("heights", tuple(f"H{number}" for number in range(1, checks + 1))))
     if any(name.startswith("face ") for name in names):
         spot = Blank("spot left, from the mark", ("x", "y", "high"))
         group.blanks += [spot, spot]
         group.blanks.append(Blank("steps, from pass to pass", ("", "", "")))
     if "face B" in names:
         group.blanks.append(Blank("thickness, end-1", ("edge-1", "edge-2")))
-        group.blanks.append(Blank("thickness, end-2", ("edge-1", "edge-2")))
-    if any(name.startswith(("edge-", "end-")) for name in names):
-        group.blanks.append(Blank("square: gaps", ("", "", "")))
+        group.blanks.append(Blank("end-2", ("edge-1", "edge-2", "middle")))
+    sides = [name for name in dict.fromkeys(names) if name.startswith(("edge-", "end-"))]
+    edges = [name for name in sides if name.startswith("edge-")]
+    if sides:
+        group.blanks.append(Blank("square: gaps", tuple(sides)))
+    if edges:
+        group.blanks.append(Blank("straight: gaps", tuple(edges)))
+    if {"end-1", "end-2"} <= set(names):
+        group.blanks.append(Blank("length", ("edge-1", "edge-2")))
     if "edge-2" in names:
-        group.blanks.append(Blank("widths", ("end-1", "end-2")))
-    sides = {cut.name for each in packet.setups for cut in each.cuts}
-    # Diagonals say something of a corner only where both edges are straight: one cut alone leaves the other.
-    if {"end-1", "end-2"} <= set(names) and ("edge-1" in sides) == ("edge-2" in sides):
+        group.blanks.append(Blank("width", ("end-1", "end-2")))
+    if _diagonals(packet, names):
         group.blanks.append(Blank("diagonals from end-1", ("near", "far")))
+    if setup.lies:
+        group.blanks.append(Blank("if it stopped", ("line", "x", "y", "z")))
     return group
+
+
+def _diagonals(packet: Packet, names: list[str]) -> bool:
+    """Say whether diagonals tell of a corner: both edges are straight, for one cut leaves the other."""
+    sides = {cut.name for each in packet.setups for cut in each.cuts}
+    return {"end-1", "end-2"} <= set(names) and ("edge-1" in sides) == ("edge-2" in sides)
 
 
 def when_wrong(setup: Setup) -> Group:

@@ -5,42 +5,77 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from stockwright.packet.clamp_states import hand_steps, states_of
 from stockwright.packet.feeds import turned
 from stockwright.packet.steps.group import Group, earlier, file_name
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from stockwright.packet.clamp_states import State
     from stockwright.packet.extras import Extras
     from stockwright.packet.model import Packet, Program, Setup
     from stockwright.packet.plan_drawing import Tagged
+    from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
 
-__all__ = ["cutter_and_zero", "runs", "zero_of_z"]
+__all__ = ["cutter_and_zero", "hidden_mark", "runs", "zero_of_z"]
 
 GAUGE = 10.0  # mm, where no program comes down by itself: a block thick enough to handle; common practice
 
 
-def cutter_and_zero(packet: Packet, setup: Setup, extras: Extras, writing: Writing) -> Group:
-    """Return how the first cutter is fitted and the zero taken."""
-    group = Group("Cutter and zero")
+def hidden_mark(packet: Packet, setup: Setup, woods: Mapping[str, Wood]) -> bool:
+    """Say whether board or hold-downs come to stand so near the mark that the cutter has no room over it."""
+    tool = setup.programs[0].tool if setup.programs else None
+    if tool is None or not isinstance(setup.zero.x, str):
+        return False
+    near = packet.tools[tool].diameter / 2 + packet.machine.margin
+    around = [s.outline for s in setup.solids if s.kind != "fence"] + [w.before for w in woods.values()]
+    # A box about each is enough: what stands askew stands farther off.
+    boxes = [(np.min(outline, axis=0), np.max(outline, axis=0)) for outline in around]
+    return any(float(np.hypot(*np.maximum(np.maximum(low, -high), 0.0))) < near for low, high in boxes)
+
+
+def cutter_and_zero(
+    packet: Packet, setup: Setup, extras: Extras, writing: Writing, *, hides: bool
+) -> tuple[Group, Group]:
+    """Return how the first cutter is fitted and the zero taken: all in the first, or z in the second.
+
+    `hides`: x and y are taken before anything is laid.
+    """
+    group = Group("Cutter, zero of x and y: before the board" if hides else "Cutter and zero")
+    last = Group("Zero of z") if hides else group
     if not setup.programs:
-        return group
+        return group, last
     first = setup.programs[0]
+    before = earlier(packet, setup)
+    if hides and before:
+        group.add("Take off what held the board, and the board: they would stand in the way of the mark.")
     if first.tool is not None:
         _fit(group, packet, first.tool, writing)
-    before = earlier(packet, setup)
-    kept = "; left as it is, if the machine kept it" if before and before[-1].zero.x == setup.zero.x else ""
-    group.add(f"Zero of x and y: the middle of the cutter over the {setup.zero.x}{kept}.")
+    same = bool(before) and before[-1].zero.x == setup.zero.x
+    kept = "; left as it is, if the machine kept it" if same else ""
+    run = [s.index for s in before if s.zero.x == setup.zero.x and any(not p.done for p in s.programs)]
+    told_in = min(run, default=None)
+    middle = ""
+    if first.tool is not None and isinstance(setup.zero.x, str) and setup.lies:
+        half = writing.shown(packet.tools[first.tool].diameter / 2)
+        middle = (
+            f"Else as in setup {told_in}, half of this cutter being {half}."
+            if same and told_in is not None
+            else "The cutter hides it: centre a pointed rod; or bring its still rim against a stick set to "
+            f"the mark, raise it, go on half its width, {half}, zero: for x, then for y."
+        )
+    group.add(f"Zero of x and y: the middle of the cutter over the {setup.zero.x}{kept}.", middle)
     tools = [p.tool for each in before for p in each.programs if p.tool is not None]
     other = bool(tools) and first.tool is not None and tools[-1] != first.tool
     anew = ", anew for this cutter before any file runs" if other else ""
-    group.add(f"Zero of z{anew}: {zero_of_z(setup, writing)}.")
+    last.add(f"Zero of z{anew}: {zero_of_z(setup, writing)}.")
     if not any(program.file in extras.comes_down for program in setup.programs):
-        _block(group, setup, writing)
-    return group
+        _block(last, setup, writing)
+    return group, last
 
 
 def zero_of_z(setup: Setup, writing: Writing) -> str:
@@ -145,7 +180,14 @@ def _outline(group: Group, setup: Setup, program: Program, extras: Extras, writi
 
 def _start(group: Group, setup: Setup, program: Program, extras: Extras, writing: Writing) -> None:
     speeds = extras.speeds.get(program.tool or "")
-    turning = "" if speeds is None else f" at {speeds[0]:.0f} rpm (by hand, if not switched)"
+    turning = "" if speeds is None else f" at {speeds[0]:.0f} rpm"
+    turning += " (by hand, if not switched)" if turning and not setup.lies else ""
+    by_hand = (
+        ""
+        if speeds is None or not setup.lies
+        else f"If the control does not switch it: set {speeds[0]:.0f} rpm, switch on by hand, wait for full "
+        "speed, then start."
+    )
     # What the setup is called stands at the head of its page.
     title = re.sub(
         f"^{re.escape(setup.title)}: ", "", extras.titles.get(program.file, ""), flags=re.IGNORECASE
@@ -153,6 +195,7 @@ def _start(group: Group, setup: Setup, program: Program, extras: Extras, writing
     group.add(
         f"Start {file_name(program.file)}: {f'{title}, ' if title else ''}"
         f"{writing.time(program.seconds)}, “{program.tool}”{turning}.",
+        "" if group.steps else by_hand,
         "" if program.override is None else turned(program.override),
     )
 

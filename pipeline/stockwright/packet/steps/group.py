@@ -5,22 +5,28 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from stockwright.frozen import frozen
+
 if TYPE_CHECKING:
     from stockwright.packet.model import Packet, Setup
 
 __all__ = ["Blank", "Group", "Step", "count", "earlier", "file_name", "run_of"]
 
 
-@dataclass(frozen=True)
+@frozen
 class Step:
-    """One thing to do, with what belongs to it; `halt` marks one that must not be passed over."""
+    """One thing to do, with what belongs to it; `halt` marks one that must not be passed over.
+
+    `rows`: a small table that belongs to it, its head first.
+    """
 
     text: str
     details: tuple[str, ...] = ()
     halt: bool = False
+    rows: tuple[tuple[str, ...], ...] = ()
 
 
-@dataclass(frozen=True)
+@frozen
 class Blank:
     """A line to write readings on: what is read, and a word before each box."""
 
@@ -33,7 +39,7 @@ class Group:
     """Steps under one heading; `ticks` are boxes to tick, `blanks` lines to write on.
 
     `part`: which part of its setup, where clamps move in it. `numbered`: done one after another. `running`:
-    stands on the second leaf, where a setup takes two.
+    stands on the second leaf, where a setup takes two. `handled`: the board is laid or held in it.
     """
 
     heading: str
@@ -44,10 +50,13 @@ class Group:
     part: int = 1
     numbered: bool = True
     running: bool = False
+    handled: bool = False
 
-    def add(self, text: str, *details: str, halt: bool = False) -> None:
+    def add(
+        self, text: str, *details: str, halt: bool = False, rows: tuple[tuple[str, ...], ...] = ()
+    ) -> None:
         """Append a step."""
-        self.steps.append(Step(text, tuple(each for each in details if each), halt))
+        self.steps.append(Step(text, tuple(each for each in details if each), halt, rows))
 
     @property
     def empty(self) -> bool:
@@ -77,7 +86,8 @@ def count(number: int, what: str) -> str:
 
 
 def run_of(numbers: list[str]) -> str:
-    """Write numbers in a row as `5 to 10`, others one by one."""
+    """Write numbers in a row as `5 to 10`, others one by one; each once."""
+    numbers = list(dict.fromkeys(numbers))
     whole = [int(number) for number in numbers]
     if len(whole) > 2 and whole == list(range(whole[0], whole[-1] + 1)):
         return f"{whole[0]} to {whole[-1]}"

@@ -5,6 +5,10 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from stockwright.packet.counted import stack, things
+from stockwright.packet.drawing import cutting_moves
 from stockwright.packet.feeds import held_by_hand
 from stockwright.packet.steps.group import Group, count, earlier, run_of
 from stockwright.packet.steps.standing import where_they_stand
@@ -13,14 +17,17 @@ from stockwright.packet.wood import side_names
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from stockwright.packet.drawing import Moves
     from stockwright.packet.extras import Extras
-    from stockwright.packet.model import Lies, Packet, Setup
+    from stockwright.packet.model import Lies, Packet, Setup, Solid
     from stockwright.packet.plan_drawing import Tagged
     from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
 
 __all__ = ["FORCE", "hold", "how_it_lies", "lay"]
 
+STAYS = 0.05  # mm: what is laid with a tape does not show less; common practice, no source
+TOUCHES = 0.5  # mm: nearer is drawn as touching; our own choice
 FEELER = 0.1  # mm: below it a feeler or a dial is read and no rule; common practice, no source
 # Of the planner's notes, those that tell a force and nothing else.
 FORCE = re.compile(
@@ -30,6 +37,12 @@ _AT = re.compile(r"(?P<far>.+?) (?P<what>from .+), at x = (?P<x>.+)")  # as the 
 _ALONG = re.compile(
     r"(?P<before>.*[:;,] )?(?P<far>[^:;,]+?) along x from the mark to (?P<end>.+?), "
     r"which lies (?P<side>left|right) of it"
+)
+# As the planner words it; a step of its own.
+PUSHED = re.compile(r"Push the trued edge hard against every piece of the fence\b.*")
+PUSH = (
+    "Push the trued edge against every piece of the fence, and hold it there until the clamps are tight.",
+    "It is tight where a strip of paper, put between beforehand, cannot be drawn out at any piece.",
 )
 TRY = "Try it by hand: push and lift hard at every corner and every end. Nothing may move."
 WHERE = {"near": "towards you", "far": "away from you", "left": "on your left", "right": "on your right"}
@@ -41,7 +54,7 @@ KINDS = (
     ("lever-stop", "Swing the levers {tags} against the board and lock them."),
     ("screw", "Drive the screws {tags} through the waste as noted."),
     ("side-clamp", "Set the side clamps {tags}: snug, not hard, or the board bends."),
-    ("backing", "Fasten the scrap {tags} where the teeth leave the wood. It will be cut into."),
+    ("backing", "Fasten the scrap {tags}{against}, where the teeth leave the wood. It will be cut into."),
     ("top-clamp", "Set the clamps {tags} on top as drawn and tighten them."),
 )
 
@@ -51,11 +64,21 @@ def how_it_lies(up: str, sides: Mapping[str, str]) -> str:
     return f"face {up} up, edge-1 {WHERE[sides['edge-1']]}, end-1 {WHERE[sides['end-1']]}"
 
 
-def lay(packet: Packet, setup: Setup, woods: Mapping[str, Wood], extras: Extras, writing: Writing) -> Group:
+def lay(
+    packet: Packet,
+    setup: Setup,
+    woods: Mapping[str, Wood],
+    extras: Extras,
+    writing: Writing,
+    moves: Mapping[str, Moves],
+) -> Group:
     """Return how every board of `setup` is laid."""
-    group = Group("Lay the board")
+    group = Group("Lay the board", handled=True)
+    deep = _into_the_bed(setup, moves) if woods else 0.0
     group.add(
-        "Spindle stopped and locked out. Brush and vacuum the bed, the fence and the board: no chip, no fuzz."
+        "Spindle stopped and locked out. Brush and vacuum the bed, the fence and the board: no chip, no "
+        "fuzz.",
+        f"The cut goes {writing.fine(deep)} into the bed: nothing hard may lie in it there." if deep else "",
     )
     if not woods:
         group.add("Take everything off the bed but what the drawing shows.")
@@ -66,14 +89,24 @@ def lay(packet: Packet, setup: Setup, woods: Mapping[str, Wood], extras: Extras,
         group.add("Set the distances:", *_joined(places))
     for name in dict.fromkeys(cut.name for cut in setup.cuts):  # once for all the boards of a row
         if name.startswith("face "):
-            group.add(
-                f"Draw pencil lines across {name}, a hand's breadth apart: what is left of them after "
-                "the cut shows a spot."
-            )
+            group.add(f"Draw pencil lines across {name}, a hand's breadth apart.")
     notes = extras.notes.get(setup.index, ())
     # How hard a thing holds is told before the job begins, not while the board is laid.
-    group.notes.extend(writing.words(note) for note in notes if not FORCE.fullmatch(note))
+    group.notes.extend(
+        writing.words(note) for note in notes if not FORCE.fullmatch(note) and not PUSHED.fullmatch(note)
+    )
     return group
+
+
+def _into_the_bed(setup: Setup, moves: Mapping[str, Moves]) -> float:
+    """Return how far the deepest cut goes below the bed's surface, mm; 0.0 where none does."""
+    lowest = 0.0
+    for program in setup.programs:
+        if program.purpose == "cut" and not program.done and program.file in moves:
+            _, end = cutting_moves(moves[program.file])
+            if len(end):
+                lowest = min(lowest, float(end[:, 2].min()) + setup.work_origin[2])
+    return round(-lowest, 2)
 
 
 def _alike(packet: Packet, setup: Setup, woods: Mapping[str, Wood]) -> list[list[Lies]]:
@@ -112,12 +145,21 @@ def _lay_alike(
     before = earlier(packet, setup)
     if not shims and before and any(s.thickness > 0 for s in before[-1].shims):
         group.add("Take every shim off the bed, and count them back.")
-    group.add(f"{turned} Lay {called} with {how_it_lies(lie.up, wood.sides)}.", "; ".join(_joined(places)))
+    how = how_it_lies(lie.up, wood.sides)
+    laid = f"Still {how}." if turned.endswith("moves not.") else f"Lay {called} with {how}."
+    group.add(f"{turned} {laid}", "; ".join(_joined(places)))
     under, each = ("it", "it") if len(boards) == 1 else ("them", "any")
     if shims:
         group.add(
             f"Put {count(len(shims), 'shim')} under {under} as listed, paper where daylight is left. They "
             f"carry {under}: no clamp may press a board down between them."
+        )
+        parts = sum(len(stack(s.thickness, packet.shim_stock)) or 1 for s in shims)
+        thin = min((each for each in packet.shim_stock if each > 0), default=FEELER)
+        group.add(
+            f"Pull at every shim: all must be pinched, no feeler of {writing.fine(thin)} may go in over one. "
+            f"{parts} are in, not one is left over.",
+            halt=True,
         )
     elif wood.lower_is_flat and lie.moved > 0:
         group.add(
@@ -175,9 +217,25 @@ def _turned(packet: Packet, setup: Setup, board: str, wood: Wood) -> str:
         if setup.position is not None and setup.position.number > 1:
             to = "right" if setup.position.by > 0 else "left"
             return f"Take off what held it and slide the board along to the {to}, as said here."
+        there, here = np.array(last.matrix)[:2], np.array(now.matrix)[:2]
+        if np.allclose(there, here, atol=STAYS) and before[-1][0].work_origin == setup.work_origin:
+            return f"{_exchanged(before[-1][0], setup)}; the board moves not."
         return "The board keeps the way it lies; take off what held it, and move it to its new place."
     half = {was["end-1"], wood.sides["end-1"]} in ({"left", "right"}, {"near", "far"})
     return f"Turn the board {'half round' if half else 'a quarter round'} on the bed, the same face up."
+
+
+def _exchanged(before: Setup, setup: Setup) -> str:
+    """Say which things come off and which go on between two setups in which a board lies alike."""
+    was, now = ({(s.name, str(s.outline)): s.name for s in each.solids} for each in (before, setup))
+    off = _told([name for key, name in was.items() if key not in now])
+    on = _told([name for key, name in now.items() if key not in was])
+    changes = [f"{off} off" if off else "", f"{on} on" if on else ""]
+    return "Change only what holds: " + ", ".join(filter(None, changes)) if off or on else "All stays"
+
+
+def _told(names: list[str]) -> str:
+    return " and ".join(count(number, name) for name, number in sorted(things(names).items()))
 
 
 def _within(value: float, writing: Writing) -> str:
@@ -195,18 +253,23 @@ def hold(
 ) -> Group:
     """Return how `setup` is held, tried by hand, and checked for how it lies."""
     unit = "mm" if writing.units == "mm" else "inches"
-    group = Group(f"Hold it (mark to left, near sides, {unit})" if setup.solids else "Hold it")
+    group = Group(f"Hold it (mark to left, near sides, {unit})" if setup.solids else "Hold it", handled=True)
     # Taken up after a stop, what stands is what stood then.
     first = next((p for p in setup.programs if not p.done), None)
     standing = [s for s in setup.solids if first is None or s.name in first.standing]
     for kind, sentence in KINDS:
         named = [s for s in standing if s.kind == kind]
         if named:
+            lines, rows = where_they_stand(setup, named, tags.solids, writing)
             group.add(
-                sentence.format(tags=run_of([tags.solids[s.name] for s in named])),
-                # Where a fence stands is the shop's own.
-                *(() if kind == "fence" else where_they_stand(setup, named, tags.solids, writing)),
+                sentence.format(
+                    tags=run_of([tags.solids[s.name] for s in named]), against=_against(named, woods)
+                ),
+                *lines,
+                rows=rows,
             )
+        if kind == "fence" and any(PUSHED.fullmatch(note) for note in extras.notes.get(setup.index, ())):
+            group.add(*PUSH, halt=True)
     others = [s for s in standing if s.kind not in dict(KINDS)]
     if others:
         group.add("Set " + ", ".join(f"{tags.solids[s.name]} ({s.name})" for s in others) + " as drawn.")
@@ -217,10 +280,11 @@ def hold(
     if checks:
         alike = len({within for *_, within in checks}) == 1
         group.add(
-            f"Check how it lies: read the height of the upper face above the bed at "
-            f"{count(len(checks), 'place')}.",
+            "Check how it lies: read the height of the upper face above the bed at "
+            f"{count(len(checks), 'place')}{_over_shims(setup)}.",
             "; ".join(
-                f"{tag}, x {writing.spot(x)} y {writing.spot(y)}: {writing.shown(reads)}"
+                f"{tag}, x {writing.spot(x)} y {writing.spot(y)}: "
+                f"{writing.shown(reads + setup.work_origin[2])}"
                 + ("" if alike else f" give or take {_within(within, writing)}")
                 for (tag, _, _), (x, y, reads, within) in zip(tags.checks, checks, strict=True)
             )
@@ -229,3 +293,27 @@ def hold(
             halt=True,
         )
     return group
+
+
+def _over_shims(setup: Setup) -> str:
+    return ", and over every shim as listed" if any(s.thickness > 0 for s in setup.shims) else ""
+
+
+def _against(solids: list[Solid], woods: Mapping[str, Wood]) -> str:
+    """Say which sides of a board things are set against, where they touch one along x or along y."""
+    touched: dict[str, None] = {}
+    for solid in solids:
+        low, high = np.min(solid.outline, axis=0), np.max(solid.outline, axis=0)
+        for wood in woods.values():
+            least, most = np.min(wood.before, axis=0), np.max(wood.before, axis=0)
+            at = {
+                "near": abs(high[1] - least[1]) < TOUCHES,
+                "far": abs(low[1] - most[1]) < TOUCHES,
+                "left": abs(high[0] - least[0]) < TOUCHES,
+                "right": abs(low[0] - most[0]) < TOUCHES,
+            }
+            beside = bool(((low < most + TOUCHES) & (high > least - TOUCHES)).all())
+            for name, where in wood.sides.items():
+                if beside and at[where]:
+                    touched[name] = None
+    return f" tight against {' and '.join(touched)}" if touched else ""

@@ -1,0 +1,34 @@
+"""What is counted: hold-downs by their names, and the shop's shims that make up a thickness.
+
+In: names, thicknesses in mm. Out: how many of each. Promise: parts of one thing are counted once.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+__all__ = ["stack", "things"]
+
+NEAREST = 0.011  # mm: a stack may miss its thickness by rounding
+
+
+def stack(thickness: float, stock: Iterable[float]) -> list[float]:
+    """Return which of the stock's shims make a thickness, the thickest first; none where they do not."""
+    left = thickness
+    parts: list[float] = []
+    for shim in sorted(stock, reverse=True):
+        while shim > 0 and left >= shim - 0.005 and len(parts) < 12:
+            parts.append(shim)
+            left -= shim
+    return parts if parts and abs(left) <= NEAREST else []
+
+
+def things(names: list[str]) -> Counter[str]:
+    """Count things: an arm and a body are one clamp, "side-clamp 2 at edge-1" is a side-clamp."""
+    whole = {re.sub(r" (arm|body)$", "", name.partition(", ")[0]) for name in names}
+    return Counter(re.sub(r" \d+\b.*$", "", name) for name in whole)
