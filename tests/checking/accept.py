@@ -1,6 +1,6 @@
-"""Write anew what the rules say of bad situations. Then read the diff, and say in the commit why it moved.
+"""Write anew what the rules say of bad situations and of odd work.
 
-Never in CI.
+Then read the diff, and say in the commit why it moved. Never in CI.
 """
 
 from __future__ import annotations
@@ -12,8 +12,14 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from as_read import page_of
 from checking.said_of_bad_cases import said
+from checking.said_of_odd_work import said_at_borders, said_of_odd_work
 
 if __name__ == "__main__":
-    target = Path(__file__).parent / "said_of_bad_cases.txt"
-    target.write_text(page_of(said()), encoding="utf-8")
-    print(target.relative_to(Path(__file__).parents[2]))
+    for name, told in (
+        ("said_of_bad_cases", said),
+        ("said_of_odd_work", said_of_odd_work),
+        ("said_at_borders", said_at_borders),
+    ):
+        target = Path(__file__).parent / f"{name}.txt"
+        target.write_text(page_of(told()), encoding="utf-8")
+        print(target.relative_to(Path(__file__).parents[2]))

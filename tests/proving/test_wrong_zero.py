@@ -138,10 +138,10 @@ def test_the_sheet_says_it_in_a_sentence() -> None:
     packet = Packet.model_validate(small_document())
     prove(packet, small_texts(), boards.append)
     setup = with_wrong_zeros(packet, boards).setups[2]
-    said = if_zero_is_wrong(setup, Writing("mm"))
+    said = if_zero_is_wrong(setup, frozenset(), Writing("mm"))
     assert said[0] == (
         "z not taken again after “facer”: all runs 20 mm too deep; "
         "the cut goes 21 mm into the bed (6 mm at most), the block shows it"
     )
     assert "too high" in said[1]
-    assert "in" in if_zero_is_wrong(setup, Writing("inch"))[0].split()
+    assert "in" in if_zero_is_wrong(setup, frozenset(), Writing("inch"))[0].split()

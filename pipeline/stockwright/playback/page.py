@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from markupsafe import Markup
 
+from stockwright.packet.clamp_states import thing_of
 from stockwright.packet.model import PlaneGoal, WallGoal
 from stockwright.packet.templating import templates
 from stockwright.playback.board import MOST_READINGS, bed_of, board_of
@@ -139,6 +140,7 @@ def _setup(
     lines: Mapping[str, dict[str, Any]],
 ) -> dict[str, Any]:
     solids = {solid.name: index for index, solid in enumerate(setup.solids)}
+    things = list(dict.fromkeys(thing_of(solid.name) for solid in setup.solids))  # numbered as on the sheet
     return {
         "index": setup.index,
         "title": setup.title,
@@ -158,6 +160,8 @@ def _setup(
         "solids": [
             {
                 "name": solid.name,
+                "number": things.index(thing_of(solid.name)) + 1,
+                "thing": thing_of(solid.name),
                 "kind": solid.kind,
                 "outline": _corners(solid.outline),
                 "from": round(solid.bottom, 2),

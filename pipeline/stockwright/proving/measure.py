@@ -246,17 +246,21 @@ def judge_sizes(name: str, wanted: Wanted, finished: Finished, made: Collection[
             tell("wrong-size", f"the least {what}", got[0], low)
         if got[1] > want + give + MORE:
             tell("wrong-size", f"the greatest {what}", got[1], want + give)
-    if allowed.flatness is not None:
-        for face, value in finished.flatness.items():
-            if f"face {face}" in made and value is not None and value > allowed.flatness + MORE:
-                tell("out-of-flat", f"face {face}'s flatness", value, allowed.flatness)
+    faces = {f"face {face}": value for face, value in finished.flatness.items()}
+    # What was cut must be measured too, or nobody knows whether it is true. An end is judged by squareness.
+    edges = {"edge-1", "edge-2"}
+    for rule, what, limit, values, asked in (
+        ("out-of-flat", "flatness", allowed.flatness, faces, {"face A", "face B"}),
+        ("out-of-square", "squareness", allowed.squareness, finished.squareness, {*edges, "end-1", "end-2"}),
+        ("out-of-straight", "straightness", allowed.straightness, finished.straightness, edges),
+    ):
+        for cut in sorted(asked & set(made)) if limit is not None else ():
+            value = values.get(cut)
+            if value is None:
+                text = f"{name}: no {what} of {cut} can be measured; {limit:g} mm is the limit"
+                found.append(Reason(rule=rule, limit=limit, message=text))
+            elif limit is not None and value > limit + MORE:
+                tell(rule, f"{cut}'s {what}", value, limit)
     if allowed.parallelism is not None and (finished.parallelism or 0.0) > allowed.parallelism + MORE:
         tell("out-of-parallel", "parallelism", finished.parallelism or 0.0, allowed.parallelism)
-    for rule, what, limit, values in (
-        ("out-of-square", "squareness", allowed.squareness, finished.squareness),
-        ("out-of-straight", "straightness", allowed.straightness, finished.straightness),
-    ):
-        for side, value in values.items():
-            if side in made and limit is not None and value is not None and value > limit + MORE:
-                tell(rule, f"{side}'s {what}", value, limit)
     return found

@@ -196,24 +196,26 @@ class Above {
     }
   }
 
-  // Each number where it stands free; one that finds no room is seen from closer.
+  // The parts of one thing bear one number, as on the sheet; each stands free, or is seen from closer.
   tags(ink, solids, standing) {
+    const things = new Map();
+    solids.forEach((solid, index) => {
+      if (!standing.has(index)) return;
+      const box = boxOf(solid.outline.map((p) => this.toCanvas(...p)));
+      // A body stands clear of the wood, its arm before it does not.
+      things.set(solid.number, [box, ...(things.get(solid.number) || [])]);
+    });
+    const size = ([x0, y0, x1, y1]) => (x1 - x0) * (y1 - y0);
     const taken = [];
     // The small ones have no choice, so they go first.
-    const boxes = solids.map((solid, number) => [number, boxOf(solid.outline.map((p) => this.toCanvas(...p)))]);
-    boxes.sort((a, b) => (a[1][2] - a[1][0]) * (a[1][3] - a[1][1]) - (b[1][2] - b[1][0]) * (b[1][3] - b[1][1]));
-    for (const [number, [x0, y0, x1, y1]] of boxes) {
-      if (!standing.has(number)) continue;
-      for (const share of [0.5, 0.3, 0.7, 0.15, 0.85]) {
-        const flat = x1 - x0 > y1 - y0;
-        const x = flat ? x0 + share * (x1 - x0) : (x0 + x1) / 2;
-        const y = flat ? (y0 + y1) / 2 : y0 + share * (y1 - y0);
-        const half = number < 9 ? 6 : 10;
-        if (taken.some((t) => Math.abs(t[0] - x) < half + t[2] && Math.abs(t[1] - y) < 13)) continue;
-        taken.push([x, y, half]);
-        word(ink, String(number + 1), x, y, { bold: true });
-        break;
-      }
+    for (const [number, boxes] of [...things].sort((a, b) => size(a[1][0]) - size(b[1][0]))) {
+      const half = number < 10 ? 6 : 10;
+      const places = boxes.flatMap(([x0, y0, x1, y1]) => [0.5, 0.3, 0.7, 0.15, 0.85].map((share) =>
+        x1 - x0 > y1 - y0 ? [x0 + share * (x1 - x0), (y0 + y1) / 2] : [(x0 + x1) / 2, y0 + share * (y1 - y0)]));
+      const free = places.find(([x, y]) => !taken.some((t) => Math.abs(t[0] - x) < half + t[2] && Math.abs(t[1] - y) < 13));
+      if (!free) continue;
+      taken.push([...free, half]);
+      word(ink, String(number), ...free, { bold: true });
     }
   }
 

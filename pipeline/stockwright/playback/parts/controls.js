@@ -146,11 +146,18 @@ function showSetup(setup, program) {
   [...$("setups").children].forEach((button, i) =>
     i === course.setup ? button.setAttribute("aria-current", "step") : button.removeAttribute("aria-current"));
   const standing = new Set(program ? program.standing : []);
-  $("standing").replaceChildren(...setup.solids.map((solid, number) => {
+  const things = new Map();
+  setup.solids.forEach((solid, index) =>
+    things.set(solid.number, [...(things.get(solid.number) || []), [solid, standing.has(index)]]));
+  $("standing").replaceChildren(...[...things].map(([number, parts]) => {
     const item = document.createElement("li");
-    const from = solid.from > 0 ? `${high(solid.from)} to ` : "";
-    item.textContent = `${solid.name}, ${from}${high(solid.to)} ${unit()} high`;
-    if (!standing.has(number)) {
+    item.value = number;
+    const heights = parts.map(([solid]) => {
+      const part = solid.name.slice(solid.thing.length + 1);
+      return `${part && part + " "}${solid.from > 0 ? `${high(solid.from)} to ` : ""}${high(solid.to)} ${unit()} high`;
+    });
+    item.textContent = `${parts[0][0].thing}, ${heights.join(", ")}`;
+    if (!parts.some(([, stands]) => stands)) {
       item.className = "away";
       item.textContent += ": not there for this file";
     }

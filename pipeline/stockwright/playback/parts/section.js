@@ -91,7 +91,7 @@ class Section {
     const standing = new Set(course.program ? course.program.standing : []);
     const tags = [];
     setup.solids.forEach((solid, number) => {
-      if (standing.has(number)) tags.push(...this.solid(ink, solid, number, at));
+      if (standing.has(number)) tags.push(...this.solid(ink, solid, at));
     });
     if (course.tip && course.tool) this.assembly(ink, tip, course.tool);
     for (const [text, x, y] of tags) word(ink, text, x, y, { bold: true });
@@ -155,7 +155,7 @@ class Section {
   }
 
   // A solid in the section is hatched, one close before or behind it dashed; gives the tags to write.
-  solid(ink, solid, number, at) {
+  solid(ink, solid, at) {
     const { axis } = this;
     const turned = solid.outline.map((p) => [p[axis], p[1 - axis]]);
     const cuts = crossed([turned], at);
@@ -178,7 +178,7 @@ class Section {
         trace(ink, points);
       }
       stroke(ink, inside ? 1.5 : 1, inside ? [] : [4, 3]);
-      return [String(number + 1), (x0 + x1) / 2, (y0 + y1) / 2];
+      return [String(solid.number), (x0 + x1) / 2, (y0 + y1) / 2];
     });
   }
 
