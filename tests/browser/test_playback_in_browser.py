@@ -5,6 +5,7 @@ Asked for by name only (`make sheet`): it needs a Chromium on the path, and fail
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -80,13 +81,20 @@ def test_the_page_fits_and_is_reached_by_keys(tmp_path: Path, width: int) -> Non
     """Nothing sticks out sideways, everything that acts is reached by keys, has a name and takes a thumb."""
     script = f"""{LAID_OUT} {CONTRAST}
       const [wide, window] = [document.documentElement.scrollWidth, innerWidth];
-      return {{wide, window, out, nameless, small, footer, least, unreached}};"""
+      scrollTo(0, document.documentElement.scrollHeight);
+      const named = ['play', 'controls', 'above', 'section'].map((e) => document.getElementById(e));
+      const [play, edge, ...views] = named;
+      play.click(); play.click();
+      const end = edge.getBoundingClientRect().top;
+      const seen = views.map((e) => e.getBoundingClientRect()).some((e) => e.top >= 0 && e.bottom <= end);
+      return {{wide, window, out, nameless, small, footer, least, unreached, seen}};"""
     seen = asked(tmp_path, stair(), script, width)
     assert seen["window"] == width
     assert seen["wide"] <= width
     assert seen["out"] == seen["nameless"] == seen["small"] == seen["unreached"] == []
     assert seen["least"] >= 4.5
     assert seen["footer"] <= 200
+    assert seen["seen"]  # what is played, wherever the page was
 
 
 def test_the_page_runs_under_its_own_policy(tmp_path: Path) -> None:
@@ -184,16 +192,18 @@ def test_two_fingers_bring_the_view_closer(tmp_path: Path) -> None:
 
 
 def test_what_stands_on_the_page_stands_in_the_packet(tmp_path: Path) -> None:
-    """Hold-downs are drawn where packet.json has them, in every setup, and named in the sheet's order."""
+    """Hold-downs are drawn where packet.json has them; each thing is listed once, by the sheet's number."""
     for index, setup in enumerate(made().packet.setups):
         script = """return {solids: window.shownNow().solids,
-          named: [...document.querySelectorAll('#standing li')].map((e) => e.textContent)};"""
+          named: [...document.querySelectorAll('#standing li')].map((e) => [e.value, e.textContent])};"""
         seen = asked(tmp_path, stair(), script, fragment=f"#setup={setup.index}")
         assert len(seen["solids"]) == len(setup.solids)
         for shown, solid in zip(seen["solids"], setup.solids, strict=True):
             assert np.abs(np.array(shown) - np.array(solid.outline)).max() <= 0.006
-        for shown, solid in zip(seen["named"], setup.solids, strict=True):
-            assert shown.startswith(f"{solid.name}, ")
+        things = list(dict.fromkeys(re.sub(" (arm|body)$", "", solid.name) for solid in setup.solids))
+        for number, ((shown, text), thing) in enumerate(zip(seen["named"], things, strict=True), 1):
+            assert shown == number
+            assert text.startswith(f"{thing}, ")
         assert index == setup.index - 1
 
 

@@ -106,8 +106,12 @@ def html(
         f"<title>{title}</title>\n<style>\n"
         "body { margin: 0 auto; max-width: 62rem; padding: 1rem; background: #fff; color: #000; }\n"
         "svg { display: block; width: 100%; height: auto; }\n"
+        ".wide { overflow-x: auto; }\n.wide:focus-visible { outline: 3px solid #555; }\n"
+        "@media screen and (max-width: 44rem) { svg { min-width: 56rem; } }\n"  # words large enough to read
         "pre { font-size: .85rem; line-height: 1.35; white-space: pre-wrap; }\n"
-        f"</style>\n</head>\n<body>\n{svg(accounts, shown)}<pre>{told}</pre>\n</body>\n</html>\n"
+        "</style>\n</head>\n<body>\n"
+        f'<div class="wide" tabindex="0" role="group" aria-label="Drawing">\n{svg(accounts, shown)}</div>\n'
+        f"<pre>{told}</pre>\n</body>\n</html>\n"
     )
 
 

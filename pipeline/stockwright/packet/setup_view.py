@@ -59,11 +59,11 @@ def setup_pages(
             for number, (x, y, *_) in enumerate(extras.seat_checks.get(setup.index, ()), 1)
         ],
     )
-    groups = _groups(packet, setup, woods, tags, extras, writing, moves)
+    z_zero = zero_spot(packet, setup, woods, moves)
+    groups = _groups(packet, setup, woods, tags, extras, writing, moves, drawn=z_zero is not None)
     states = states_of(setup)
     parts: Sequence[State | None] = states if len(states) > 1 else (None,)
     section = draw_section(packet, setup, woods, moves, writing.length) if setup.goals else None
-    z_zero = zero_spot(packet, setup, woods, moves)
     before: list[list[tuple[float, float]]] = []
     steps = 0
     for number, state in enumerate(parts, 1):
@@ -135,8 +135,10 @@ def _groups(
     extras: Extras,
     writing: Writing,
     moves: Mapping[str, Moves],
+    *,
+    drawn: bool,
 ) -> list[Group]:
-    groups = steps_for(packet, setup, woods, tags, extras, writing, moves)
+    groups = steps_for(packet, setup, woods, tags, extras, writing, moves, drawn=drawn)
     now = extras.now.get(setup.index)
     if now is not None:
         # Cutter, zero and run are among what is done now; laying and holding stand by, if it moved.

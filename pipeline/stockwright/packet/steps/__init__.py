@@ -35,13 +35,15 @@ def steps_for(
     extras: Extras,
     writing: Writing,
     moves: Mapping[str, Moves],
+    *,
+    drawn: bool,
 ) -> list[Group]:
     """Return the steps of `setup` in the order they are done; where clamps move, each with its part.
 
-    `moves`: by file, as its programs were read back.
+    `moves`: by file, as its programs were read back; `drawn`: the drawing shows where z is taken.
     """
     hides = hidden_mark(packet, setup, woods)
-    across, down = cutter_and_zero(packet, setup, extras, writing, hides=hides)
+    across, down = cutter_and_zero(packet, setup, extras, writing, hides=hides, drawn=drawn)
     first = [
         lay(packet, setup, woods, extras, writing, moves),
         hold(packet, setup, woods, tags, extras, writing),

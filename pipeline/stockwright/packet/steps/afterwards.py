@@ -107,6 +107,10 @@ def _sizes(packet: Packet, setup: Setup, names: list[str], writing: Writing) -> 
             details.append(
                 f"width at both ends {writing.shown(wanted.width)}{_give(wanted.tolerance.width, writing)}"
             )
+    if not details:  # left as it is: nothing to hold it against, yet it is to be written down
+        sizes = (("length at both edges", {"end-1", "end-2"}), ("width at both ends", {"edge-2"}))
+        told = " and the ".join(size for size, sides in sizes if sides & set(names))
+        return (f"Measure the {told}, and write it down.", "")
     return ("Measure the size:", "; ".join(dict.fromkeys(details)))
 
 

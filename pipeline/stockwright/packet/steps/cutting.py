@@ -39,11 +39,11 @@ def hidden_mark(packet: Packet, setup: Setup, woods: Mapping[str, Wood]) -> bool
 
 
 def cutter_and_zero(
-    packet: Packet, setup: Setup, extras: Extras, writing: Writing, *, hides: bool
+    packet: Packet, setup: Setup, extras: Extras, writing: Writing, *, hides: bool, drawn: bool
 ) -> tuple[Group, Group]:
     """Return how the first cutter is fitted and the zero taken: all in the first, or z in the second.
 
-    `hides`: x and y are taken before anything is laid.
+    `hides`: x and y are taken before anything is laid; `drawn`: a triangle in the drawing shows where z is.
     """
     group = Group("Cutter, zero of x and y: before the board" if hides else "Cutter and zero")
     last = Group("Zero of z") if hides else group
@@ -72,7 +72,8 @@ def cutter_and_zero(
     tools = [p.tool for each in before for p in each.programs if p.tool is not None]
     other = bool(tools) and first.tool is not None and tools[-1] != first.tool
     anew = ", anew for this cutter before any file runs" if other else ""
-    last.add(f"Zero of z{anew}: {zero_of_z(setup, writing)}.")
+    at = "; at the triangle in the drawing" if drawn else ""
+    last.add(f"Zero of z{anew}: {zero_of_z(setup, writing)}{at}.")
     if not any(program.file in extras.comes_down for program in setup.programs):
         _block(last, setup, writing)
     return group, last

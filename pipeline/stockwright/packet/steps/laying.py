@@ -49,11 +49,11 @@ WHERE = {"near": "towards you", "far": "away from you", "left": "on your left", 
 KINDS = (
     ("riser", "The risers {tags} stand under the board, as high as one another; it bears on all of them."),
     ("fence", "Fence pieces {tags} stand; every other piece is off the bed."),
-    ("stop", "Set the stops {tags} tight against the ends."),
-    ("wedge", "Drive the wedges {tags} in between board and block, snug, no harder."),
+    ("stop", "Set the stop{s} {tags} tight against the end{s}."),
+    ("wedge", "Drive the wedge{s} {tags} in between board and block, snug, no harder."),
     ("lever-stop", "Swing the levers {tags} against the board and lock them."),
-    ("screw", "Drive the screws {tags} through the waste as noted."),
-    ("side-clamp", "Set the side clamps {tags}: snug, not hard, or the board bends."),
+    ("screw", "Drive the screw{s} {tags} through the waste as noted."),
+    ("side-clamp", "Set the side clamp{s} {tags}: snug, not hard, or the board bends."),
     ("backing", "Fasten the scrap {tags}{against}, where the teeth leave the wood. It will be cut into."),
     ("top-clamp", "Set the clamps {tags} on top as drawn and tighten them."),
 )
@@ -73,7 +73,7 @@ def lay(
     moves: Mapping[str, Moves],
 ) -> Group:
     """Return how every board of `setup` is laid."""
-    group = Group("Lay the board", handled=True)
+    group = Group("Lay the board" if woods else "Clear the bed", handled=True)
     deep = _into_the_bed(setup, moves) if woods else 0.0
     group.add(
         "Spindle stopped and locked out. Brush and vacuum the bed, the fence and the board: no chip, no "
@@ -263,7 +263,9 @@ def hold(
             lines, rows = where_they_stand(setup, named, tags.solids, writing)
             group.add(
                 sentence.format(
-                    tags=run_of([tags.solids[s.name] for s in named]), against=_against(named, woods)
+                    tags=run_of([tags.solids[s.name] for s in named]),
+                    against=_against(named, woods),
+                    s="s" if len({tags.solids[s.name] for s in named}) > 1 else "",
                 ),
                 *lines,
                 rows=rows,

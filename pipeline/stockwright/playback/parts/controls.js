@@ -145,6 +145,7 @@ function showSetup(setup, program) {
   listed = key;
   [...$("setups").children].forEach((button, i) =>
     i === course.setup ? button.setAttribute("aria-current", "step") : button.removeAttribute("aria-current"));
+  $("setups").scrollTop = $("setups").children[course.setup].offsetTop - 60; // the list is short on a small screen
   const standing = new Set(program ? program.standing : []);
   const things = new Map();
   setup.solids.forEach((solid, index) =>
@@ -169,6 +170,14 @@ function stop(why = "") {
   playing = false;
   $("play").textContent = "Play";
   $("said").textContent = why;
+}
+
+// A button acts on what is seen: with neither view wholly above the controls, the one from above comes there.
+function inSight() {
+  const end = $("controls").getBoundingClientRect().top;
+  const boxes = ["above", "section"].map((id) => $(id).getBoundingClientRect());
+  if (boxes.some((box) => box.top >= 0 && box.bottom <= end)) return;
+  window.scrollBy(0, boxes[0].top - 4);
 }
 
 function play() {
@@ -250,9 +259,16 @@ function start() {
     });
     return button;
   }));
-  $("play").addEventListener("click", () => (playing ? (stop(), show()) : play()));
+  $("play").addEventListener("click", () => {
+    inSight();
+    if (playing) (stop(), show());
+    else play();
+  });
   for (const button of document.querySelectorAll("[data-go]"))
-    button.addEventListener("click", () => go(button.dataset.go, Number(button.dataset.by)));
+    button.addEventListener("click", () => {
+      inSight();
+      go(button.dataset.go, Number(button.dataset.by));
+    });
   $("time").addEventListener("input", (event) => {
     stop();
     course.goToTime(Number(event.target.value));
