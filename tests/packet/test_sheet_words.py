@@ -122,12 +122,33 @@ def test_what_a_fresh_reader_asked_is_answered() -> None:
     first, last = pages[0], pages[3]
     assert "go on half its width, 25 mm, zero: for x, then for y" in first
     assert "Pull at every shim: all must be pinched" in first
-    assert "switch on by hand" in first
+    assert "If you switch the spindle by hand: " in first
     assert "end-1”, “end-2”, “edge-2”" in last
     assert first.index("Heights") < first.index("Spot left, from the mark") < first.index("If it stopped")
     asked = ("Try end-1", "Measure the size", "both diagonals", "Square: gaps", "Straight: gaps")
     places = [last.index(said) for said in (*asked, "Diagonals from end-1", "If it stopped")]
     assert places == sorted(places)
+
+
+def test_what_stands_alone_and_sizes_left_as_they_are_are_told_so() -> None:
+    """One stop is not called several, and where no width is wanted it is measured and written down."""
+    made = sample()
+    first, last = made.packet.setups[0], made.packet.setups[-1]
+    stops = [solid for solid in first.solids if solid.kind == "stop"]
+    assert len(stops) > 1
+    alone = first.model_copy(update={"solids": [s for s in first.solids if s not in stops[1:]]})
+    wanted = {
+        name: each.model_copy(update={"length": None, "width": None})
+        for name, each in made.packet.wanted.items()
+    }
+    packet = made.packet.model_copy(
+        update={"setups": [alone, *made.packet.setups[1:-1], last], "wanted": wanted}
+    )
+    said = words(sheet(packet, moves_of(made))).text
+    assert "Set the stops" in words(sheet_of(made)).text
+    assert "Set the stop " in said
+    assert "Measure the length at both edges and the width at both ends, and write it down." in said
+    assert "Measure the size" not in said
 
 
 def test_the_board_is_tried_for_rocking_before_face_b() -> None:
@@ -277,7 +298,8 @@ def test_a_bed_without_a_board_makes_a_sheet() -> None:
     text = words(sheet(made.packet.model_copy(update={"setups": [bed]}), moves_of(made))).text
     assert "The spoilboard" in text
     assert "Take everything off the bed but what the drawing shows." in text
-    assert "Lay the board with" not in text
+    assert "Clear the bed" in text
+    assert "Lay the board" not in text
 
 
 @pytest.mark.parametrize(

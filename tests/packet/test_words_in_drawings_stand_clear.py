@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -147,6 +147,17 @@ def test_z_zero_is_marked_on_bare_bed() -> None:
         for outline in [*(s.outline for s in setup.solids), wood.before]:
             assert Polygon(outline).distance(Point(x, y)) >= half
         assert to_scale(seen[f"section-{setup.index}"])["z zero"][0][1] == pytest.approx(0.0)
+
+
+def test_the_step_names_the_triangle_where_one_is_drawn() -> None:
+    """Each step of z zero names the triangle in its drawing; one taken on wood has no triangle to name."""
+    made = sample()
+    named = "; at the triangle in the drawing."
+    assert sheet_of(made).count(named) == len(made.packet.setups)
+    first = made.packet.setups[0]
+    wood = first.model_copy(update={"zero": first.zero.model_copy(update={"z": "stock-top"})})
+    packet = made.packet.model_copy(update={"setups": [wood, *made.packet.setups[1:]]})
+    assert sheet_of(replace(made, packet=packet)).count(named) == len(made.packet.setups) - 1
 
 
 def test_z_zero_is_taken_where_it_is_checked() -> None:

@@ -60,7 +60,7 @@ def setup_pages(
         ],
     )
     z_zero = zero_spot(packet, setup, woods, moves)
-    groups = _groups(packet, setup, woods, tags, extras, writing, moves, drawn=z_zero is not None)
+    groups = _groups(packet, setup, woods, tags, extras, writing, moves, z_zero=z_zero)
     states = states_of(setup)
     parts: Sequence[State | None] = states if len(states) > 1 else (None,)
     section = draw_section(packet, setup, woods, moves, writing.length) if setup.goals else None
@@ -136,9 +136,9 @@ def _groups(
     writing: Writing,
     moves: Mapping[str, Moves],
     *,
-    drawn: bool,
+    z_zero: ZeroSpot | None,
 ) -> list[Group]:
-    groups = steps_for(packet, setup, woods, tags, extras, writing, moves, drawn=drawn)
+    groups = steps_for(packet, setup, woods, tags, extras, writing, moves, z_zero=z_zero)
     now = extras.now.get(setup.index)
     if now is not None:
         # Cutter, zero and run are among what is done now; laying and holding stand by, if it moved.

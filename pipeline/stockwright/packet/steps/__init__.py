@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from stockwright.packet.plan_drawing import Tagged
     from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
+    from stockwright.packet.zero_spot import ZeroSpot
 
 __all__ = ["Blank", "Group", "Step", "file_name", "how_it_lies", "steps_for"]
 
@@ -36,14 +37,14 @@ def steps_for(
     writing: Writing,
     moves: Mapping[str, Moves],
     *,
-    drawn: bool,
+    z_zero: ZeroSpot | None,
 ) -> list[Group]:
     """Return the steps of `setup` in the order they are done; where clamps move, each with its part.
 
-    `moves`: by file, as its programs were read back; `drawn`: the drawing shows where z is taken.
+    `moves`: by file, as its programs were read back; `z_zero`: where the drawing shows that z is taken.
     """
     hides = hidden_mark(packet, setup, woods)
-    across, down = cutter_and_zero(packet, setup, extras, writing, hides=hides, drawn=drawn)
+    across, down = cutter_and_zero(packet, setup, extras, writing, hides=hides, drawn=z_zero is not None)
     first = [
         lay(packet, setup, woods, extras, writing, moves),
         hold(packet, setup, woods, tags, extras, writing),
@@ -51,7 +52,7 @@ def steps_for(
     # What comes to stand round the mark leaves no room to find it.
     first = [across, *first, down] if hides else [*first, across]
     first[-1].running = True
-    middle = list(runs(packet, setup, tags, extras, writing))
+    middle = list(runs(packet, setup, tags, extras, writing, z_zero))
     last = [
         afterwards(packet, setup, woods, writing),
         readings(packet, setup, len(tags.checks), writing),

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from stockwright.packet.plan_drawing import Tagged
     from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
+    from stockwright.packet.zero_spot import ZeroSpot
 
 __all__ = ["cutter_and_zero", "hidden_mark", "runs", "zero_of_z"]
 
@@ -114,13 +115,20 @@ def _block(group: Group, setup: Setup, writing: Writing) -> None:
     )
 
 
-def runs(packet: Packet, setup: Setup, tags: Tagged, extras: Extras, writing: Writing) -> Iterator[Group]:
+def runs(
+    packet: Packet,
+    setup: Setup,
+    tags: Tagged,
+    extras: Extras,
+    writing: Writing,
+    z_zero: ZeroSpot | None,
+) -> Iterator[Group]:
     """Yield the running of the programs; where clamps move between them, part by part."""
     states = states_of(setup)
     for state in states:
         if state.number > 1:
             yield _move(packet, setup, states[state.number - 2], state, tags, writing)
-        yield from _run(packet, setup, state, len(states), extras, writing)
+        yield from _run(packet, setup, state, len(states), extras, writing, z_zero)
 
 
 def _move(packet: Packet, setup: Setup, before: State, after: State, tags: Tagged, writing: Writing) -> Group:
@@ -133,7 +141,13 @@ def _move(packet: Packet, setup: Setup, before: State, after: State, tags: Tagge
 
 
 def _run(
-    packet: Packet, setup: Setup, state: State, parts: int, extras: Extras, writing: Writing
+    packet: Packet,
+    setup: Setup,
+    state: State,
+    parts: int,
+    extras: Extras,
+    writing: Writing,
+    z_zero: ZeroSpot | None,
 ) -> Iterator[Group]:
     """Yield a state's run in the air, the boxes to tick, and its cuts."""
     part = "" if parts < 2 else f", part {state.number} of {parts}"
@@ -145,7 +159,7 @@ def _run(
         if before is not None:
             _new_cutter(group, packet, setup, before, program, writing)
         if program.purpose == "outline":
-            _outline(air, setup, program, extras, writing)
+            _outline(air, setup, program, extras, writing, z_zero)
         else:
             _start(cut, setup, program, extras, writing)
         before = program
@@ -160,7 +174,14 @@ def _run(
         yield cut
 
 
-def _outline(group: Group, setup: Setup, program: Program, extras: Extras, writing: Writing) -> None:
+def _outline(
+    group: Group,
+    setup: Setup,
+    program: Program,
+    extras: Extras,
+    writing: Writing,
+    z_zero: ZeroSpot | None,
+) -> None:
     clear = extras.clear_z.get(setup.index)
     height = f", the tip {writing.length(clear)} above zero" if clear is not None else ""
     group.add(
@@ -171,10 +192,11 @@ def _outline(group: Group, setup: Setup, program: Program, extras: Extras, writi
     if program.file in extras.comes_down:
         gap = writing.shown(extras.comes_down[program.file])
         see = " (last page)" if setup.if_zero_wrong else ""
+        over = "where z was taken" if z_zero is not None and z_zero.checked else "over bare bed"
         group.add(
-            f"It comes down over bare bed and waits. A block {gap} thick must just slide under it: push it "
-            f"with a stick, then take it away. If not, or if it rattles, zero or cutter is wrong{see}: stop, "
-            "take z again.",
+            f"It comes down {over} and stops. A block {gap} thick must just slide under it: push it with a "
+            "stick, take it away, start again, and it rises. If not, or if it rattles, zero or cutter is "
+            f"wrong{see}: stop, take z again.",
             halt=True,
         )
 
@@ -183,20 +205,16 @@ def _start(group: Group, setup: Setup, program: Program, extras: Extras, writing
     speeds = extras.speeds.get(program.tool or "")
     turning = "" if speeds is None else f" at {speeds[0]:.0f} rpm"
     turning += " (by hand, if not switched)" if turning and not setup.lies else ""
-    by_hand = (
-        ""
-        if speeds is None or not setup.lies
-        else f"If the control does not switch it: set {speeds[0]:.0f} rpm, switch on by hand, wait for full "
-        "speed, then start."
-    )
+    first = ""
+    if speeds is not None and setup.lies and not group.steps:
+        first = f"If you switch the spindle by hand: {speeds[0]:.0f} rpm, on, at full speed first. "
     # What the setup is called stands at the head of its page.
     title = re.sub(
         f"^{re.escape(setup.title)}: ", "", extras.titles.get(program.file, ""), flags=re.IGNORECASE
     )
     group.add(
-        f"Start {file_name(program.file)}: {f'{title}, ' if title else ''}"
+        f"{first}Start {file_name(program.file)}: {f'{title}, ' if title else ''}"
         f"{writing.time(program.seconds)}, “{program.tool}”{turning}.",
-        "" if group.steps else by_hand,
         "" if program.override is None else turned(program.override),
     )
 

@@ -48,13 +48,16 @@ TRY = "Try it by hand: push and lift hard at every corner and every end. Nothing
 WHERE = {"near": "towards you", "far": "away from you", "left": "on your left", "right": "on your right"}
 KINDS = (
     ("riser", "The risers {tags} stand under the board, as high as one another; it bears on all of them."),
-    ("fence", "Fence pieces {tags} stand; every other piece is off the bed."),
+    ("fence", "Fence pieces {tags} stand; any other piece of it is off the bed."),
     ("stop", "Set the stop{s} {tags} tight against the end{s}."),
     ("wedge", "Drive the wedge{s} {tags} in between board and block, snug, no harder."),
     ("lever-stop", "Swing the levers {tags} against the board and lock them."),
     ("screw", "Drive the screw{s} {tags} through the waste as noted."),
     ("side-clamp", "Set the side clamp{s} {tags}: snug, not hard, or the board bends."),
-    ("backing", "Fasten the scrap {tags}{against}, where the teeth leave the wood. It will be cut into."),
+    (
+        "backing",
+        "Tape or glue the scrap {tags}{against}, where teeth leave the wood. It is cut: no metal in it.",
+    ),
     ("top-clamp", "Set the clamps {tags} on top as drawn and tighten them."),
 )
 
@@ -158,7 +161,7 @@ def _lay_alike(
         thin = min((each for each in packet.shim_stock if each > 0), default=FEELER)
         group.add(
             f"Pull at every shim: all must be pinched, no feeler of {writing.fine(thin)} may go in over one. "
-            f"{parts} are in, not one is left over.",
+            f"All {parts} pieces are in, not one is left over.",
             halt=True,
         )
     elif wood.lower_is_flat and lie.moved > 0:
