@@ -55,6 +55,7 @@ def _alive(process: int) -> bool:
         return False
 
 
+@pytest.mark.wide
 @pytest.mark.parametrize("blow", [signal.SIGINT, signal.SIGKILL])
 def test_nobody_is_left_behind(blow: signal.Signals, tmp_path: Path) -> None:
     """Asked to stop, or killed outright, a run takes its processes with it; what was finished is kept."""

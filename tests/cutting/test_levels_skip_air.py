@@ -22,6 +22,7 @@ BOARDS = 20
 SAVED = {1.0: (0.25, 0.35), 0.5: (0.20, 0.35), 0.25: (0.10, 0.30)}
 
 
+@pytest.mark.wide
 @pytest.mark.parametrize("k", SAVED)
 def test_skipping_air_saves_time_and_never_costs_any(k: float) -> None:
     """Against whole 1 mm levels: at least a share with the same levels, more with chosen; no face slower."""

@@ -46,6 +46,7 @@ def test_a_feed_above_what_the_machine_moves_is_held_to_it() -> None:
     assert seconds(fast, (6000.0, 1.0, 1.0), (500.0, 1.0, 1.0)) == pytest.approx(1.2, abs=1e-9)
 
 
+@pytest.mark.wide
 @given(random_programs())
 def test_no_program_is_quicker_than_its_distance_over_speed(random: Program) -> None:
     """Time is never under distance over rapid speed, never less with exact stops, never less when slower."""

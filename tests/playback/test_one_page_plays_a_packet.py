@@ -129,6 +129,7 @@ def test_a_program_of_years_is_not_played() -> None:
     assert all("more than a year" in each["why"] for each in found)
 
 
+@pytest.mark.wide
 def test_a_long_program_keeps_the_page_small() -> None:
     """A hundred thousand crooked lines, the worst to carry, stay on a page of two million bytes."""
     packet, texts = slat()

@@ -114,6 +114,7 @@ def test_the_card_says_what_to_see_and_what_it_sets() -> None:
     assert "{" not in page.split("</style>")[1]
 
 
+@pytest.mark.wide
 @pytest.mark.parametrize("name", WORDY)
 def test_every_answer_makes_a_profile_that_loads_and_writes(name: str, tmp_path: Path) -> None:
     """Each answer by itself, in either units; the profile has the trait that the card says."""

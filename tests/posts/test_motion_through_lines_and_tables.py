@@ -106,6 +106,7 @@ def test_a_start_that_from_cannot_say_is_refused(nodes: tuple[Rapid | Feed, ...]
         load_post("cldata").write(program(*nodes), "mm")
 
 
+@pytest.mark.wide
 @pytest.mark.parametrize("name", ["cldata", "motion-table"])
 def test_a_long_program_is_written_and_read_as_a_stream(name: str) -> None:
     """Writing keeps a small part of the text in memory; reading at most what the moves themselves take."""

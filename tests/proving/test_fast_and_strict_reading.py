@@ -102,6 +102,7 @@ def test_a_line_that_only_looks_usual_is_refused(line: str) -> None:
     assert [u.message for u in reading.unread] == [u.message for u in alone.unread]
 
 
+@pytest.mark.wide
 def test_memory_follows_the_text_by_less_than_three_times() -> None:
     """What reading holds at its height is below three times a long text; the moves alone are twice it."""
     text = "G21 G90 G94\nF900\nG1 " + "X123.456 Y-123.456\n" * 100_000 + "M2\n"

@@ -38,6 +38,7 @@ def shifted(document: dict[str, Any], setup: int, lie: int, axis: int, by: float
     return changed
 
 
+@pytest.mark.wide
 @pytest.mark.parametrize("name", ["garden-gate", "stool-rails", "shutter-panel"])
 def test_as_made_every_board_is_proven(name: str) -> None:
     """Untouched, the packet has no reason against it and every board is measured."""

@@ -237,6 +237,7 @@ def test_the_sheet_begins_with_what_is_to_be_done_now() -> None:
     assert "take x - y and z anew" in text
 
 
+@pytest.mark.wide
 def test_the_same_call_gives_the_same_bytes() -> None:
     """Two runs of one call agree in every byte, the sheet included."""
     words = Words(setup=1, spots=("300 mm, 150 mm", "12 in, 6 in"), height="0.2 mm")

@@ -89,6 +89,7 @@ def judge(number: int, folder: Path) -> None:
     assert proven >= number // 2
 
 
+@pytest.mark.wide
 def test_a_stop_at_seeded_lines_is_taken_up_proven() -> None:
     """Stops drawn over the example's programs give packets that are proven from the measured board on."""
     judge(FEW, packet_of())
@@ -121,6 +122,7 @@ def test_how_far_the_interrupted_pass_had_come_does_not_matter() -> None:
     assert prove(first.packet, texts).proof.verdict == "proven"
 
 
+@pytest.mark.wide
 def test_a_rest_that_begins_too_late_is_refused() -> None:
     """The proof sees a pass that is in neither part: the verdict does not hang on the tool's own word."""
     folder = packet_of()

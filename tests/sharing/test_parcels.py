@@ -227,6 +227,7 @@ def _damaged(whole: bytes, chance: random.Random) -> bytes:
             return _again(whole, {name: chance.randbytes(chance.randrange(200))})
 
 
+@pytest.mark.wide
 def test_two_thousand_damaged_parcels_are_refused_and_touch_nothing(tmp_path: Path) -> None:
     """Each is refused as a mistake, or is the parcel itself; nothing appears beside it."""
     whole = _packed(tmp_path)

@@ -30,7 +30,7 @@ HONEST = {
 
 
 @pytest.mark.parametrize(
-    "seed", [*range(8), *(pytest.param(n, marks=pytest.mark.wide) for n in range(8, 50))]
+    "seed", [*range(4), *(pytest.param(n, marks=pytest.mark.wide) for n in range(4, 50))]
 )
 def test_a_board_is_proven_or_honestly_refused(seed: int, tmp_path: Path) -> None:
     """A generated board and a size give a proven packet, or reasons with both numbers and a cure."""

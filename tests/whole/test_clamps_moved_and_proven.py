@@ -58,6 +58,7 @@ def rules_of(packet: Packet, texts: dict[str, str]) -> set[str]:
     return {reason.rule for reason in outcome.proof.reasons}
 
 
+@pytest.mark.wide
 def test_both_faces_are_proven_with_one_move_on_each(made: Made) -> None:
     """Two states a face, each with its own outline and cut; the board ends 24 mm thick, within 0.1."""
     assert made.packet.proof is not None

@@ -71,6 +71,7 @@ def test_a_slide_of_the_wrong_length_is_refused_where_it_matters(
     assert rules & {"wrong-size", "cut-too-deep", "goals-do-not-cover"}
 
 
+@pytest.mark.wide
 @pytest.mark.parametrize("setup", [2, 7])
 def test_the_overlap_forgives_a_small_slide_and_not_a_great_one(
     bench: Made, document: dict[str, Any], setup: int
