@@ -14,6 +14,7 @@ import numpy as np
 import shapely
 
 from stockwright.frozen import frozen
+from stockwright.packet.counted import PARTS, thing_of
 from stockwright.packet.drawing import cutting_moves
 
 if TYPE_CHECKING:
@@ -24,11 +25,10 @@ if TYPE_CHECKING:
     from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
 
-__all__ = ["Moved", "State", "cut_in", "hand_steps", "moved_between", "states_of", "thing_of"]
+__all__ = ["Moved", "State", "cut_in", "hand_steps", "moved_between", "states_of"]
 
 Point = tuple[float, float]
 DETAIL = 0.3  # mm by which a shaded outline may be simpler than what was cut; our own choice
-PARTS = (" arm", " body")
 
 
 @frozen
@@ -173,11 +173,6 @@ def hand_steps(
         )
     )
     return steps
-
-
-def thing_of(name: str) -> str:
-    """Return what a solid is part of: an arm and its body are one clamp."""
-    return name.removesuffix(PARTS[0]).removesuffix(PARTS[1])
 
 
 def _tags(solids: tuple[Solid, ...], tags: Mapping[str, str]) -> str:

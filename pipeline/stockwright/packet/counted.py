@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-__all__ = ["stack", "things"]
+__all__ = ["PARTS", "stack", "thing_of", "things"]
 
+PARTS = (" arm", " body")  # how the names of a clamp's solids end
 NEAREST = 0.011  # mm: a stack may miss its thickness by rounding
 
 
@@ -28,7 +29,12 @@ def stack(thickness: float, stock: Iterable[float]) -> list[float]:
     return parts if parts and abs(left) <= NEAREST else []
 
 
+def thing_of(name: str) -> str:
+    """Return what a solid is part of: an arm and its body are one clamp."""
+    return name.removesuffix(PARTS[0]).removesuffix(PARTS[1])
+
+
 def things(names: list[str]) -> Counter[str]:
     """Count things: an arm and a body are one clamp, "side-clamp 2 at edge-1" is a side-clamp."""
-    whole = {re.sub(r" (arm|body)$", "", name.partition(", ")[0]) for name in names}
+    whole = {thing_of(name.partition(", ")[0]) for name in names}
     return Counter(re.sub(r" \d+\b.*$", "", name) for name in whole)

@@ -24,11 +24,8 @@ LINE_HIGH = 1.08  # of a word's box by the height of its letters: capitals, and 
 # what a browser sets in `make sheet`.
 NARROW, SLIM, USUAL, WIDE = 0.37, 0.44, 0.63, 0.97
 BOLD = 1.08
-STEP, FARTHEST, WAYS = (
-    1.5,
-    60.0,
-    16,
-)  # paper mm between rings that are tried, the last of them, and places on each
+STEP, FARTHEST = 1.5, 60.0  # paper mm: between the rings that are tried, and the last of them
+WAYS = 16  # places on each ring
 LED = 5.0  # paper mm: farther off, a word is led back to what it names
 
 

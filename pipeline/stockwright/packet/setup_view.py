@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from stockwright.packet.clamp_states import cut_in, states_of, thing_of
-from stockwright.packet.counted import stack
+from stockwright.packet.clamp_states import cut_in, states_of
+from stockwright.packet.counted import stack, thing_of
 from stockwright.packet.glance import at_a_glance
 from stockwright.packet.plan_drawing import Shown, Tagged, draw_plan
 from stockwright.packet.section_drawing import draw_section
@@ -60,7 +60,8 @@ def setup_pages(
         ],
     )
     z_zero = zero_spot(packet, setup, woods, moves)
-    groups = _groups(packet, setup, woods, tags, extras, writing, moves, z_zero=z_zero)
+    groups = steps_for(packet, setup, woods, tags, extras, writing, moves, z_zero=z_zero)
+    groups = _now_first(groups, extras.now.get(setup.index))
     states = states_of(setup)
     parts: Sequence[State | None] = states if len(states) > 1 else (None,)
     section = draw_section(packet, setup, woods, moves, writing.length) if setup.goals else None
@@ -127,19 +128,8 @@ def _caption(setup: Setup, shown: Shown | None, z_zero: ZeroSpot | None) -> str:
     return said
 
 
-def _groups(
-    packet: Packet,
-    setup: Setup,
-    woods: Mapping[str, Wood],
-    tags: Tagged,
-    extras: Extras,
-    writing: Writing,
-    moves: Mapping[str, Moves],
-    *,
-    z_zero: ZeroSpot | None,
-) -> list[Group]:
-    groups = steps_for(packet, setup, woods, tags, extras, writing, moves, z_zero=z_zero)
-    now = extras.now.get(setup.index)
+def _now_first(groups: list[Group], now: Sequence[Group] | None) -> list[Group]:
+    """Return the groups that say something; before them what is to be done now, if that is something else."""
     if now is not None:
         # Cutter, zero and run are among what is done now; laying and holding stand by, if it moved.
         by = [Group(f"Only if it was moved: {g.heading}", g.steps, [*g.notes]) for g in groups if g.handled]

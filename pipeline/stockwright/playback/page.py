@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from markupsafe import Markup
 
-from stockwright.packet.clamp_states import thing_of
+from stockwright.packet.counted import thing_of
 from stockwright.packet.model import PlaneGoal, WallGoal
 from stockwright.packet.templating import templates
 from stockwright.playback.board import MOST_READINGS, bed_of, board_of
