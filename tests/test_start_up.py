@@ -25,6 +25,17 @@ from stockwright.entry import main
 main()
 """
 
+THREADS = """
+import atexit, os, sys
+def say():
+    import numpy
+    print(len(os.listdir("/proc/self/task")))
+atexit.register(say)
+sys.argv[:] = ["stockwright", "--help"]
+from stockwright.entry import main
+main()
+"""
+
 # Two fields at once, as the proof has them, then one after the other.
 FAULTS = """
 import resource
@@ -74,6 +85,15 @@ def test_a_check_loads_nothing_for_pages_and_proof() -> None:
     """`check` loads no templates, no setter of pages, no proof, and not numpy's masked arrays, 20 ms."""
     beyond = ("jinja2", "typst", "numpy.ma", "stockwright.proving", "stockwright.packet.sheet")
     assert _loaded("check", str(STAIR_TREAD), of=beyond) == []
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="threads are counted where Linux lists them")
+def test_a_call_keeps_no_second_processor_busy() -> None:
+    """In a call, the library of matrices starts no thread that waits for work."""
+    done = subprocess.run(
+        [sys.executable, "-c", THREADS], capture_output=True, text=True, check=True, timeout=60
+    )
+    assert done.stdout.splitlines()[-1] == "1"
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="what it sets is a setting of one C library")

@@ -6,13 +6,14 @@
 from __future__ import annotations
 
 import gc
+import os
 import sys
 
 from stockwright import __version__
 
 __all__ = ["main"]
 
-SELDOM = 100_000  # things made and not gone, before cycles are looked for; some ten MB
+SELDOM = 300_000  # things made and not gone, before cycles are looked for; some thirty MB
 
 
 def main() -> None:
@@ -23,6 +24,8 @@ def main() -> None:
     # A call is short, and what it makes goes when nothing names it any more: by default, cycles are looked
     # for two hundred times in the example job and hardly any is found; measured, a thirtieth of its time.
     gc.set_threshold(SELDOM, 20, 20)
+    # Every matrix here is small: a second thread would only wait for work, busily, all through a short call.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from stockwright import cli
 
     code = cli.main(sys.argv[1:])

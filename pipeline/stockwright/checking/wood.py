@@ -316,9 +316,12 @@ def _footprint_of(
 
 
 def _within(outline: Floats, x: Floats, y: Floats) -> NDArray[np.bool_]:
+    inside = np.zeros((len(x), len(y)), dtype=np.bool_)
+    (x0, y0), (x1, y1) = outline.min(axis=0), outline.max(axis=0)
+    i, j = slice(*x.searchsorted((x0, x1))), slice(*y.searchsorted((y0, y1)))  # most outlines are small
     shape = shapely.Polygon(outline)
     shapely.prepare(shape)
-    inside: NDArray[np.bool_] = shapely.contains_xy(shape, *np.meshgrid(x, y, indexing="ij"))
+    inside[i, j] = shapely.contains_xy(shape, *np.meshgrid(x[i], y[j], indexing="ij"))
     return inside
 
 

@@ -78,20 +78,23 @@ def bare_spot(
         # The block must lie on the bed, under the whole of the tool.
         low, high = max(travel[0], area[0] - at), min(travel[1], area[1] - at)
         spans.append(np.arange(np.ceil(low / SPOT_GRID), np.floor(high / SPOT_GRID) + 1) * SPOT_GRID)
-    xs, ys = np.meshgrid(spans[0], spans[1], indexing="ij")
+    xs, ys = (grid.ravel() for grid in np.meshgrid(spans[0], spans[1], indexing="ij"))
     if not xs.size:
         return None
-    points = np.asarray(shapely.points(xs.ravel(), ys.ravel()))
-    far = shapely.distance(points, shapely.box(*near))
+    beyond_x = np.maximum(0.0, np.maximum(near[0] - xs, xs - near[2]))
+    beyond_y = np.maximum(0.0, np.maximum(near[1] - ys, ys - near[3]))
+    far = np.hypot(beyond_x, beyond_y)
     # Rounded, so that equal distances stay equal on every processor; then the least x, then y.
-    order = np.lexsort((ys.ravel(), xs.ravel(), np.round(far, 6)))
+    order = np.lexsort((ys, xs, np.round(far, 6)))
     shapes = [shapely.Polygon(outline) for outline in outlines]
     for first in range(0, len(order), SPOTS):  # the nearest first: most are never asked
         some = order[first : first + SPOTS]
+        points = np.asarray(shapely.points(xs[some], ys[some]))
         for shape in shapes:
-            some = some[shapely.distance(points[some], shape) >= away]
+            clear = shapely.distance(points, shape) >= away
+            some, points = some[clear], points[clear]
         if len(some):
-            return float(xs.ravel()[some[0]]), float(ys.ravel()[some[0]])
+            return float(xs[some[0]]), float(ys[some[0]])
     return None
 
 

@@ -160,8 +160,8 @@ def _start(target: Path, what: str) -> str:
 
 def _left_behind(target: Path, what: str) -> list[Path]:
     start = _start(target, what)
-    there = sorted(target.parent.iterdir())
-    return [each for each in there if each.name.startswith(start) and each.name[len(start) :].isdecimal()]
+    there = target.parent.iterdir()
+    return sorted(e for e in there if e.name.startswith(start) and e.name[len(start) :].isdecimal())
 
 
 def _left(folder: Path) -> bool:
