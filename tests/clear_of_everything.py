@@ -60,7 +60,7 @@ def _pair(
     for index, part in enumerate(tool.assembly):
         low, high = solid.bottom, solid.top
         if index == 0 and solid.may_cut_to is not None:
-            high = min(high, solid.may_cut_to)  # above it the cutting part may enter
+            high = min(high, solid.may_cut_to - packet.machine.margin)  # down to there the edges may enter
         yield _nearest(
             packet,
             program,

@@ -1,6 +1,6 @@
-"""The page that shows the package room by room. In: the docstrings of its rooms and files. Out: one page.
+"""The page that describes the package room by room. In: docstrings of its rooms and files. Out: one page.
 
-Promise: every room and every file of the top folder stands on it once; none that is new can be forgotten.
+Promise: every room and every file of the top folder is on it once; a new one cannot be forgotten.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ SECTIONS = (
     ),
     (
         "What the stages hand on",
-        "Frozen values in mm, mm/min, rpm, N, W and degrees, and what is reckoned from them.",
+        "Frozen values in mm, mm/min, rpm, N, W and degrees, and what is computed from them.",
         (
             "job.py machine.py tooling.py hold_downs.py board motion forces traces.py findings.py "
             "mistakes.py units.py words.py frozen.py"
@@ -27,11 +27,11 @@ SECTIONS = (
     ),
     (
         "Flows of their own",
-        "Each begins at another end, and uses the same rooms and the same proof.",
+        "Each starts from other inputs, and uses the same rooms and the same proof.",
         "batching probing recutting fitting budget playback sharing starting trying conformance",
     ),
     (
-        "What a person meets",
+        "What the user sees",
         "",
         "entry.py __main__.py cli.py calls explaining progress.py memory.py __init__.py",
     ),

@@ -1,4 +1,4 @@
-"""stockwright: from a measured rough board to flat, parallel, square stock and a proven packet."""
+"""stockwright: from a measured rough board to a flat, parallel, square piece and a proven packet."""
 
 __all__ = ["__version__"]
 

@@ -1,4 +1,4 @@
-"""`python -m stockwright`."""
+"""`python -m stockwright` runs the command. In: the call. Out: the exit code."""
 
 from stockwright.entry import main
 

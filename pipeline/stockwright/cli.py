@@ -1,8 +1,8 @@
 """The command line. In: arguments. Out: text or JSON, files where asked, an exit code.
 
-0 done; 1 refused, nothing delivered; 2 the input or the call is wrong, nothing written. Promise: never a
-traceback for what a user can get wrong; libraries are imported by the command that needs them; with `--json`
-one document on standard output and nothing else.
+Exit codes: 0 done; 1 refused, nothing delivered; 2 the input or the call is wrong, nothing written. Promise:
+never a traceback for anything a user can get wrong; each command imports the libraries it needs; with
+`--json` one document on standard output and nothing else.
 """
 
 # Annotations are values here, not text: typer reads each of them three times, and text anew each time.

@@ -1,6 +1,6 @@
-"""What a check has to say: one value a finding, never a log line or an exception.
+"""What a check reports: one value for each finding, never a log line or an exception.
 
-In: nothing. Out: the `Finding` type and the order findings are shown in.
+In: nothing. Out: the `Finding` type and the order in which findings are shown.
 """
 
 from __future__ import annotations
@@ -60,7 +60,7 @@ class Refused(Exception):  # noqa: N818 - the trade's word for it
 
 @contextlib.contextmanager
 def told_of(job: Job) -> Iterator[None]:
-    """Let a refusal that comes out of this know the job that it is about."""
+    """Tell a refusal that is raised inside this block which job it is about."""
     try:
         yield
     except Refused as refused:

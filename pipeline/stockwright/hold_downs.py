@@ -1,7 +1,7 @@
-"""What holds a board, bound to millimetres and newtons. In: a shop's document. Out: kinds and places.
+"""What holds a board, bound to millimetres and newtons.
 
-mm, N, N/mm2, N mm, degrees. Promise: a force that the shop does not say is None here; what is then taken for
-it is a guess that the sheet tells as one.
+In: a shop's document. Out: hold-downs, and their places. mm, N, N/mm2, N mm, degrees. Promise: a force that
+the shop does not state is None here; what is assumed in its place is a guess, and the sheet calls it one.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from stockwright.frozen import frozen
 
 __all__ = [
     "Backing",
+    "Beside",
     "Bolt",
     "Channel",
     "HoldDown",
@@ -43,56 +44,47 @@ class Bolt:
 
 
 @frozen
-class SideClamp:
-    """Squeezes an edge from the side: `length` along the board, `depth` away from it, by `push`."""
+class _Beside:
+    """What stands on the bed beside a board: `length` along the board, `depth` away from it, `height` up."""
 
     name: str
     count: int
     length: float
     depth: float
     height: float
+
+
+@frozen
+class SideClamp(_Beside):
+    """Squeezes an edge from the side, by `push`."""
+
     push: float | None = None
 
 
 @frozen
-class LeverStop:
+class LeverStop(_Beside):
     """A cam or lever that swings against an edge or end and pushes it."""
 
-    name: str
-    count: int
-    length: float
-    depth: float
-    height: float
     push: float | None = None
 
 
 @frozen
-class Wedge:
+class Wedge(_Beside):
     """A pair of wedges of `angle` between the board and a block, driven with `drive`.
 
     `length` and `depth` are of all three together; `push` is the force on the edge where the shop has
     measured it.
     """
 
-    name: str
-    count: int
-    length: float
-    depth: float
-    height: float
     angle: float
     drive: float | None = None
     push: float | None = None
 
 
 @frozen
-class Stop:
+class Stop(_Beside):
     """Stands against an end or edge and carries the feed force, up to `carries`."""
 
-    name: str
-    count: int
-    length: float
-    depth: float
-    height: float
     carries: float | None = None
 
 
@@ -186,7 +178,8 @@ class Riser:
     height: float
 
 
-HoldDown = SideClamp | Stop | TopClamp | Backing | LeverStop | Wedge | Tape | Vacuum | Screw | Riser
+Beside = SideClamp | LeverStop | Wedge | Stop
+HoldDown = Beside | TopClamp | Backing | Tape | Vacuum | Screw | Riser
 
 
 @frozen

@@ -1,6 +1,6 @@
-"""A job with every name, number and role resolved. In: the bind stage makes it. Out: what plan works from.
+"""A job with every name, number and role resolved. In: bound documents. Out: `Job`, what planning works from.
 
-mm, mm/min, rpm, degrees. Every tool is a real tool of the shop; no text is looked up after this.
+mm, mm/min, rpm, degrees. Promise: every tool is a real tool of the shop, and no text is looked up after this.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""One shop's own things, bound to millimetres. In: a shop's document. Out: what plans and checks stand on.
+"""A shop's machine, bed, fence, hold-downs and tools in millimetres. In: a shop's document. Out: `Shop`.
 
 Bed frame (X right, Y away, Z up, origin at the low corner of travel, Z = 0 on the bed surface), mm, mm/min,
-rpm, W, degrees.
+rpm, W, degrees. Planning and checks work from these values alone.
 """
 
 from __future__ import annotations
@@ -157,8 +157,8 @@ class Errors:
     Degrees: how far the spindle leans left or right (`tilt_x`) and away or towards you (`tilt_y`), how far
     the axes are out of square, how far the fence is out of the x axis. mm: how far each axis runs crooked
     over its whole travel; the bed off the machine's own motion over its whole area; what a chip or a shim may
-    leave under the board; what a touch of z, a mark sighted for x and y, and a cutter's marked diameter may
-    be out by; and over each metre, the axes' scale and what warmth does to it.
+    leave under the board; what a riser's height, a touch of z, a mark sighted for x and y, and a cutter's
+    marked diameter may be out by; and over each metre, the axes' scale and what warmth does to it.
     """
 
     tilt_x: Figure | None = None
@@ -169,6 +169,7 @@ class Errors:
     straightness_y: Figure | None = None
     bed: Figure | None = None
     seating: Figure | None = None
+    risers: Figure | None = None
     touch: Figure | None = None
     mark: Figure | None = None
     diameter: Figure | None = None

@@ -1,8 +1,9 @@
-"""How memory is taken from the system. In: nothing. Out: a setting of the process. Promise: no result moves.
+"""How the process takes memory from the system. In: nothing. Out: a setting of the process.
 
-By default glibc asks the system for the memory of every large array anew and gives it back at once, and every
-page of it costs a fault when it is first written. The proof makes and drops many fields of one size: measured
-on the example job, keeping what was freed saves seven faults of ten and a tenth of its time, for 20 MB.
+Promise: no result changes. By default glibc asks the system for the memory of every large array anew and
+gives it back at once, and each page of it costs a fault when it is first written. The proof makes and drops
+many arrays of one size: measured on the example job, keeping what was freed saves seven faults of ten and a
+tenth of the time, for 20 MB.
 """
 
 from __future__ import annotations

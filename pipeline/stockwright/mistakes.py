@@ -1,13 +1,14 @@
 """What is wrong with a document or a call: where, what, and what would be right.
 
-In: nothing. Out: `Mistake`, one value a mistake, and `InputError`, which carries all of them at once.
+In: nothing. Out: `Mistake`, one value for each mistake, and `InputError`, which carries all of them at once;
+`MisreadError` for text whose place is not known yet.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["InputError", "Mistake"]
+__all__ = ["InputError", "MisreadError", "Mistake"]
 
 
 @dataclass(frozen=True, order=True)
@@ -30,6 +31,16 @@ class Mistake:
         place = f"{self.file}:{self.line}:{self.column}" if self.line else self.file
         text = f"{place}: {self.code}: {self.message}"
         return f"{text}; {self.hint}" if self.hint else text
+
+
+class MisreadError(ValueError):
+    """Text that does not say what it should: a `Mistake` before anyone knows where it stands."""
+
+    def __init__(self, code: str, message: str, hint: str = "") -> None:
+        super().__init__(message)
+        self.code = code
+        self.message = message
+        self.hint = hint
 
 
 class InputError(Exception):

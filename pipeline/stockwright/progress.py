@@ -1,8 +1,8 @@
-"""What is being done, on a terminal. In: a stream, words of the stages. Out: one line, written over and over.
+"""What is being done, shown on a terminal.
 
-Promise: nothing where nobody looks: no terminal, or a program that listens; nothing for what takes less than
-a second; the line is gone in the end. A stage says what it does with `doing`; who listens is
-the call's matter.
+In: a stream, the stages' words. Out: one line, rewritten again and again. Promise: nothing is shown without a
+terminal, to a program that reads the output, or for work of less than a second; at the end the line is gone.
+A stage names its work with `doing`; the command decides who is shown it.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ _listens: ContextVar[Callable[[str, bool], None] | None] = ContextVar("listens",
 
 
 def doing(what: str, *, of_all: bool = False) -> None:
-    """Say what begins now, or how far all is; nobody need listen."""
+    """Say what begins now, or how far it is; nothing happens where nobody listens."""
     listens = _listens.get()
     if listens is not None:
         listens(what, of_all)
@@ -60,7 +60,7 @@ class Line:
 
 @contextlib.contextmanager
 def watched(stream: TextIO, *, silent: bool = False, after: float = AFTER) -> Iterator[None]:
-    """Show what is said with `doing` meanwhile, and for how long, once it has taken `after` seconds."""
+    """Show what `doing` says inside this block, and for how long, once it has taken `after` seconds."""
     line = Line(stream, silent=silent)
     if line.silent:
         yield

@@ -2,9 +2,9 @@
 
     read -> bind -> plan -> cut -> check -> write -> prove -> pack
 
-In: what the user asks for. Out: a packet's files, or why there are none. Promise: each stage takes the value
-before it and returns a new one; only `read` reads files and only `deliver` writes them; a refusal stops
-everything after it.
+In: what the user asks for. Out: a packet's files, or the reasons why there are none. Promise: each stage
+takes the value before it and returns a new one; only `read` reads files and only `deliver` writes them; a
+refusal stops everything after it.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
-"""What errors of a machine leave in a board, and back again. In: degrees, mm. Out: mm, degrees.
+"""The traces that a machine's errors leave in a board, and back again. In: degrees, mm. Out: mm, degrees.
 
-Plain geometry of a flat-ended cutter and of two axes; re-derived in the tests.
+Plain geometry of a flat-ended cutter and of two axes; the tests derive it a second time.
 """
 
 from __future__ import annotations

@@ -2,7 +2,7 @@
 
 In: text such as `19 mm`, `3/4"`, `1-1/2 in`, `60 in/min`, `20 mm to 80 mm`. Out: finite floats in mm, mm/min,
 rpm, degrees, degrees Celsius, W, s, mm/s2, N, N mm, N/mm2, or shares of one. Promise: a bare number is never
-guessed to be a length, and a unit that is none comes back with the nearest one that is.
+guessed to be a length, and an unknown unit is reported with the nearest one that exists.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from dataclasses import field
 from typing import TYPE_CHECKING, Literal
 
 from stockwright.frozen import frozen
+from stockwright.mistakes import MisreadError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -57,14 +58,8 @@ INCH_OF_MERCURY = INCH * 13.5951e-6 * 9.80665  # N/mm2: mercury's conventional d
 LONGEST = 60  # characters; the longest sensible measure, a range of mixed fractions, stays under 40
 
 
-class MeasureError(ValueError):
-    """Text that is no measure: `code` is the mistake's word, `hint` what to write instead."""
-
-    def __init__(self, code: str, message: str, hint: str = "") -> None:
-        super().__init__(message)
-        self.code = code
-        self.message = message
-        self.hint = hint
+class MeasureError(MisreadError):
+    """Text that is not a measure: `code` is the mistake's word, `hint` what to write instead."""
 
 
 @frozen

@@ -1,7 +1,7 @@
 """The glossary: one word for one thing, in documents, on the terminal, on the sheet and in code.
 
-In: nothing. Out: `WORDS`, each with what it means and what is not said for it. Promise: a test reads keys,
-phrases, pages, templates and messages for words that are not said.
+In: nothing. Out: `WORDS`: what each word means, and which words are not used for it. Promise: a test searches
+keys, phrases, pages, templates and messages for the words that are not used.
 """
 
 from __future__ import annotations

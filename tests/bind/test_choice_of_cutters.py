@@ -33,6 +33,19 @@ def test_an_edge_is_cut_by_what_bends_least_not_by_what_is_widest() -> None:
         assert chosen(shop(tools=tools))["edge-cutter"].name == "short"
 
 
+def test_of_cutters_for_a_face_the_widest_is_taken() -> None:
+    """Then the one whose blades are shorter, then the first by name; how far they bend is no matter there."""
+    slim, wide = facer(name="slim", diameter=40.0), facer(name="wide", diameter=60.0, stickout=90.0)
+    short = facer(name="z-short", diameter=60.0, cutting_length=10.0)
+    alike = facer(name="a-short", diameter=60.0, cutting_length=10.0)
+    for tools, name in (
+        ((slim, wide), "wide"),
+        ((wide, slim, short), "z-short"),
+        ((wide, short, alike, slim), "a-short"),
+    ):
+        assert chosen(shop(tools=(SHORT, *tools)))["facer"].name == name
+
+
 def test_why_this_and_why_not_that_is_said() -> None:
     """The sentence has both cutters' bending, and what keeps a third one out."""
     stub = replace(end_mill(cutting_length=12.0), name="stub", number=5)

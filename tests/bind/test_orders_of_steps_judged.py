@@ -117,6 +117,7 @@ def told(
         ),
         ((N1, N2), {}, ["end-1 and end-2 are cut, but the finished length is not said"]),
         ((N1,), {}, ["end-1 is cut, but the finished length is not said"]),
+        ((E1, N1), {}, ["end-1 is cut, but the finished length is not said"]),
         ((E1, E2), {}, ["edge-1 and edge-2 are cut, but the finished width is not said"]),
         ((E1,), {}, []),
         ((E1, "turn: {to-fence: edge-1}", E2), {"width": 9.0}, []),

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import shutil
-from typing import TYPE_CHECKING
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from example_jobs import EXAMPLES, ROOT
+from setups import facer
 from stockwright.bind import bind
+from stockwright.bind.parts import _of_the_bed
 from stockwright.documents import read_job
-from stockwright.job import EdgeStep, FaceStep
+from stockwright.documents import recipe as recipe_steps
+from stockwright.job import BedStep, EdgeStep, FaceStep
 from stockwright.mistakes import InputError
 
 if TYPE_CHECKING:
@@ -84,6 +88,30 @@ def test_a_mistake_of_one_part_has_its_name_and_one_of_all_is_told_once(folder: 
         made(folder, "width: 90 mm", "spoilt.yaml", COMMON.replace("20 mm", "19 mm"))
     (both,) = caught.value.mistakes
     assert both.message.startswith("the last face is cut to 20 mm")
+
+
+def test_a_bed_that_would_be_cut_three_ways_is_told_with_all() -> None:
+    """Of any number of parts the different figures, once for each step of the bed that has more than one."""
+
+    def said(path: Any, code: str, message: str, hint: str) -> tuple[Any, str]:
+        return path, f"{code}: {message}"
+
+    bed, flip = recipe_steps.BedStep.model_construct(), recipe_steps.FlipStep.model_construct()
+    model: Any = SimpleNamespace(steps=[bed, flip, bed])
+    recipe: Any = SimpleNamespace(model=model, mistake=said)
+    for takes, told in (
+        (((0.3, 0.5),), []),
+        (((0.3, 0.5), (0.3, 0.5)), []),
+        (((0.3, 0.5), (0.4, 0.5), (0.2, 0.5)), ["0.2 mm and 0.3 mm and 0.4 mm"]),
+        (((0.3, 0.5), (0.4, 0.6)), ["0.3 mm and 0.4 mm", "0.5 mm and 0.6 mm"]),
+    ):
+        owns: Any = [
+            SimpleNamespace(steps=[BedStep("surface", facer(), take, 35.0, 2.0) for take in each])
+            for each in takes
+        ]
+        found: list[Any] = list(_of_the_bed(recipe, owns))
+        assert [message.partition("comes to ")[2].partition(", expected")[0] for _, message in found] == told
+    assert [path for path, _ in found] == [("steps", 0, "take"), ("steps", 2, "take")]
 
 
 def test_the_bed_is_cut_one_way(folder: Path) -> None:

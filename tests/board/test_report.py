@@ -138,6 +138,34 @@ def test_words_fit_the_terminal_and_say_the_numbers(both: tuple[Account, Account
     assert any("ash plank 5 limits it" in line for line in lines)
 
 
+CHIP = """
+stockwright: board/1
+name: chip
+edge-1: {along: [0 mm, 0.8 mm, 1.6 mm], offset: [0 mm, 0 mm, 0 mm]}
+edge-2: {along: [0 mm, 0.8 mm, 1.6 mm], offset: [12 mm, 12 mm, 12 mm]}
+ends: {end-1: {near: 0 mm, far: 0 mm}, end-2: {near: 1.6 mm, far: 1.6 mm}}
+heights: {along: [0.1 mm, 0.8 mm, 1.5 mm], across: [1 mm, 6 mm, 11 mm], rows: [@, @, @]}
+thickness: {rows: [@, @, @]}
+uncertainty: 0.05 mm
+""".replace("@", "[1 mm, 1 mm, 1 mm]")
+
+
+def test_what_is_small_is_told_in_hundredths(tmp_path: Path) -> None:
+    """A chip 1.6 long gives parts 0.80 and 0.53 long, rounded down, and none is told as 0 x 12."""
+    file = tmp_path / "chip.yaml"
+    file.write_text(CHIP.lstrip(), encoding="utf-8")
+    told = boards(Call((file,)))
+    lines = list(told.lines)
+    assert lines[0] == "chip: 1.60 x 12 mm rough"
+    assert "  largest it can give, squared: 1.60 x 12 x 1.00 mm" in lines
+    parts = [line.split("mm")[0].strip() for line in lines if line.endswith("thicker") and " x " in line]
+    assert parts == ["0.80 x 12 x 1.00", "0.53 x 12 x 1.00", "1.60 x 6.00 x 1.00"]
+    said = told.values["boards"][0]
+    said["cut_first"][0] |= {"length": 0.0, "width": 0.0}
+    askew = "    nothing                  2 pieces: too small, or so askew that no rectangle lies in each"
+    assert askew in list(board_lines([said]))
+
+
 def test_grain_is_told_where_the_document_says_it(tmp_path: Path) -> None:
     """`grain` in the document comes back for its sides and for those across from them."""
     text = (EXAMPLE / "board.yaml").read_text(encoding="utf-8")

@@ -84,6 +84,23 @@ def test_equal_boards_give_equal_bytes(example: Account) -> None:
     assert svg([account(board), example]) == svg([example, account(board)])
 
 
+def test_printed_on_a_leaf_it_is_read(example: Account) -> None:
+    """As wide as A4 within 10 mm margins no word is below nine points, and every line stays on the paper."""
+    drawing = ET.fromstring(svg([example]))
+    wide = float(drawing.get("viewBox", "").split()[2])
+    style = drawing.findtext(f"{SVG}style") or ""
+    sizes = {
+        kind or "text": float(size) for kind, size in re.findall(r"(\.\w+|text) {[^}]*?([\d.]+)px", style)
+    }
+    sizes.pop(".halo")  # how wide the paper about a word is
+    assert min(sizes.values()) * 190.0 / wide / 25.4 * 72 >= 9.0
+    for each in drawing.iter(f"{SVG}text"):
+        size = sizes.get(f".{each.get('class')}", sizes["text"])
+        if each.get("text-anchor") is None:
+            # A plain face's mean letter, on the wide side.
+            assert float(each.get("x", 0)) + 0.56 * size * len(each.text or "") <= wide, each.text
+
+
 def test_levels_are_drawn_where_they_cut(example: Account) -> None:
     """A level that passes over half of the board is dotted over that half, and the words say so."""
     lines = np.array([[[0.0, 15.0], [590.0, 15.0]]])
@@ -92,8 +109,8 @@ def test_levels_are_drawn_where_they_cut(example: Account) -> None:
     dotted = [each for each in ET.fromstring(drawing).iter(f"{SVG}line") if each.get("class") == "level"]
     assert dotted
     longest = max(float(each.get("x2", 0)) - float(each.get("x1", 0)) for each in dotted)
-    assert longest == pytest.approx(0.52 * 908, rel=0.02)
-    assert any("dotted: where each level cuts" in each for each in words(drawing))
+    assert longest == pytest.approx(0.52 * 608, rel=0.02)
+    assert "dotted: where each level cuts" in " ".join(words(drawing))
 
 
 @pytest.mark.parametrize(

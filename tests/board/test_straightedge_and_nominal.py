@@ -195,4 +195,7 @@ def test_what_measuring_saves_is_two_numbers() -> None:
     """Within 0.7 mm rather than 5.5 mm: 9.6 mm of thickness, and two of eight levels of each face."""
     assert saving(5.5, 0.7, [(15.0, 2.0), (15.0, 2.0)]).startswith("9.6 mm of thickness")
     assert "4 levels" in saving(5.5, 0.7, [(15.0, 2.0), (15.0, 2.0)])
+    # No level less is not told: 0.6 mm less to take stays within the one level.
+    assert saving(1.3, 0.7, [(2.0, 2.0)]) == "1.2 mm of thickness that are now given away to doubt"
+    assert saving(1.3, 0.7, [(2.5, 2.0)]).endswith("given away to doubt, and 1 level")
     assert measured_within(1000.0, 200.0) < board_from_nominal("p", 1000.0, 200.0, 50.0).uncertainty / 4

@@ -11,7 +11,7 @@ import pytest
 import shapely
 
 from setups import bed_setup, end_mill, face_setup, facer, rectangle, shop, solid
-from stockwright.cutting import cut
+from stockwright.cutting import cut, regions
 from stockwright.cutting.ground import ground, ramp_length
 from stockwright.cutting.lines import Lines, Manner
 from stockwright.cutting.outlines import CHECK_HEIGHT, SPOT_MARGIN, bare_spot, covered, lay_outline
@@ -247,3 +247,39 @@ def test_a_loop_keeps_what_stands_out_by_more_than_a_fifth_of_a_millimetre(kink:
     nodes = cut(face_setup(region=region, stepover=20.0, perimeter="last"), shop(), MM)[1].nodes
     loop = [node for node in nodes if isinstance(node, Feed)][-1].points
     assert bool(((loop[:, 0] > 200) & (loop[:, 0] < 300)).any()) is kept
+
+
+def level_of(*boxes: tuple[float, float, float, float]) -> tuple[Manner, int, Cells]:
+    """Give a face's manner, a depth, and wood over some cells of a grid of 10 mm."""
+    own = ground(face_setup(), shop(), MM)
+    edges, marked = np.linspace(0.0, 900.0, 91), np.zeros((90, 90), dtype=bool)
+    for x0, y0, x1, y1 in boxes:
+        marked[int(x0 / 10) : int(x1 / 10), int(y0 / 10) : int(y1 / 10)] = True
+    manner = Manner.of(own, facer(), 30.0, (1, -1), across=False)
+    return manner, own.steps.up(30.0), Cells(edges, edges, marked)
+
+
+@pytest.mark.parametrize(
+    ("gap", "along", "across"), [(40.0, 1, 2), (80.0, 1, 2), (160.0, 1, 2), (240.0, 2, 2), (320.0, 2, 2)]
+)
+def test_parts_are_joined_where_going_through_is_quicker(gap: float, along: int, across: int) -> None:
+    """Two spots of 30 mm on one line: up to 160 mm apart it is cut through, from 240 mm on gone round."""
+    for at, parts in ((((30 + gap), 0.0, 60 + gap, 30.0), along), ((0.0, 30 + gap, 30.0, 60 + gap), across)):
+        manner, depth, wood = level_of((0.0, 0.0, 30.0, 30.0), at)
+        assert len(regions._joined(manner, wood, wood, depth, depth)) == parts
+
+
+def test_a_line_waits_for_the_wood_beside_it_on_the_line_before() -> None:
+    """Two radii beyond where the line before ends or begins, 2.5 mm inside its wood, and no further."""
+    manner, depth, _ = level_of()
+    for near, far, waits in (
+        ((0.0, 100.0), (144.9, 600.0), True),
+        ((0.0, 100.0), (145.0, 600.0), False),
+        ((500.0, 600.0), (0.0, 455.1), True),
+        ((500.0, 600.0), (0.0, 455.0), False),
+    ):
+        shapes = [shapely.box(near[0], 0.0, near[1], 15.0), shapely.box(far[0], 40.0, far[1], 75.0)]
+        wood = Area(shapely.union_all(shapes))
+        first, second, third = Lines(manner, wood, wood, depth, depth)._runs_of_all
+        assert (first.low, first.high) == pytest.approx((near[0] + 2.5, near[1] - 2.5), abs=2 * MM)
+        assert (first.before, second.before, third.before) == ((), (first,) if waits else (), (second,))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from made_pages import ROOT, recipe_drawings
-from sample_packet import FACER
+from sample_setups import FACER
 from stockwright.documents.shipped import recipes_folder, shipped_names
 from stockwright.job import EdgeStep, FaceStep, FlipStep, TurnStep, Zone
 from stockwright.packet.recipe_drawing import draw_recipe

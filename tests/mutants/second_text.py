@@ -125,11 +125,17 @@ class Control:
         for number, line in enumerate(lines, 1):
             try:
                 if self.line(_bare(line), number):
-                    return self.out
+                    break
             except StopsError as why:
                 self.out.bad = (number, str(why))
                 return self.out
-        self.out.bad = (max(1, len(lines)), "no end")
+        else:
+            self.out.bad = (max(1, len(lines)), "no end")
+            return self.out
+        for behind, line in enumerate(lines[number:], number + 1):
+            if line.strip() != "%" and (not re.fullmatch(r"[ \t]*(\([^()]*\)[ \t]*)*\r?", line)):
+                self.out.bad = (behind, "behind the end: whoever sends lines one by one goes on")
+                break
         return self.out
 
     def line(self, bare: str, number: int) -> bool:

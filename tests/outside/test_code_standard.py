@@ -38,11 +38,8 @@ ENDS = [
     ("T1 M3 M8 M6 M48\nG0 X1 Y2 Z3", "3.8", (1, 2, 3)),
     ("G1 X1 F100\nX2\nG4 P1\nM3\nX3", "3.3.7", (3, 0, 0)),
     ("G1 X5 M5 F100", "3.8", (5, 0, 0)),
-    ("G1 X5 F100 M30", "3.8", (5, 0, 0)),
     ("G21 G0 X25.4\nG20\nG91 G0 X1", "2.1.2.10", (50.8, 0, 0)),
-    ("F100\nG20\nG1 X1", "3.5.7", (25.4, 0, 0)),
     ("G91 G0 X1\nX1\nG90 Y3", "3.5.17", (2, 3, 0)),
-    ("G0 X1\nM2\nnot code", "3.1", (1, 0, 0)),
     ("G17 G21 G0 X7 Y7 Z9\nG2 X10 Y16 I3 J4 Z9 F9", "3.5.3.2", (10, 16, 9)),
     (FROM_TEN + "G3 X0 Y10.0019 I-10 F9", "3.5.3.2", (0, 10.0019, 0)),
     ("G20 G0 X1\nG3 X0 Y1.0002 I-1 F9", "3.5.3.2", (0, 25.40508, 0)),
@@ -143,10 +140,15 @@ ERRORS = [
     (FROM_TEN + "G3 X0 Y10 I-10 F9\nX5", "3.5.3"),
 ]
 
-# STRICT: legal there, refused here: skipped by a switch, another frame, or a feed of doubtful unit.
+# STRICT: legal there, refused here: skipped by a switch, another frame, a feed of doubtful unit, or words
+# behind the end, which a sender of lines would run (each program here has M2 behind it).
 STRICT = [
     ("/G0 X1", "2.2.2"),
     ("G21\nG20 G1 X1 F10", "3.8"),
+    ("F100\nG20\nG1 X1", "3.5.7"),
+    ("G93 G1 X1 F2\nG94\nX2", "3.5.19"),
+    ("G1 X5 F100 M30", "3.8"),
+    ("G0 X1\nM2\nnot code", "3.1"),
     ("G10 L2 P1 X100 Y50\nG53 G0 X1 Y2", "3.5.12"),
     ("G0 X1 Y1 Z1\nG28 Z10", "3.5.8"),
     ("G0 X4\nG92 X7\nX8", "3.5.18"),
@@ -175,6 +177,7 @@ FILES = [
     ("%\nG0 X1\nM2\n%\n", "3.1", True),
     ("G0 X1\nM30\n", "3.1", True),
     ("G0 X1\r\nM30\r\n", "3.1", True),
+    ("G1 X5 F100 M30\n", "3.8", True),  # all of the line is done before the end
     ("%\nG0 X1\nM30\n", "3.1", False),  # the report asks for the closing %; the interpreter only notes it
     ("%\nG0 X1\n%\n", "3.1", False),  # clean there, but it leaves the spindle as it was
     ("G0 X1\n", "3.1", False),

@@ -8,7 +8,8 @@ import hashlib
 import numpy as np
 import pytest
 
-from sample_packet import PIECE, board, sample
+from sample_packet import sample
+from sample_setups import PIECE, board
 from stockwright.packet import model
 from stockwright.packet.assemble import assemble
 from stockwright.packet.model import dump_packet, load_packet

@@ -12,7 +12,7 @@ from small_packet import small_document, small_lines, small_packet, small_texts
 from stockwright.mistakes import InputError
 from stockwright.packet.model import Packet
 from stockwright.packet.picture_files import MARK, Pictures
-from stockwright.packet.proof_picture import LARGEST, proof_pictures, standing_alone
+from stockwright.packet.proof_picture import CLEAN, LARGEST, proof_pictures, standing_alone
 from stockwright.packet.writing import Writing
 from stockwright.proving import prove
 
@@ -166,3 +166,16 @@ def test_a_packet_whose_text_is_not_understood_has_no_picture(tmp_path: Path) ->
     [said] = pictures.written(outcome.proof.reasons)
     assert said.startswith("no picture")
     assert not (tmp_path / "pictures").exists()
+
+
+def test_a_picture_that_shows_nothing_is_low() -> None:
+    """Of a short board the picture without a find is half as high as that with one: fewer leaves to turn."""
+
+    def high(svg: str) -> float:
+        return float(re.findall(r'viewBox="0 0 [\d.]+ ([\d.]+)"', svg)[0])
+
+    lines = small_lines()
+    lines[A][23] = "G1 Z27.600 F500"
+    clean, found = drawn()[0], drawn(lines)[0]
+    assert high(clean[1]) <= CLEAN + 16.0
+    assert high(found[1]) > 1.5 * high(clean[1])

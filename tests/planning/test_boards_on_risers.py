@@ -145,6 +145,30 @@ def test_what_cannot_stand_is_refused_and_cured(
     assert said_of(written(tmp_path, **cure(numbers(finding.remedy)))) == ()
 
 
+@pytest.mark.parametrize("under", [raised(), {"steps": "side"}])
+def test_a_face_known_too_little_is_cut_past_deep_enough_or_lies_on_the_bed(
+    under: dict[str, str], tmp_path: Path
+) -> None:
+    """A face may hang as far below risers as it is known, never below the bed: refused and cured, or proven.
+
+    Heights and thickness both within 0.7 mm leave 0.99 to a face: the root sum of squares.
+    """
+    job = written(tmp_path, **under)
+    board = tmp_path / "board.yaml"
+    text = board.read_text(encoding="utf-8").replace("uncertainty: 0.05 mm", "uncertainty: 0.7 mm")
+    board.write_text(text, encoding="utf-8")
+    if len(under) > 1:
+        [finding] = said_of(job)
+        assert (finding.rule, finding.measured, finding.level) == ("riser-under-rough-face", 0.5, "refuse")
+        assert finding.limit == pytest.approx(0.7 * 2**0.5, abs=0.01)
+        [deep, *_] = numbers(finding.remedy)
+        written(tmp_path, **under, below=f"{deep} mm")
+        board.write_text(text, encoding="utf-8")
+    request = Request(job)
+    packet = write_and_prove(check(request), request).packet
+    assert packet.proof.verdict == "proven", packet.proof.reasons
+
+
 def test_a_rough_face_is_not_laid_on_risers(tmp_path: Path) -> None:
     """A first face is cut with the board on the bed, where shims say where it bears."""
     job, _ = bound(Request(written(tmp_path, **raised(height=8) | {"steps": "faces"})))

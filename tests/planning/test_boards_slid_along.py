@@ -171,6 +171,20 @@ def test_fresh_wood_is_read_after_every_slide(job: Job, planned: Plan) -> None:
         assert height == cut.z
 
 
+def test_rough_wood_is_read_where_no_position_before_has_cut_it(planned: Plan) -> None:
+    """A height to read is that of wood as it then stands: the second face's too, which lies on the first."""
+    read = 0
+    for before, after in (pair for positions in _clampings(planned)[:2] for pair in pairwise(positions)):
+        cuts = [np.array(goal.region) for goal in before.goals if isinstance(goal, PlaneGoal)]
+        matrix = np.array(after.lies[0].matrix) @ np.linalg.inv(np.array(before.lies[0].matrix))
+        gone = shapely.union_all([shapely.Polygon(c @ matrix[:2, :2].T + matrix[:2, 3]) for c in cuts])
+        heights = [goal.z for goal in before.goals if isinstance(goal, PlaneGoal)]
+        for x, y, reads, _ in after.seat_check:
+            read += 1
+            assert not gone.contains(shapely.Point(x, y)) or reads == pytest.approx(heights[0], abs=0.01)
+    assert read > 6
+
+
 def test_a_position_begins_where_the_one_before_is_clear(planned: Plan) -> None:
     """No pass begins in uncut wood: faces come from the cut side, a wall begins where its waste is gone."""
     for setup in planned.setups[:5]:

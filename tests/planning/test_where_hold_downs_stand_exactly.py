@@ -71,6 +71,7 @@ def test_arms_spread_between_the_ends_and_what_backs_them() -> None:
         (board(length=200.0), (), (23.0, 177.0)),
         (board(), (backing[0],), (86.0, 552.0)),
         (board(), (*backing, other), (86.0, 474.0)),
+        (board(), (solid("b", rectangle(400, 0, 430, 50), kind="backing"),), (48.0, 374.0)),
         (board(stop_lines={"end-1": 10.0, "end-2": 590.0}), (), (10 + 46.4, 590 - 46.4)),
     ):
         assert top_clamps._span(c, CLAMP, standing) == pytest.approx(span)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from barn_retrofit import PROFILE
 from programs import program
 from stockwright.conformance import Case, cases, check
 from stockwright.motion import Arc, Dust, Feed, Rapid
@@ -14,22 +15,6 @@ from stockwright.posting import WordAddress, load_profile
 
 if TYPE_CHECKING:
     from pathlib import Path
-
-# Comma-free, four-digit line numbers, inches with four decimals, no arcs, machine-frame retract, dust words.
-PROFILE = """\
-stockwright: post/1
-name: barn-retrofit
-extends: spelled-out
-units: inch
-line-number-step: 10
-line-number-limit: 9999
-comments: none
-retract: machine
-retract-z: -5 mm
-machine-zero: {x: 0 mm, y: 0 mm, z: 160 mm}
-dust-on: M8
-dust-off: M9
-"""
 
 
 def retrofit(folder: Path) -> WordAddress:

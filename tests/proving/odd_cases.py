@@ -92,6 +92,9 @@ TOES: Changes = {
     "setups.2.programs.0.standing": ["left toe"],
 }
 NUT: Changes = {
+    "tools.mill.cutting_length": 40,
+    "tools.mill.stickout": 42,
+    "tools.mill.gripped": 48,
     "tools.mill.assembly.0.to": 40,
     "tools.mill.assembly.1.from": 40,
     "tools.mill.assembly.1.to": 42,
@@ -128,6 +131,11 @@ CASES: dict[str, Changes] = {
         "setups.2.solids.3": thing("scrap", box(-20, 95, 0, 130), 0, 26, -4.5),
         "setups.2.programs.0.standing.3": "scrap",
         "E 17": "G0 Y120.000\nG0 Z60.000",
+    },
+    "scrap hit straight down by a rapid": {
+        "setups.2.solids.3": thing("scrap", box(-40, 95, -20, 140), 0, 26, -4.5),
+        "setups.2.programs.0.standing.3": "scrap",
+        "E 17": "G0 Z60.000\nG0 X-30.000 Y120.000\nG0 Z12.000\nG0 Z60.000",
     },
     "scrap passed back through its kerf": {
         "setups.2.solids.3": thing("scrap", box(-20, 95, 0, 130), 0, 26, -4.5),
@@ -313,11 +321,23 @@ CASES: dict[str, Changes] = {
         "tools.mill.ramp": 3.0,
     },
     "into the bed at 10 degrees": {"E 35": "G1 X314.000 Z-1.000 F400", "E 34": "G0 Z0.058"},
+    "into the bed at 3.005 degrees": {"E 35": "G1 X300.000 Z-1.000 F400", "E 34": "G0 Z0.050"},
+    "into the bed at 3.034 degrees": {"E 35": "G1 X300.000 Z-1.000 F400", "E 34": "G0 Z0.060"},
     "into the bed with the spindle off": {"E 29": "G0 Z7.000\nM5"},
     "the nut comes down to the clamps": NUT,
     "the nut comes down to the wood": {
+        "tools.facer.cutting_length": 1.0,
+        "tools.facer.stickout": 1.5,
+        "tools.facer.gripped": 68.5,
+        "tools.facer.assembly.0.to": 1.0,
+        "tools.facer.assembly.1.from": 1.0,
+        "tools.facer.assembly.1.to": 1.5,
         "tools.facer.assembly.2.from": 1.5,
         "tools.facer.assembly.2.diameter": 60,
     },
-    "the body below the bed": {"tools.mill.assembly.1.from": 0.5, "tools.mill.assembly.0.to": 0.5},
+    "the body below the bed": {
+        "tools.mill.cutting_length": 0.5,
+        "tools.mill.assembly.1.from": 0.5,
+        "tools.mill.assembly.0.to": 0.5,
+    },
 }

@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
+import shapely
 
+from proving.outcomes import Changes, box, outcome_of
 from small_packet import small_document, small_lines, small_texts
-from stockwright.packet.model import Packet, Reason
+from stockwright.packet.model import Packet, Reason, Setup
 from stockwright.proving import prove
+from stockwright.proving.frames import Lay
+from stockwright.proving.lying import Lying
+from stockwright.proving.planes import FlatJudge
+from stockwright.proving.together import may_be_thicker, may_stand_above
+from stockwright.proving.trail import Trail
+from stockwright.proving.wood import slab
 
 A, EDGE = "1-face-a.nc", "3-edge-1.nc"
 
@@ -45,6 +54,79 @@ def test_a_packet_that_names_no_deepest_cut_is_not_judged_by_it() -> None:
 def test_a_trim_may_be_as_high_as_the_wall() -> None:
     """The last 0.3 mm of the edge come off over the whole height, and that is no thick cut."""
     assert _reasons(small_lines(), deepest=7.0, trim=0.5) == []
+
+
+@pytest.mark.parametrize(
+    ("before", "trim", "clean"),
+    [
+        ("Y108.900", 0.5, False),
+        ("Y107.900", 0.5, True),
+        ("Y107.900", 0.0, True),
+        ("Y108.900", 1.5, True),
+        ("Y109.900", 1.5, False),
+    ],
+)
+@pytest.mark.parametrize(
+    "last", ["G1 X-12.000 F2400", "\n".join(f"G1 X{x} F2400" for x in range(310, -20, -10))]
+)
+def test_a_trim_is_what_is_no_wider_than_its_own_cells(
+    before: str, trim: float, last: str, *, clean: bool
+) -> None:
+    """The last pass takes the whole height: one row of cells is a trim at any time, more if it is wide."""
+    changes: Changes = {f"E {line}": f"G0 X320.000 {before}" for line in (13, 18, 23, 28)}
+    changes |= {"E 36": last, "tools.mill.deepest": 9.0, "tools.mill.trim": trim}
+    reasons = outcome_of(changes).proof.reasons
+    # The board ends at x 154: of moves of 10 mm the cutter is first in the wood in that to 150, the 17th.
+    line = 36 if "\n" not in last else 52
+    assert [(r.rule, r.line) for r in reasons] == ([] if clean else [("cuts-too-thick", line)])
+
+
+def test_the_short_way_with_many_moves_knows_a_trim_as_well() -> None:
+    """Of cuts judged at once: squares of two cells count as thick, and wood thinned to nothing is none."""
+    level = Lay(np.eye(4), np.eye(4), 1, flat=True, wobble=0.0, slope=0.0)
+    a, b = np.array([[-20.0, 10.0, 1.0]]), np.array([[80.0, 10.0, 1.0]])
+    for under, block, thick in (
+        (0.0, 2, True),
+        (0.0, 10, True),
+        (0.0, 11, False),
+        (-10.5, 2, False),
+        (-10.0, 2, False),
+        (-9.5, 2, True),
+    ):
+        wood = slab(shapely.box(0.0, 0.0, 60.0, 8.0), 10.0, 0.0)
+        wood.hi[-1][:] = under
+        assert may_be_thicker(wood, level, a, b, 20.0, 1.0, 7.0, block) is thick
+        assert may_stand_above(wood, level, a, b, 20.0, 1.0, 8.0) is (under > -10.0)
+
+
+# What stood before and stands after, how much may be left, all against the goal; the tolerance is 0.125.
+AT_ITS_BORDER = [
+    ((-0.125, -0.5, 0.0), ["cut-too-deep"]),
+    ((-0.1875, -0.5, 0.0), ["spots-left"]),
+    ((-0.1875, -0.125, 0.0), []),
+    ((0.0, -0.125, 0.125), []),
+    ((0.0, -0.1875, 0.0), ["cut-too-deep"]),
+    ((0.0, 0.0, 0.1875), ["spots-left"]),
+]
+
+
+@pytest.mark.parametrize(("heights", "rules"), AT_ITS_BORDER)
+def test_a_face_is_judged_up_to_its_tolerance_and_with_it(
+    heights: tuple[float, float, float], rules: list[str]
+) -> None:
+    """Exactly the tolerance too high, too low or lacking is right; wood that lacked more was never there."""
+    before, after, left = heights
+    region = shapely.box(0.0, 0.0, 30.0, 20.0)
+    level = Lay(np.eye(4), np.eye(4), 1, flat=True, wobble=0.0, slope=0.0)
+    document = small_document()["setups"][0]
+    document["goals"] = [{"kind": "plane", "cut": "bed", "z": 8.0, "region": box(0, 0, 30, 20)}]
+    wood = slab(region, 8.0, 0.0)
+    wood.lo[1][:] = 8.0 + after
+    wood.hi[1][:] = 8.0 + left
+    lying = Lying(wood, level, region, region)
+    began = np.full_like(wood.lo[1], 8.0 + before)
+    judge = FlatJudge(Setup.model_validate(document), lying, began, region, Trail(), 0.125)
+    assert [reason.rule for reason in judge.judge()] == rules
 
 
 @pytest.mark.parametrize(
@@ -108,7 +190,7 @@ def test_a_seam_narrower_than_a_cell_is_judged_exactly(apart: float, clean: bool
 def test_a_program_that_ends_before_it_cuts_names_its_end() -> None:
     """With M30 in the ninth line nothing is cut, and the whole face is left: the line named is the ninth."""
     lines = small_lines()
-    lines[A].insert(8, "M30")
+    lines[A][8:] = ["M30"]
     [first, *_] = [r for r in _reasons(lines) if r.rule == "spots-left"]
     assert (first.program, first.line) == (A, 9)
 

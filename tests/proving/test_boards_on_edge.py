@@ -155,7 +155,7 @@ def test_the_goal_of_an_edge_must_cover_it() -> None:
 def with_taller_mill(whole: dict[str, Any]) -> dict[str, Any]:
     """Give the machine room upwards, and the mill edges as long as the board is wide."""
     whole["machine"]["travel"]["z"] = [40, 400]
-    whole["tools"]["mill"] |= {"cutting_length": 120, "stickout": 140, "overall_length": 170}
+    whole["tools"]["mill"] |= {"cutting_length": 120, "stickout": 140, "overall_length": 166}
     whole["tools"]["mill"]["assembly"] = [
         {"diameter": 12, "from": 0, "to": 120},
         {"diameter": 12, "from": 120, "to": 140},

@@ -63,6 +63,19 @@ def test_a_leaning_board_surely_stands_only_where_its_sides_do_at_every_height()
     assert wood.may.bounds[2] - wood.may.bounds[0] == pytest.approx(c * LENGTH + s * (high - low), abs=1e-6)
 
 
+def test_the_underside_is_that_of_wood_that_surely_stands() -> None:
+    """Where a cut from above may have gone through to one from below, the underside is asked elsewhere."""
+    level = Lay(np.eye(4), np.eye(4), 1, flat=True, wobble=0.0, slope=0.0)
+    wood = slab(shapely.box(0.0, 0.0, 20.0, 10.0), 10.0, 0.0)
+    wood.lo[-1][5, 5:9] = -4.0
+    assert (wood.bottom(level, sure=True), wood.bottom(level, sure=False)) == (4.0, 0.0)
+    for top in (4.0, 3.5):
+        wood.lo[1][5, 5:9] = top
+        assert (wood.bottom(level, sure=True), wood.bottom(level, sure=False)) == (0.0, 0.0)
+    wood.lo[1][:] = -np.inf
+    assert wood.bottom(level, sure=True) == np.inf
+
+
 def test_a_grown_buffer_holds_all_that_a_cutter_sweeps() -> None:
     """Whichever way a move goes, the round ends of its buffer are nowhere inside the cutter's own."""
     radius = 6.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,9 +12,10 @@ import shapely
 
 from small_packet import MARK, small_document
 from stockwright.packet.model import Packet, Solid
-from stockwright.proving.clearance import Mover, clearances, may_meet, movers
+from stockwright.proving.clearance import Mover, clearances, judge_clearance, may_meet, movers
 from stockwright.proving.readers import read_in_setup
 from stockwright.proving.run import Run
+from stockwright.proving.wrong_zero import _met
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
 
 DISC = Mover("disc", "cutter", 2.0, 1.0, 6.0)  # 5 high, 1 above the tip
 LEVEL = Mover("beam", "attached", 2.0, 21.0, 26.0, level=True)
+HOOD = Mover("hood", "attached", 2.0, -5.0, -1.0)  # hangs lower than the tip
 FLAG = Mover("flag", "attached", 5.0, 1.0, 6.0, np.array([[3.0, -1.0], [5.0, -1.0], [5.0, 1.0], [3.0, 1.0]]))
 BLOCK = Solid(
     name="block", kind="stop", outline=[(10, 20), (16, 20), (16, 30), (10, 30)], bottom=8.0, top=12.0
@@ -69,6 +72,11 @@ WAYS = [
     (LEVEL, (9, 15, 9), (9, 35, 400), False, 24.0, 0.0, -1.0),
     (LEVEL, (9, 15, 9), (9, 35, 400), False, 20.0, 3.0, 1.0),
     (LEVEL, (9, 15, 9), (9, 35, 400), False, 20.0, 0.5, FAR),
+    # what hangs lower than the tip: between 10 and 14; its lower end 1 above the top; its upper end 1 below
+    (HOOD, (5.5, 15, 15), (5.5, 35, 15), False, 12.0, 3.0, 2.5),
+    (HOOD, (9, 15, 18), (9, 35, 18), False, 12.0, 3.0, 1.0),
+    (HOOD, (9, 15, 18), (9, 35, 18), False, 12.0, 0.5, FAR),
+    (HOOD, (9, 15, 8), (9, 35, 8), False, 12.0, 3.0, 1.0),
     # an outline about the axis: 3 to 5 ahead of it
     (FLAG, (4, 25, 9), (4, 26, 9), False, 12.0, 3.0, 1.0),
     (FLAG, (4, 25, 9), (4.5, 26, 9), False, 12.0, 3.0, 0.5),
@@ -139,6 +147,46 @@ def test_what_may_meet_is_asked_of_all_things_at_once() -> None:
     assert beam == [True, False, True, False, True, False, True, False, *[True] * 7]
     assert may_meet(a, b, DISC, [], MARGIN).tolist() == []
     assert may_meet(a[:0], b[:0], DISC, solids, MARGIN).tolist() == [False] * len(solids)
+
+
+def test_an_arc_may_stand_as_far_out_as_it_bulges() -> None:
+    """A post 5.5 mm from a chord: bulging by 2.6 it comes within the margin of 3, bulging by 6 into it."""
+    document = small_document()
+    post = {"name": "post", "kind": "stop", "outline": [(130.5, -5), (133, -5), (133, 5), (130.5, 5)]}
+    document["setups"][0]["solids"] = [post | {"bottom": 0.0, "top": 40.0}]
+    document["setups"][0]["programs"][0]["standing"] = ["post"]
+    packet = Packet.model_validate(document)
+    setup = packet.setups[0]
+    text = "G21\nG90\nG94\nM3 S14000\nG0 Z60\nG0 X100 Y0\nG1 Z30 F500\nG1 Y1 F900\nG0 Z60\nM5\nM2\n"
+    reading = read_in_setup(packet, setup, setup.programs[0], text)
+    assert reading is not None
+    straight = Run(setup, setup.programs[0], packet.tools["facer"], packet.machine, reading, 30.0)
+    bulge = np.zeros(len(reading.moves))
+    said = []
+    for bulge[3] in (0.0, 2.4, 2.6, 5.4, 6.0):
+        moves = replace(reading.moves, sagitta=bulge.copy())
+        run = replace(straight, reading=replace(reading, moves=moves))
+        near = [(r.line, r.measured) for r in judge_clearance(run)]
+        said.append((near, _met(run, straight)))
+    assert said == [([], []), ([], []), ([(8, 2.9)], []), ([(8, 0.1)], []), ([(8, -0.5)], ["post"])]
+    lower = setup.model_copy(update={"solids": [setup.solids[0].model_copy(update={"top": 29.5})]})
+    assert _met(replace(run, setup=lower), replace(straight, setup=lower)) == []  # it bulges in plan
+
+
+@pytest.mark.parametrize(
+    ("parts", "deep", "said"), [(1, 13, []), (2, 13, [-1.0]), (4, 13, [-1.0]), (2, 12, [])]
+)
+def test_what_is_above_the_cutter_stays_above_the_bed(parts: int, deep: int, said: list[float]) -> None:
+    """A cutter 12 mm long, 13 deep in the bed, takes along what is above it, be it one part or more."""
+    packet = Packet.model_validate(small_document())
+    setup = packet.setups[0]
+    text = f"G21\nG90\nG94\nM3 S14000\nG0 Z60\nG0 X400 Y0\nG1 Z-{deep} F500\nG0 Z60\nM5\nM2\n"
+    reading = read_in_setup(packet, setup, setup.programs[0], text)
+    assert reading is not None
+    tool = packet.tools["facer"]
+    tool = tool.model_copy(update={"assembly": tool.assembly[:parts]})
+    run = Run(setup, setup.programs[0], tool, packet.machine, reading, 30.0)
+    assert [r.measured for r in judge_clearance(run) if r.rule == "body-touches-solid"] == said
 
 
 def test_what_moves_is_listed_from_the_tip_up_and_then_what_rides() -> None:

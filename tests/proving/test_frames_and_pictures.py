@@ -64,3 +64,14 @@ def test_a_picture_has_no_more_blocks_than_paper_shows(size: tuple[int, int]) ->
     assert long <= 240
     assert short <= 80
     assert long > 120 or short > 40 or max(size) < 240
+
+
+@pytest.mark.parametrize(
+    ("size", "blocks"),
+    [((234, 74), (80, 240)), ((235, 74), (40, 121)), ((234, 75), (41, 120)), ((74, 234), (240, 80))],
+)
+def test_a_picture_has_as_many_blocks_as_paper_shows(size: tuple[int, int], blocks: tuple[int, int]) -> None:
+    """With three cells around it, 240 along and 80 across are one block a cell; one more makes them two."""
+    outline = shapely.box(0.0, 0.0, *size)
+    lying = Lying(slab(outline, 10.0, 0.0), Lay(np.eye(4), np.eye(4), 1, True, 0.0, 0.0), outline, outline)
+    assert seen(small_packet().setups[0], lying, outline, (0.0, 10.0), 0.1, ()).high.shape == blocks

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
+from proving.odd_cases import leaning
+from proving.outcomes import B, Changes, outcome_as, outcome_of
 from small_packet import small_document, small_lines, small_texts
 from stockwright.packet.model import Packet
 from stockwright.proving import contact, prove
@@ -106,6 +108,16 @@ def test_a_program_in_pieces_is_judged_as_one_by_one(seed: int, monkeypatch: pyt
     one_by_one = prove(packet, texts)
     assert at_once.proof.model_dump() == one_by_one.proof.model_dump()
     assert at_once.finished == one_by_one.finished
+
+
+def test_a_board_that_leans_is_cut_move_by_move(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Level passes in 30 pieces slope in a board that leans: its sizes are those of cutting one by one."""
+    text = "\n".join(small_lines()[B])
+    pieces = _in_pieces(text, random.Random(1), sway=0.0).split("\n")
+    case: Changes = leaning(1, 0.01, 0.0) | {"setups": 2, B: [*pieces[:74], "G0 Z60", "M5", "M30"]}
+    at_once = outcome_as(outcome_of(case))
+    monkeypatch.setattr(contact, "FEW", 10**9)
+    assert outcome_as(outcome_of(case)) == at_once
 
 
 def test_moves_of_one_height_are_taken_together() -> None:

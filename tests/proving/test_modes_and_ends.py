@@ -9,6 +9,7 @@ import pytest
 
 from small_packet import PREAMBLE, small_lines, small_packet, small_texts
 from stockwright.proving import prove
+from stockwright.proving.iso6983 import read as read_block
 from stockwright.proving.rs274 import read
 
 if TYPE_CHECKING:
@@ -96,17 +97,20 @@ def test_a_full_circle_beside_the_edge_is_refused_for_what_it_cuts() -> None:
 
 
 @pytest.mark.parametrize("words", [["G1 Z-90 F10"], ["not a line at all", "%"], ["M3", "G0 X9999"]])
-def test_words_after_the_end_are_not_run(words: list[str]) -> None:
-    """What stands after M30 never reaches the machine, so nothing of it is judged and nothing refused."""
+def test_words_after_the_end_are_refused(words: list[str]) -> None:
+    """A control stops at M30, but a sender of lines goes on and would run them: the first is named."""
     lines = small_lines()
-    lines[A] += words
-    assert reasons(lines) == []
+    end = len(lines[A])
+    lines[A] += ["", "(the end)", "%", *words]
+    assert [(reason.rule, reason.line) for reason in reasons(lines)] == [("text-not-understood", end + 4)]
 
 
-def test_a_second_program_after_the_end_does_not_finish_the_first() -> None:
-    """An end in the middle leaves the rest uncut, however whole the text after it looks."""
-    rules = {r.rule for r in reasons(with_lines(A, 22, "G0 Z60.000", "M5", "M30"))}
-    assert "spots-left" in rules
+def test_an_end_in_the_middle_is_refused_for_what_follows_or_for_what_is_left() -> None:
+    """An end in the middle leaves the rest uncut: the rest is named, or without it the wood left."""
+    lines = with_lines(A, 22, "G0 Z60.000", "M5", "M30")
+    assert [(r.rule, r.line) for r in reasons(lines)] == [("text-not-understood", 25)]
+    lines[A] = lines[A][: lines[A].index("M30") + 1]
+    assert "spots-left" in {r.rule for r in reasons(lines)}
 
 
 DRESSED: dict[str, Callable[[str], str]] = {
@@ -141,3 +145,34 @@ def test_modes_said_twice_or_in_another_order_mean_nothing() -> None:
     for file, text in lines.items():
         lines[file] = [*reversed(PREAMBLE), *PREAMBLE, *text[len(PREAMBLE) :]]
     assert reasons(lines) == []
+
+
+KNOWN = "G17 G21 G90 G94\nG0 Z5\nG0 X1 Y2\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ("F900\nG20\nG1 X1", 6),  # 900 mm a minute on one control, 22,860 on another
+        ("G93\nG1 X2 F3\nG94\nG1 X1", 7),
+        ("G0 X1(about)0.5", 4),
+        ("G0 X(about)10", 4),
+        ("G0 X10 (about) .5", 4),
+    ],
+)
+def test_what_controls_take_differently_is_refused(text: str, line: int) -> None:
+    """A feed that outlives its unit or its mode, and a comment within a word, mean no one thing."""
+    assert [unread.line for unread in read(f"{KNOWN}{text}\nM2\n").unread] == [line]
+
+
+def test_a_feed_said_anew_and_a_comment_between_words_are_read() -> None:
+    """What the lines above lack, said: they are read."""
+    for text in ("F900\nG20\nG1 X1 F40", "F900\nG21\nG1 X1", "(so) G0 (and) X10 (so) Y1 (on)"):
+        assert read(f"{KNOWN}{text}\nM2\n").unread == ()
+
+
+def test_a_comment_within_a_block_s_word_is_refused() -> None:
+    """The same in the ISO 6983 family: between words a comment may stand, within one it may not."""
+    begin = "%\nG17\nG71\nG90\nG94\nG00Z5.0\n"
+    assert [u.line for u in read_block(f"{begin}G00X1(SO)0.5\nM30\n").unread] == [7]
+    assert read_block(f"{begin}(SO 1.5)G00(AND)X1.5(SO)\nM30\n").unread == ()

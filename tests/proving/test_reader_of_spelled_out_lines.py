@@ -52,6 +52,25 @@ def test_a_line_that_leans_is_refused_with_what_it_lacks(old: str, new: str, lin
     assert words in found.unread[0].message
 
 
+ARCS = WHOLE.replace(
+    "G00 X9.000 Y2.000 Z60.000",
+    "G02 X9.000 Y4.000 Z20.000 I0.000 J1.000 F400.0\n"
+    "G03 X9.000 Y2.000 Z20.000 I0.000 J-1.000 F400.0\n"
+    "G38.2 X9.000 Y2.000 Z5.000 F40.0\n"
+    "G00 X9.000 Y2.000 Z60.000",
+)
+
+
+@pytest.mark.parametrize("line", [9, 10, 11, 12])
+def test_whatever_cuts_names_its_feed(line: int) -> None:
+    """A straight cut, an arc either way, a touch: read with an F of its own, refused without."""
+    assert read(ARCS).unread == ()
+    lines = ARCS.split("\n")
+    lines[line - 1] = lines[line - 1].partition(" F")[0]
+    [lacking] = read("\n".join(lines)).unread
+    assert (lacking.line, "its feed, F" in lacking.message) == (line, True)
+
+
 def test_after_a_stop_nothing_is_known_so_z_may_come_alone_again() -> None:
     """Somebody may have moved the machine: the first move after it is up, by itself."""
     text = WHOLE.replace("M05\n", "M05\nM00\nG00 Z60.000\nG00 X0.000 Y0.000 Z60.000\n")

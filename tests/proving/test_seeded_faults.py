@@ -133,6 +133,7 @@ def change(setup: int, solid: int, **values: float | None) -> Callable[[dict[str
 
 def short_mill(document: dict[str, Any]) -> None:
     """Give the end mill 10 mm of cutting length and 20 of stick-out."""
+    document["tools"]["mill"] |= {"cutting_length": 10, "stickout": 20, "gripped": 70}
     document["tools"]["mill"]["assembly"] = [
         {"diameter": 12, "from": 0, "to": 10},
         {"diameter": 12, "from": 10, "to": 20},

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from small_packet import MARK, small_document, small_lines, small_texts
+from proving.outcomes import box
+from small_packet import MARK, PREAMBLE, small_document, small_lines, small_texts
 from stockwright.packet.model import Packet
 from stockwright.packet.writing import Writing
 from stockwright.packet.zero_words import if_zero_is_wrong, with_wrong_zeros
@@ -77,12 +78,13 @@ def test_zero_on_the_support_where_the_wood_is_meant_goes_through_the_board() ->
     assert wrong.first == "2-face-b.nc"
 
 
-def test_a_nut_that_comes_down_to_the_board_is_told() -> None:
-    """A mill that sticks out 50 mm, 26 mm too deep at a wall: its nut comes down into the edge."""
+@pytest.mark.parametrize("shank", [[{"diameter": 12, "from": 42, "to": 50}], []])
+def test_a_nut_that_comes_down_to_the_board_is_told(shank: list[dict[str, float]]) -> None:
+    """A mill that sticks out 50 mm, 26 mm too deep at a wall: its nut, a shank below it or none, meets it."""
     document = small_document()
     document["tools"]["mill"]["assembly"] = [
-        {"diameter": 12, "from": 0, "to": 42},
-        {"diameter": 12, "from": 42, "to": 50},
+        {"diameter": 12, "from": 0, "to": 42 if shank else 50},
+        *shank,
         {"diameter": 34, "from": 50, "to": 72},
         {"diameter": 70, "from": 72, "to": 162},
     ]
@@ -130,6 +132,56 @@ def _shifted(line: str) -> str:
     words = line.split()
     moved = [f"X{float(w[1:]) + 60:.3f}" if w.startswith("X") else w for w in words]
     return " ".join(moved)
+
+
+def test_what_is_kept_is_the_last_that_was_fitted() -> None:
+    """Face A's second program runs with the mill: the facer after it, at a zero kept, cuts 20 mm too high."""
+    document, lines = small_document(), small_lines()
+    programs = document["setups"][0]["programs"]
+    programs.append(programs[0] | {"file": "1b.nc", "tool": "mill", "standing": []})
+    lines["1b.nc"] = [*PREAMBLE, "G0 Z60.000", "M5", "M30"]
+    kept = [(w.setup, w.before, w.tool, w.off[2]) for w in zeros(document, lines) if w.case == "kept"]
+    assert kept == [(1, "facer", "mill", -20.0), (2, "mill", "facer", 20.0), (3, "facer", "mill", -20.0)]
+
+
+def test_a_kept_zero_is_wrong_for_all_that_its_cutter_does_until_it_is_taken_again() -> None:
+    """Outlined and cut with the mill, faced, milled again: each change of cutters is asked by itself."""
+    document, lines = small_document(), small_lines()
+    setup = document["setups"][2]
+    for name, x, top in (("peg", 340, 1.0), ("post", 370, 4.0)):
+        setup["solids"].append(
+            {"name": name, "kind": "stop", "outline": box(x, 0, x + 10, 10), "bottom": 0.0, "top": top}
+        )
+    [cut] = setup["programs"]
+    cut["standing"] += ["peg", "post"]
+    setup["programs"] = [cut | {"file": "3o.nc", "purpose": "outline"}, cut]
+    setup["programs"] += [cut | {"file": "3f.nc", "tool": "facer"}, cut | {"file": "3m.nc"}]
+    for file, x, z in (("3o.nc", 345, 2), ("3f.nc", 375, 5), ("3m.nc", 375, 5)):
+        go = [f"G0 X{x}.000 Y-50.000", f"G0 Z{z}.000", "G1 Y50.000 F900", "G0 Z60.000", "M5", "M30"]
+        lines[file] = [*PREAMBLE, "G0 Z60.000", *([] if file == "3o.nc" else ["M3 S14000"]), *go]
+    said = [
+        (w.before, w.tool, w.off[2], w.meets, w.first, w.bed, w.outline_bed)
+        for w in zeros(document, lines)
+        if w.case == "kept"
+    ]
+    assert said == [
+        ("facer", "mill", -20.0, ("peg", "post"), "3o.nc", 21.0, 18.0),
+        ("mill", "facer", 20.0, (), None, 0.0, 0.0),
+        ("facer", "mill", -20.0, ("post",), "3m.nc", 15.0, 0.0),
+    ]
+
+
+@pytest.mark.parametrize(("cut_to", "met"), [(None, True), (8.0, True), (5.0, False)])
+def test_scrap_is_met_only_below_where_it_may_be_cut(cut_to: float | None, *, met: bool) -> None:
+    """19 mm too low the facer runs at z 7: scrap 18 mm high that may be cut down to 5 is not run into."""
+    document = small_document()
+    document["setups"][1]["work_origin"][2] = 19.0
+    scrap = {"name": "scrap", "kind": "stop", "outline": box(-60, 20, -40, 40), "bottom": 0.0, "top": 18.0}
+    document["setups"][1]["solids"] = [scrap | {"may_cut_to": cut_to}]
+    document["setups"][1]["programs"][0]["standing"] = ["scrap"]
+    document["setups"] = document["setups"][:2]
+    del (lines := small_lines())[EDGE]
+    assert ("scrap" in the(zeros(document, lines), 2, "kept").meets) is met
 
 
 def test_the_sheet_says_it_in_a_sentence() -> None:

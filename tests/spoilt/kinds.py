@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING
 
+from barn_retrofit import PROFILE
 from example_jobs import EXAMPLES, ROOT
 from spoilt.spoiling import spoilt_bytes, spoilt_json, spoilt_table, spoilt_yaml, spoilt_zip
 from stockwright.cli import main
@@ -167,20 +168,6 @@ boards:
   - {board: fir-nominal.yaml, part: rail, set: {thickness: 38 mm}}
   - {board: [elm-sighted.yaml], part: shelf, set: {thickness: "32 mm"}}
 set: {thickness: 40 mm}
-"""
-PROFILE = """\
-stockwright: post/1
-name: barn-retrofit
-extends: spelled-out
-units: inch
-line-number-step: 10
-line-number-limit: 9999
-comments: none
-retract: machine
-retract-z: -5 mm
-machine-zero: {x: 0 mm, y: 0 mm, z: 160 mm}
-dust-on: M8
-dust-off: M9
 """
 
 

@@ -7,25 +7,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from example_jobs import STAIR_TREAD
-from stockwright.findings import Refused
-from stockwright.run import Request, make
+from honest_refusals import proven_or_honestly_refused
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
-
-# What may refuse a board for the board's or the shop's own sake; a refusal by the proof is none of them.
-HONEST = {
-    "board-too-thin",
-    "board-too-short",
-    "board-too-narrow",
-    "no-tool-for-role",
-    "no-hold-down",
-    "no-room-for-clamps",
-    "fence-too-little",
-    "leaves-the-travel",
-}
 
 
 def _probed(folder: Path, r: random.Random, length: float, width: float, thick: float) -> str:
@@ -85,12 +71,4 @@ def test_a_board_of_each_way_is_proven_or_honestly_refused(
         "width": f"{width - 20:.0f} mm",
         "thickness": f"{min(thick - 6, 38):.1f} mm",
     }
-    try:
-        made = make(Request(STAIR_TREAD, boards=(path,), values=values))
-    except Refused as refused:
-        reasons = [f for f in refused.findings if f.level == "refuse"]
-        assert {f.rule for f in reasons} <= HONEST
-        assert all(f.measured is not None and f.limit is not None and f.remedy for f in reasons)
-    else:
-        assert made.packet.proof is not None
-        assert made.packet.proof.verdict == "proven"
+    proven_or_honestly_refused(path, values)

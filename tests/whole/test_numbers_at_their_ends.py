@@ -50,9 +50,11 @@ CASES = [
     (SHOP, "push: 300 N", "push: 0.000001 N", "holding-too-weak"),
     (SHOP, "stepover: 70 %", "stepover: 0 %", "out-of-range"),
     (SHOP, "stepover: 70 %", "stepover: -0 %", "out-of-range"),
+    (SHOP, "stepover: 70 %", "stepover: 0.0001 %", "out-of-range"),  # passes without end
     (SHOP, "stepover: 70 %", "stepover: 101 %", "out-of-range"),
     (SHOP, "stepover: 70 %", "stepover: 100 %", "done"),
     (SHOP, "stepdown: 2 mm", "stepdown: 0 mm", "out-of-range"),
+    (SHOP, "stepdown: 2 mm", "stepdown: 0.00001 mm", "out-of-range"),  # levels without end
     (SHOP, "stepdown: 2 mm", "stepdown: 999 mm", "no-feed-will-do"),  # so deep there is no power for a chip
     (SHOP, "diameter: 50 mm", "diameter: 0 mm", "out-of-range"),
     (SHOP, "diameter: 50 mm", "diameter: 700 mm", "no-tool-for-role"),  # wider than the board is long

@@ -1,4 +1,7 @@
-"""What `stockwright make` does. In: a request, a folder, how. Out: the packet there, and what is told."""
+"""What `stockwright make` does.
+
+In: a request, the target folder, `How`. Out: the packet in that folder, and what is reported.
+"""
 
 from __future__ import annotations
 
@@ -20,9 +23,10 @@ __all__ = ["How", "deliver", "told"]
 
 
 def deliver(request: Request, out: Path, how: How, *, force: bool) -> Delivery:
-    """Make a packet and put it at `out`; who listens to `progress` hears how far it is.
+    """Make a packet and put it at `out`; `progress` is told how far it is.
 
-    Raises what `make` and `packet.deliver` raise; then nothing has changed but what is kept to be resumed.
+    Raises what `make` and `packet.deliver` raise; nothing has then changed except the parts kept for
+    resuming.
     """
     made = make(request, replace(how, tell=boards_done))
     deliver_files(out, made.files, replace=force)
@@ -31,7 +35,7 @@ def deliver(request: Request, out: Path, how: How, *, force: bool) -> Delivery:
 
 
 def told(made: Delivery, out: Path) -> dict[str, Any]:
-    """Return what `--json` says of a packet that is delivered."""
+    """Return what `--json` reports of a delivered packet."""
     more: dict[str, Any] = {"packet": str(out), "files": sorted(made.files)}
     if made.left_out:
         more["left_out"] = {

@@ -1,7 +1,6 @@
-"""One share done from plan to proof. In: a bound job, its post, a share. Out: a `Part`, or `Lost`.
+"""One share of a job taken from plan to proof. In: a bound job, its post, a share. Out: a `Part`, or `Lost`.
 
-Promise: the stages are the same as for a whole job, and what they see of the other boards is only how many
-there are.
+Promise: the stages are the same as for a whole job; all they know of the other boards is how many there are.
 """
 
 from __future__ import annotations

@@ -1,8 +1,9 @@
-"""Parts kept beside the packet's folder, for a run that is stopped. In: a folder, shares. Out: parts, by key.
+"""Finished parts kept beside the packet's folder, so that an interrupted run can go on.
 
-Promise: a part is kept whole or not at all; it is taken up only where program, job, board and share are the
-same to the last digit and its own digest holds; anything else there is passed over. Never more than a bounded
-number; nothing stays once the packet stands.
+In: a folder, shares. Out: parts, by key. Promise: a part is stored whole or not at all. It is used again only
+where the program, the job, the board and the share are exactly the same and the part's own digest is right;
+anything else found there is ignored. The number of parts is bounded, and all of them are removed once the
+packet is written.
 """
 
 from __future__ import annotations
@@ -47,7 +48,7 @@ class Kept:
         self.most = ROUNDS * shares
 
     def find(self, key: str) -> Part | Lost | None:
-        """Return the part of this key; None where there is none that holds."""
+        """Return the part with this key; None where no valid one is kept."""
         path = self._path(key)
         with contextlib.suppress(OSError, UnicodeDecodeError):
             if self._ours() and not path.is_symlink() and path.stat().st_size <= LARGEST:
@@ -55,7 +56,7 @@ class Kept:
         return None
 
     def keep(self, key: str, found: Part | Lost) -> None:
-        """Write a part; where it cannot be written it is done again another time."""
+        """Write a part; where it cannot be written, a later run has to make it again."""
         path = self._path(key)
         half = path.with_name(f"half-{os.getpid()}")
         with contextlib.suppress(OSError):
@@ -96,7 +97,7 @@ class Kept:
 
 
 def keys(work: Work, shares: tuple[Share, ...]) -> list[str]:
-    """Return each share's key: a digest of all that its part hangs on, and of nothing that it does not."""
+    """Return each share's key: a digest of everything that its part depends on, and of nothing else."""
     # What is asked of one board alone is no other one's business; the bed is cut as the job says.
     job = dataclasses.replace(work.job, boards=(), own={})
     asked = (work.request.accept_unproven, len(work.job.boards))

@@ -1,4 +1,7 @@
-"""From a request to the packet of all its boards. In: `run.Request`, `How`. Out: `Delivery`, or why none."""
+"""From a request to the packet of all its boards.
+
+In: `run.Request`, `How`. Out: `Delivery`, or why there is none.
+"""
 
 from __future__ import annotations
 
@@ -36,12 +39,11 @@ MOST_NOTES = 4  # of one rule on the terminal; more of them hide what else is sa
 
 @frozen
 class How:
-    """How a job is done, which changes nothing in what comes out but `leave_out_refused`.
+    """How a job is run; none of it changes the result except `leave_out_refused`.
 
-    `processes`: None is as many as there are processors; `leave_out_refused`: boards that are refused are
-    left out of the packet, not the packet refused for them; `kept`: the folder the packet will stand in, and
-    finished parts are kept beside it until it does; `tell` hears (boards done, of how many, which, how it
-    went).
+    `processes`: None takes as many as there are processors; `leave_out_refused`: refused boards are left out,
+    instead of the whole packet being refused; `kept`: the folder where the packet will stand; finished parts
+    are kept beside it until then; `tell` is called with (boards done, of how many, which, how it went).
     """
 
     processes: int | None = 1
@@ -52,7 +54,7 @@ class How:
 
 @frozen(eq=False)
 class Delivery:
-    """A packet to deliver: its files as bytes by path, what was found, and why which boards are left out."""
+    """A packet to deliver: its files as bytes by path, the findings, and why which boards are left out."""
 
     job: Job
     packet: Packet
@@ -64,12 +66,12 @@ class Delivery:
     kept: Kept | None = None
 
     def stands(self) -> None:
-        """Forget what was kept for a run that is stopped: the packet is in its place."""
+        """Remove what was kept for an interrupted run: the packet is in its place."""
         if self.kept is not None:
             self.kept.clear()
 
     def lines(self, out: Path) -> Iterator[str]:
-        """Yield what the terminal says once it is delivered."""
+        """Yield what the terminal shows once the packet is delivered."""
         few, more = _few(self.findings) if len(self.job.boards) > 1 else (self.findings, [])
         yield from told_job.decided_lines(
             self.job, self.pieces, self.setups, few, told_job.seconds_of(self.packet)

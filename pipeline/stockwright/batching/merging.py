@@ -1,7 +1,8 @@
-"""Parts made one packet. In: the job, the parts in its order. Out: `Merged`: packet, files, findings, lines.
+"""Parts joined into one packet.
 
-Promise: what comes out is what the whole job done in one go would be, byte for byte, and hangs neither on who
-did a part nor on when it was done.
+In: the job, and the parts in the job's order. Out: `Merged`: packet, files, findings, lines. Promise: the
+result is byte for byte what the whole job gives when it is run in one go; it does not depend on which process
+made a part, nor on when.
 """
 
 from __future__ import annotations
@@ -43,16 +44,16 @@ class Merged:
 
 
 def in_order(finding: Finding) -> tuple[int, int, int]:
-    """Return a finding's sorting key among those of all boards: the worst first, then rule, then setup."""
+    """Return the key that sorts a finding among all boards': worst first, then by rule, then by setup."""
     return severity(finding), ORDER.get(finding.rule, 0), finding.setup or 0
 
 
 def merged(
     job: Job, parts: Sequence[Part], more: Sequence[Finding] = (), begins_with: tuple[str, ...] = ()
 ) -> Merged:
-    """Make one packet of the parts, which come in the job's order, the bed last.
+    """Make one packet of the parts, given in the job's order with the bed last.
 
-    `more` is found of the job as a whole, and `begins_with` what its first page says before all else.
+    `more` are findings on the job as a whole; `begins_with` is what its first page says before anything else.
     """
     first = parts[0].packet
     pairs = [pair for part in parts for pair in zip(part.findings, part.packet.findings, strict=True)]

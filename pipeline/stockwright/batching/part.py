@@ -1,6 +1,7 @@
-"""What comes of one share of a job: a part, or why there is none. In: values. Out: `Part`, `Lost`, JSON.
+"""The result of one share of a job: a part, or the reasons why there is none.
 
-Promise: a part read back is the part that was written; other text is no part, and nothing in it is run.
+In: values. Out: `Part`, `Lost`, JSON. Promise: a part read back equals the part that was written; any other
+text is rejected, and nothing in it is run.
 """
 
 from __future__ import annotations
@@ -46,7 +47,7 @@ class Part:
 
 @frozen(eq=False)
 class Lost:
-    """Why a share came to nothing: all its findings, at least one of them refusing."""
+    """Why a share has no result: all its findings, at least one of which refuses."""
 
     findings: tuple[Finding, ...]
 

@@ -1,6 +1,6 @@
-"""How far a job of many boards is. In: what is done. Out: words for the one line of `progress`.
+"""How far a job of many boards has come. In: what is finished. Out: text for the single line of `progress`.
 
-Promise: nothing where nobody listens.
+Promise: nothing is written where nobody listens.
 """
 
 from __future__ import annotations
@@ -11,5 +11,5 @@ __all__ = ["boards_done"]
 
 
 def boards_done(done: int, of: int, name: str, how: str) -> None:
-    """Say that `done` boards of so many are done, `name` the last, and how it went."""
+    """Report that `done` boards of so many are finished, `name` the latest, and how it went."""
     doing(f"{done} of {of} boards done, the last {name}: {how}", of_all=True)

@@ -1,7 +1,7 @@
-"""What is said of boards that are refused. In: findings by board. Out: findings.
+"""The findings on boards that are refused. In: findings by board. Out: findings.
 
-Promise: every board's findings are told, with its name, and what is true of the shop is told once; a size
-that one board cannot give comes with the size that all of them can.
+Promise: every board's findings are reported under its name, and what concerns the shop is reported once;
+where one board cannot give the size, the size that all of them can give is named too.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ SIZES = {
 
 
 def refusal(boards: Mapping[str, tuple[Finding, ...]], bed: tuple[Finding, ...] = ()) -> tuple[Finding, ...]:
-    """Return all that is found of the boards that are refused, and of the bed."""
+    """Return all findings on the boards that are refused, and on the bed."""
     said = Counter((f.rule, f.message) for found in (*boards.values(), bed) for f in set(found))
     told: dict[Finding, None] = {}
     for name, found in (*boards.items(), ("", bed)):
@@ -55,7 +55,7 @@ def left_out(name: str, why: tuple[Finding, ...]) -> Finding:
 
 
 def with_common_size(findings: tuple[Finding, ...], job: Job) -> tuple[Finding, ...]:
-    """Return the findings; one on the size of one of several boards says what all of them can give."""
+    """Return the findings; one on a single board's size also says what size all the boards can give."""
     wishes = {job.of(board.name).wanted for board in job.boards}
     if len(job.boards) < 2 or len(wishes) > 1:
         return findings

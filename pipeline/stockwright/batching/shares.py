@@ -1,7 +1,7 @@
-"""A job's boards, each a share of the work by itself. In: a job. Out: a `Share` a board, one for the bed.
+"""A job split into shares, one for each board. In: a job. Out: a `Share` for each board, and one for the bed.
 
-Promise: shares together are the whole job, numbered as `plan` numbers it: every board goes through one
-clamping before any goes on to the next; who takes which share, and when, changes nothing.
+Promise: the shares together are the whole job, numbered as `plan` numbers it: all boards go through one
+clamping before any goes on to the next. Which process takes which share, and when, changes nothing.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ def apart(job: Job) -> bool:
 
 
 def slides(job: Job) -> bool:
-    """Say whether a board may need several setups in one clamping, which only its plan tells."""
+    """Say whether a board may need several setups in one clamping; only its plan can tell."""
     return job.slide
 
 

@@ -1,7 +1,7 @@
-"""Shares spread over processes. In: the work, its shares. Out: each share's part as it is done.
+"""Shares spread over processes. In: the work, its shares. Out: each share's part as soon as it is finished.
 
-Promise: what comes out hangs on the share alone, never on which process did it or when; where no process can
-be started, or one dies, the work is done here; a stopped run leaves none behind.
+Promise: the result depends on the share alone, not on which process did it or when. Where no process can be
+started, or one dies, the work is done in this one; an interrupted run leaves no process behind.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """bind: documents -> `Job` and its post. Every name, role, input and limit becomes a number or a real thing.
 
-In: a job's documents, all valid. Out: a `Job` in millimetres, and the post that will write it. Promise: what
-contradicts itself across documents is a mistake with its place; what the shop lacks is refused as a whole,
-and nothing after this looks anything up by name.
+In: a job's documents, all valid. Out: a `Job` in millimetres, and the post that will write it. Promise: a
+contradiction between documents is a mistake with its place; everything that the shop lacks is reported at
+once; nothing after this stage looks anything up by name.
 """
 
 from __future__ import annotations
@@ -107,9 +107,10 @@ def _moisture_there(place: Place | None) -> float | None:
 
 
 def at_fault(found: Gathered, post: str | None = None) -> list[Mistake]:
-    """Return what is wrong with the readable ones of a job's documents, where others cannot be read.
+    """Return the mistakes in those documents of a job that can be read, where others cannot.
 
-    Boards whose readings contradict each other, and a post that is none: what `bind` would say of them.
+    What `bind` would say of them: boards whose readings contradict each other, and a post that does not
+    exist.
     """
     mistakes = [each for board in found.boards for each in bind_board(board)[1]]
     named, tree = found.post, found.job_tree

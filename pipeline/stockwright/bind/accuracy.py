@@ -1,6 +1,7 @@
-"""What a shop says of its machine's errors -> `Errors`, `ZTouch`. Promise: nothing is guessed here.
+"""A shop's document -> what it says of its machine's errors.
 
-A figure left out stays None; the budget takes a guess for it and says so.
+In: its `errors` and `zero` parts. Out: `Errors`, `ZTouch`. Promise: nothing is guessed here. A figure that is
+left out stays None; the budget takes a guess and says so.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ def errors_of(document: ShopDocument) -> Errors:
 
 
 def z_touch_of(document: ShopDocument) -> ZTouch | None:
-    """Return what lies under the tip as z is taken; None where nothing is said of it."""
+    """Return what lies under the tip when z is taken; None where the shop does not say."""
     zero = document.zero
     return None if zero is None else ZTouch(zero.by, zero.thickness, zero.within)
 

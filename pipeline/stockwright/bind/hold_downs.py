@@ -1,6 +1,6 @@
-"""Hold-downs of a shop's document -> what plans place.
+"""Hold-downs of a shop's document -> the values that planning places. In: a validated part. Out: a hold-down.
 
-Promise: every number is carried over, none is made up.
+Promise: every number is carried over, none is invented.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
-"""One edge cut, the other as it is: what may not be asked then. In: a recipe's steps. Out: what is wrong.
+"""Recipes that cut only one edge and leave the other as it is. In: a recipe's steps. Out: what is wrong.
 
-Promise: where only one edge is cut there is no width; where there is one, what comes off follows from it.
+Promise: where only one edge is cut there is no finished width; where a width is given, what comes off the
+edge follows from it.
 """
 
 from __future__ import annotations
@@ -20,9 +21,10 @@ __all__ = ["edge_faults"]
 def edge_faults(
     steps: Sequence[Step], width: float | None, true: Collection[str]
 ) -> Iterator[tuple[int, str, str, str]]:
-    """Yield (step, key, message, hint) of what an edge step may not ask.
+    """Yield (step, key, message, hint) for each thing that an edge step may not ask.
 
-    `width` is the finished width, None where it is not said; `true` what comes true with the board.
+    `width` is the finished width, None where it is not given; `true` is what is true of the board when it
+    arrives.
     """
     edges = [(index, step) for index, step in enumerate(steps) if isinstance(step, EdgeStep)]
     alone = len(edges) == 1 and width is None and not {"edge-1", "edge-2"} & set(true)

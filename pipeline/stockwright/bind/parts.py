@@ -1,7 +1,8 @@
-"""What is asked of each board: sizes and steps from its own values of the recipe's inputs.
+"""What is asked of each board: its sizes and steps, from its own values of the recipe's inputs.
 
-In: a job's documents. Out: an `Own` a board, or one for all where none says anything of its own. Promise: one
-cutter does a role for all boards, so it reaches as deep as the deepest of them asks.
+In: a job's documents. Out: one `Own` for each board, or a single one for all of them where no board has
+values of its own. Promise: one cutter does a role for all boards, so it must reach as deep as the deepest
+board needs.
 """
 
 from __future__ import annotations
@@ -10,7 +11,8 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from stockwright.bind.steps import bind_steps, length_of
+from stockwright.bind.steps import bind_steps
+from stockwright.documents.expressions import length_of
 from stockwright.documents.parts import AskedOfBoard
 from stockwright.job import BedStep, Own, Tolerance, Wanted
 

@@ -1,7 +1,7 @@
-"""A shop's document -> `Shop`. Promise: every number of the shop is carried over, none is made up.
+"""A shop's document -> `Shop`. Promise: every number of the shop is carried over, none is invented.
 
-Where the document leaves the stick-out of a cutter open, it is the longest that still gives the collet the
-grip it asks for, and never more.
+Where the document does not state a cutter's stick-out, it is the longest that still gives the collet the grip
+it asks for.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from stockwright.machine import Attached, Bed, Fence, Machine, Shop, Slide, Touc
 from stockwright.tooling import Cylinder, Tool
 
 if TYPE_CHECKING:
-    from stockwright.documents.shop import ProbePart, ShopDocument, ToolPart
+    from stockwright.documents.shop import ColletPart, ProbePart, ShopDocument, ToolPart
     from stockwright.documents.sliding import SlidePart
 
 __all__ = ["bind_shop"]
@@ -118,12 +118,9 @@ def _machine(document: ShopDocument) -> Machine:
 def _tool(name: str, part: ToolPart, document: ShopDocument) -> Tool:
     collet = document.spindle.collets[part.shank]
     stickout = part.stickout if part.stickout is not None else part.overall_length - collet.grip
-    nut_top = stickout + collet.nut_length
-    stack = [Cylinder(part.diameter, 0.0, min(part.cutting_length, stickout))]
+    below = [Cylinder(part.diameter, 0.0, min(part.cutting_length, stickout))]
     if part.cutting_length < stickout:
-        stack.append(Cylinder(part.shank, part.cutting_length, stickout))
-    stack.append(Cylinder(collet.nut_diameter, stickout, nut_top))
-    stack.append(Cylinder(document.spindle.nose_diameter, nut_top, nut_top + document.spindle.nose_length))
+        below.append(Cylinder(part.shank, part.cutting_length, stickout))
     return Tool(
         name=name,
         number=part.number,
@@ -146,10 +143,19 @@ def _tool(name: str, part: ToolPart, document: ShopDocument) -> Tool:
         plunge_feed=part.plunge_feed,
         stepover=part.stepover * part.diameter,
         stepdown=part.stepdown,
-        assembly=tuple(stack),
+        assembly=(*below, *_nut_and_nose(document, collet, stickout)),
         material=part.material,
         helix=part.helix,
         fluted=part.fluted,
+    )
+
+
+def _nut_and_nose(document: ShopDocument, collet: ColletPart, stickout: float) -> tuple[Cylinder, Cylinder]:
+    """Return what stands above anything that sticks out of the nut by `stickout`, measured from its tip."""
+    spindle, top = document.spindle, stickout + collet.nut_length
+    return (
+        Cylinder(collet.nut_diameter, stickout, top),
+        Cylinder(spindle.nose_diameter, top, top + spindle.nose_length),
     )
 
 
@@ -158,13 +164,10 @@ def _probe(part: ProbePart, document: ShopDocument) -> TouchProbe | None:
     collet = document.spindle.collets.get(part.shank)
     if collet is None:
         return None
-    nut_top = part.stickout + collet.nut_length
     stylus = min(part.stylus_length, part.stickout)
-    stack = [Cylinder(part.tip_diameter, 0.0, stylus)]
+    below = [Cylinder(part.tip_diameter, 0.0, stylus)]
     if stylus < part.stickout:
-        stack.append(Cylinder(max(part.body_diameter, part.shank), stylus, part.stickout))
-    stack.append(Cylinder(collet.nut_diameter, part.stickout, nut_top))
-    stack.append(Cylinder(document.spindle.nose_diameter, nut_top, nut_top + document.spindle.nose_length))
+        below.append(Cylinder(max(part.body_diameter, part.shank), stylus, part.stickout))
     tool = Tool(
         name="probe",
         number=part.number,
@@ -187,6 +190,6 @@ def _probe(part: ProbePart, document: ShopDocument) -> TouchProbe | None:
         plunge_feed=part.feed,
         stepover=0.0,
         stepdown=0.0,
-        assembly=tuple(stack),
+        assembly=(*below, *_nut_and_nose(document, collet, part.stickout)),
     )
     return TouchProbe(tool, part.over_travel, part.feed)

@@ -1,8 +1,9 @@
-"""Tool roles -> the shop's own cutters. Promise: what the shop lacks is told as a whole, with why for each.
+"""Tool roles -> the shop's own cutters.
 
-Of the cutters that can do a role the stiffest is taken. For faces and beds that is the widest, then the one
-with the shortest cutting length; for edges and ends the one whose tip bends least, sticking out as it does;
-then by name.
+In: a recipe's roles, a shop. Out: a cutter for each role, or why not. Promise: everything that the shop lacks
+is reported at once, each with its reason. Of the cutters that can do a role the stiffest is taken: for faces
+and beds the widest, then the one with the shortest cutting length; for edges and ends the one whose tip bends
+least at its stick-out; then the first by name.
 """
 
 from __future__ import annotations

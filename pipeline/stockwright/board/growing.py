@@ -54,7 +54,7 @@ class Cloud:
         self._known: dict[str, list[int]] = {"above": list(whole), "below": list(whole)}
 
     def known(self, side: Literal["above", "below"]) -> Indices:
-        """Return the indices that have mattered so far on that side, in the order in which they did."""
+        """Return the indices of the points that have mattered so far on that side, in that order."""
         if not self._known[side]:
             # One in so many, then the reach of those: enough that the first program has an optimum.
             some = np.arange(0, len(self.z), max(1, len(self.z) // 500))

@@ -101,7 +101,7 @@ def saving(within: float, measured: float, faces: Iterable[tuple[float, float]])
         math.ceil(max(deep, 0.0) / step) - math.ceil(max(deep - within + measured, 0.0) / step)
         for deep, step in faces
     )
-    return (
-        f"{2.0 * (within - measured):.1f} mm of thickness that are now given away to doubt, and {levels} "
-        f"{'level' if levels == 1 else 'levels'}"
-    )
+    saved = f"{2.0 * (within - measured):.1f} mm of thickness that are now given away to doubt"
+    if levels == 0:
+        return saved
+    return f"{saved}, and {levels} {'level' if levels == 1 else 'levels'}"

@@ -3,13 +3,15 @@
 Public:
     svg(accounts, shown=None) -> str    `shown`: by the board's name, what is drawn instead of the thickest
     html(accounts, lines, shown=None) -> str
-Promise: black on white and grey, no colour needed; nothing from outside; equal bytes for equal boards.
+Promise: black on white and grey, no colour needed; nothing from outside; equal bytes for equal boards;
+printed on a leaf as wide as A4 no word is smaller than nine points.
 """
 
 from __future__ import annotations
 
 import html as escaping
 import math
+import textwrap
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -32,20 +34,23 @@ if TYPE_CHECKING:
 
 __all__ = ["html", "svg"]
 
-WIDE = 1000.0  # of the drawing, in its own units
+# In the drawing's own units, which a browser prints 96 to the inch: a leaf of A4 within its margins. Nine
+# points are 12 of them.
+WIDE = 700.0
 _SIDE = 46.0
-_TALLEST = 240.0  # of a plan
+_LEAD = 16.0  # from line to line
+_TALLEST = 156.0  # of a plan
 _FINE = 12  # steps between two stations, for smooth contours
 _MOST_BANDS = 7
 _RING = 8.0
-_NARROW, _APART = 120.0, 50.0  # of sections side by side, which have titles
+_NARROW, _APART = 130.0, 36.0  # of sections side by side, which have titles
 _STEPS = (0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)  # mm between contours
-_READINGS_ALONG, _READINGS_ACROSS = (9, 56.0), (5, 40.0)  # told at most, and how far apart; drawn
+_READINGS_ALONG, _READINGS_ACROSS = (9, 56.0), (5, 34.0)  # told at most, and how far apart; drawn
 _STYLE = f"""
 text {{ font: 13px {FONT}; fill: #000; }}
 .title {{ font-size: 19px; font-weight: bold; }}
 .head {{ font-weight: bold; }}
-.small {{ font-size: 11px; }}
+.small {{ font-size: 12px; }}
 .halo {{ stroke: #fff; stroke-width: 3px; paint-order: stroke; stroke-linejoin: round; }}
 .line {{ fill: none; stroke: #000; stroke-width: 1.6; }}
 .contour {{ stroke: #555; stroke-width: .7; fill-rule: evenodd; }}
@@ -104,10 +109,11 @@ def html(
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{title}</title>\n<style>\n"
-        "body { margin: 0 auto; max-width: 62rem; padding: 1rem; background: #fff; color: #000; }\n"
+        "body { margin: 0 auto; max-width: 56rem; padding: 1rem; background: #fff; color: #000; }\n"
+        "@media print { @page { margin: 10mm; } body { max-width: none; padding: 0; } }\n"
         "svg { display: block; width: 100%; height: auto; }\n"
         ".wide { overflow-x: auto; }\n.wide:focus-visible { outline: 3px solid #555; }\n"
-        "@media screen and (max-width: 44rem) { svg { min-width: 56rem; } }\n"  # words large enough to read
+        "@media screen and (max-width: 44rem) { svg { min-width: 42rem; } }\n"  # words large enough to read
         "pre { font-size: .85rem; line-height: 1.35; white-space: pre-wrap; }\n"
         "</style>\n</head>\n<body>\n"
         f'<div class="wide" tabindex="0" role="group" aria-label="Drawing">\n{svg(accounts, shown)}</div>\n'
@@ -126,36 +132,32 @@ def _board(account: Account, shown: Shown, top: float, index: int) -> tuple[list
     x_low, y_low, x_high, y_high = board.bounds
     length, width = x_high - x_low, y_high - y_low
     scale = min((WIDE - 2 * _SIDE) / length, _TALLEST / width)
-    parts = [
-        text(_SIDE, top + 22, board.name, "title"),
-        text(
-            _SIDE,
-            top + 42,
-            f"{length:.0f} x {width:.0f} mm rough, {shown.words}: {(best.top - best.bottom) / lean:.2f} mm. "
-            f"The readings are right within {board.uncertainty:.2f} mm.",
-        ),
-    ]
-    below = top + 62
+    parts = [text(_SIDE, top + 22, board.name, "title")]
+    below = top + 42
+    for line in _broken(
+        f"{length:.0f} x {width:.0f} mm rough, {shown.words}: {(best.top - best.bottom) / lean:.2f} mm. "
+        f"The readings are right within {board.uncertainty:.2f} mm."
+    ):
+        parts.append(text(_SIDE, below, line))
+        below += _LEAD
+    below += 4
     faces = _faces(account, shown)
     bands = _Bands.of(faces)
     for face in faces:
         parts.append(text(_SIDE, below + 12, face.caption, "head"))
         frame = Frame((WIDE - scale * length) / 2 - scale * x_low, below + 40 + scale * y_high, scale, scale)
         parts += _plan(account, shown, face, frame, bands, f"b{index}{face.name}")
-        below += 40 + scale * width + 34
+        below += 40 + scale * width + 26
     parts += _legend(bands, shown, below)
-    below += 40
-    factor, sections = _sections(account, shown, scale)
-    parts.append(
-        text(
-            _SIDE,
-            below + 12,
-            f"Sections: heights {factor:g} times as large as lengths; the slab's own thickness not to scale",
-            "head",
-        )
-    )
-    parts.append(text(_SIDE, below + 29, _how_to_read(shown), "small"))
     below += 44
+    factor, sections = _sections(account, shown, scale)
+    told = f"Sections: heights {factor:g} times as large as lengths; the slab's own thickness not to scale"
+    lines = [(line, "head") for line in _broken(told)]
+    lines += [(line, "small") for line in _broken(_how_to_read(shown))]
+    for line, kind in lines:
+        parts.append(text(_SIDE, below + 12, line, kind))
+        below += _LEAD
+    below += 6
     for row in sections:
         left = _SIDE if len(row) > 1 else (WIDE - scale * (row[0].high - row[0].low)) / 2
         deepest = below
@@ -164,8 +166,13 @@ def _board(account: Account, shown: Shown, top: float, index: int) -> tuple[list
             parts += drawn
             left += max(scale * (section.high - section.low), _NARROW) + _APART
             deepest = max(deepest, end)
-        below = deepest + 14
+        below = deepest + 8
     return parts, below + 16
+
+
+def _broken(words: str) -> list[str]:
+    """Return words in lines that a drawing holds, by the wide side of a letter's mean width."""
+    return textwrap.wrap(words, int((WIDE - 2 * _SIDE) / 7.0))
 
 
 def _how_to_read(shown: Shown) -> str:
@@ -312,17 +319,21 @@ def _legend(bands: _Bands, shown: Shown, top: float) -> list[str]:
         parts.append(text(x + 31, top + 12, f"{band * bands.step:g}", "small"))
         x += 66
     rings = "" if shown.levels else "Rings: where the slab is stopped. "
-    return [*parts, text(x, top + 12, f"mm and more. {rings}Dashes: the largest, squared.", "small")]
+    parts.append(text(x, top + 12, "mm and more.", "small"))
+    return [*parts, text(_SIDE, top + 12 + _LEAD, f"{rings}Dashes: the largest, squared.", "small")]
 
 
 def _sections(account: Account, shown: Shown, scale: float) -> tuple[float, list[list[Section]]]:
     """Return the factor that heights are drawn larger by, and the sections in rows."""
     along, across = long_sections(account, shown), cross_sections(account, shown)
     factor = nice_factor([*along, *across], scale)
-    row: list[Section] = []
-    room = WIDE - 2 * _SIDE
+    rows: list[list[Section]] = []
+    room = 0.0
     for section in across:
-        if room >= scale * (section.high - section.low) or not row:
-            row.append(section)
-            room -= max(scale * (section.high - section.low), _NARROW) + _APART
-    return factor, [*([each] for each in along), row]
+        wide = scale * (section.high - section.low)
+        if room < wide:
+            rows.append([])
+            room = WIDE - 2 * _SIDE
+        rows[-1].append(section)
+        room -= max(wide, _NARROW) + _APART
+    return factor, [*([each] for each in along), *rows]

@@ -128,7 +128,14 @@ def _underside(
             "Reading the board turned over would tell."
         )
         return top - filled, [], float(np.hypot(random, stray))
-    second = np.asarray(turned_over, dtype=float)
+    return _seen_turned_over(along, across, top, thick, np.asarray(turned_over, dtype=float), reading)
+
+
+def _seen_turned_over(
+    along: Floats, across: Floats, top: Floats, thick: Floats, second: Floats, reading: float
+) -> tuple[Floats | None, list[Problem], float]:
+    """Return what `_underside` does where the other face was read too: `second`, the board turned over."""
+    read, bottom, random = np.isfinite(thick), top - thick, float(np.sqrt(2.0)) * reading
     xx, yy = np.meshgrid(along, across, indexing="ij")
     plane = np.column_stack([xx.ravel(), yy.ravel(), np.ones(xx.size)])
     known = read.ravel()

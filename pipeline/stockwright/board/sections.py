@@ -33,8 +33,8 @@ if TYPE_CHECKING:
 __all__ = ["STOPS", "Section", "cross_sections", "long_sections", "nice_factor", "section_svg"]
 
 _FACTORS = (200.0, 100.0, 50.0, 40.0, 25.0, 20.0, 10.0, 5.0, 4.0, 2.0, 1.0)
-_TALL = 62.0  # of what stands off the slab on one side, drawn
-_ROOMY = 170.0  # drawn; a section this wide has room for words beside its middle
+_TALL = 42.0  # of what stands off the slab on one side, drawn
+_ROOMY = 190.0  # drawn; a section this wide has room for words beside its middle
 _BAND = 24.0  # of the slab, drawn
 _SHIM = 12.0  # width of a shim, drawn
 _LONG = 0.6  # of the board, for a section along it to be worth drawing

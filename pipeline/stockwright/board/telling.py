@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["board_lines"]
 
 _FEW = 2  # places told of one thing; the rest is in the JSON
+_SMALL = 10.0  # mm: what is shorter is told in hundredths
 
 
 def board_lines(
@@ -25,7 +26,7 @@ def board_lines(
     """Yield the accounts for a terminal, and for several boards what all of them can give."""
     listed = list(reports)
     for r in listed:
-        yield f"{r['name']}: {r['rough']['length']:.0f} x {r['rough']['width']:.0f} mm rough"
+        yield f"{r['name']}: {_span(r['rough']['length'])} x {_span(r['rough']['width'])} mm rough"
         yield from (f"  {note}" for note in r["notes"])
         yield from _warp(r)
         yield from _seatings(r)
@@ -105,6 +106,9 @@ def _trades(r: Mapping[str, Any]) -> Iterator[str]:
     yield "  if it is cut first, and every part seated on its own (saw kerf not taken off)"
     for each in r["cut_first"]:
         count, what = (each["pieces"], "pieces") if each["pieces"] > 1 else (each["strips"], "strips")
+        if not each["length"] * each["width"]:
+            yield f"    {'nothing':<24} {count} {what}: too small, or so askew that no rectangle lies in each"
+            continue
         yield f"    {_box(each):<24} {count} {what}, {each['thickness'] - thick:.2f} mm thicker"
     share = 100.0 * r["skips"]["share"]
     yield f"  if skips may stay on {share:g} % of a hidden face, the other clean"
@@ -161,6 +165,14 @@ def _place(place: Mapping[str, float]) -> str:
 
 
 def _box(size: Mapping[str, float]) -> str:
-    """Return length and width in whole mm that are surely there, and the thickness."""
-    length, width = (math.floor(size[measure] + 1e-6) for measure in ("length", "width"))
+    """Return length and width that are surely there, of a board in whole mm, and the thickness."""
+    length, width = (_span(size[measure], down=True) for measure in ("length", "width"))
     return f"{length} x {width} x {size['thickness']:.2f} mm"
+
+
+def _span(value: float, *, down: bool = False) -> str:
+    """Return a length in whole mm, a small one in hundredths; with `down` no more than there is."""
+    places = 0 if value >= _SMALL else 2
+    if down:
+        value = math.floor(value * 10**places + 1e-6) / 10**places
+    return f"{value:.{places}f}"

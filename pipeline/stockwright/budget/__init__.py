@@ -1,7 +1,7 @@
-"""The error budget: how true a board can come off this shop's machine.
+"""The error budget: how accurately this shop's machine can cut a board.
 
-In: a bound shop, what is cut (sizes, cutters, passes), and where something was measured afterwards, readings.
-Out: for each measure what is to be expected and what at worst, by contributors with size, kind and source;
-and from readings the shop's own figures with how sure they are. Promise: nothing is known better than
-somebody said or measured it: what the shop does not say is a guess, and is called one. mm and degrees.
+In: a bound shop, what is cut (sizes, cutters, passes), and readings where something was measured afterwards.
+Out: for each measure the expected and the worst error, with every contributor's size, kind and source; from
+readings, the shop's own figures and how certain they are. mm and degrees. Promise: nothing counts as known
+that nobody stated or measured; what the shop does not state is a guess, and is called one.
 """

@@ -1,4 +1,4 @@
-"""Uncertainties put together. In: half-widths, readings. Out: standard and expanded uncertainties, mm.
+"""Uncertainties combined. In: half-widths, readings. Out: standard and expanded uncertainties, mm.
 
 The method is that of NIST Technical Note 1297 (1994 edition): a bound is a rectangular distribution, readings
 have the standard deviation of their mean, parts are combined by the root sum of squares, and the whole is

@@ -1,6 +1,7 @@
-"""The figures a budget is made of. In: a bound shop. Out: each figure's size, stated, measured or guessed.
+"""The figures that a budget is made of.
 
-Promise: one table names every figure, its guess, and the cut that would tell it.
+In: a bound shop. Out: each figure: its size, and whether it is stated, measured or guessed. Promise: one
+table names every figure, the guess for it, and the test cut that would measure it.
 """
 
 from __future__ import annotations
@@ -8,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Literal
 
 from stockwright.frozen import frozen
+from stockwright.hold_downs import Riser
 
 if TYPE_CHECKING:
     from stockwright.budget.combining import Kind
@@ -109,6 +111,14 @@ FIGURES = {
             "with a dial: half of the spread is the figure",
         ),
         Told(
+            "risers",
+            "the risers not all of one height",
+            "mm",
+            0.05,
+            "stand all risers side by side on the bed and read both ends of each with a dial: half of the "
+            "spread is the figure",
+        ),
+        Told(
             "touch",
             "the touch of z",
             "mm",
@@ -174,6 +184,8 @@ def figure(shop: Shop, key: str) -> Known | None:
         return Known(told, said.value + said.within, "rectangular", "stated")
     if key == "fence-angle":
         return None if shop.fence is None else Known(told, shop.fence.angle, "rectangular", "stated")
+    if key == "risers" and not any(isinstance(each, Riser) for each in shop.hold_downs):
+        return None
     if key == "touch" and shop.z_touch is not None and shop.z_touch.within is not None:
         return Known(told, shop.z_touch.within, "rectangular", "stated")
     guess = told.guess

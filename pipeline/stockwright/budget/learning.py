@@ -1,7 +1,7 @@
 """Readings -> the shop's own error figures. In: a document of readings, a bound shop. Out: `Learnt`.
 
-Promise: how sure a figure is comes from its readings alone: their scatter and how finely they were read, as
-NIST TN 1297 reckons. Readings of one figure from several tables count together. mm, degrees.
+Promise: the uncertainty of a figure comes from its readings alone: from their scatter and from how finely
+they were read, by NIST TN 1297. Readings of one figure from several tables count together. mm, degrees.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""What sliding a board along leaves in it. In: a shop, how the board was slid. Out: steps and leans, mm.
+"""The errors that sliding a board along adds. In: a shop, how the board was slid. Out: steps and leans, mm.
 
-Promise: what a position rests on decides: fresh wood that was read, or bed or fence with a chip on it.
-Plain geometry; a part that leans on one that leans, leans by both.
+Promise: what counts is what the board rests on in a position: a freshly cut face whose height was read, or
+the bed or fence with a chip under it. Plain geometry: a part that leans on a leaning one adds up both.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
-"""The budget itself. In: a shop and what is cut. Out: for each measure what to expect, at worst, and why.
+"""The budget itself.
 
-Promise: every contributor stands in its measure's list with size, kind and source. Expected is the root sum
-of squares with k = 2 (NIST TN 1297) and never more than the worst, their plain sum. mm.
+In: a shop and what is cut. Out: for each measure the expected error, the worst, and why. Promise: every
+contributor stands in its measure's list with size, kind and source. The worst is their plain sum; the
+expected is their root sum of squares with k = 2 (NIST TN 1297), and never more than the worst. mm.
 """
 
 from __future__ import annotations
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
 __all__ = ["Contributor", "Sum", "bending", "budget"]
 
 GRID = {"mm": 0.01, "inch": 0.0254}  # mm: the coarsest step a post writes (0.01 mm, 0.001 in)
+
+ROCKS = 2  # risers: on so few a board lies as it is, however high they are
 
 
 @frozen
@@ -114,6 +117,7 @@ class _Budget:
         work = self.work
         for facing in work.facings:
             parts = [*self.face(facing), *self.crooked_face(), *self.slid_face(facing)]
+            parts.append(self.pressed(facing))
             yield self.sum("flatness", facing.face, parts)
         made = [each for each in work.facings if each.rests]
         if made:
@@ -171,6 +175,11 @@ class _Budget:
             parts.append(Contributor("", words, facing.clamp_step, "rectangular", "guess"))
         return parts
 
+    def pressed(self, facing: Facing) -> Contributor | None:
+        """Give how a face springs back that was cut pressed down onto three risers, the middle one unlike."""
+        bends = facing.risers is not None and facing.risers.count > ROCKS
+        return self.on_risers(facing, 2.0) if bends else None
+
     def crooked(self, axis: str, over: float) -> Contributor | None:
         return self.by(f"straightness-{axis}", min(over / self.travels[axis], 1.0))
 
@@ -221,6 +230,8 @@ class _Budget:
             *self.crooked_face(),
             *self.face(facing),
             *self.bridged(facing),
+            # z is taken on what is as high as they are, and that is out by as much.
+            self.on_risers(facing, 1.0 + self.reach(facing)),
             self.by("scale", self.work.thickness / 1000.0),
             self.rounding(1),
         ]
@@ -229,7 +240,17 @@ class _Budget:
         ridges = [part for facing in self.work.facings for part in self.face(facing)]
         made = [each for each in self.work.facings if each.rests]
         hollow = self.bridged(made[-1])
-        return [self.by("seating", 1.0), self.bed(), *self.crooked_face(), *hollow, *_merged(ridges)]
+        leans = self.on_risers(made[-1], 2.0 * self.reach(made[-1]))
+        return [self.by("seating", 1.0), self.bed(), *self.crooked_face(), *hollow, leans, *_merged(ridges)]
+
+    def on_risers(self, cut: Facing | Siding, share: float) -> Contributor | None:
+        """Give what unlike risers do: each may be out by the figure, up or down, from end to end too."""
+        return None if cut.risers is None else self.by("risers", share)
+
+    def reach(self, facing: Facing) -> float:
+        """Give how much more a board leans over all of it than over what it is borne on."""
+        on = facing.risers
+        return 0.0 if on is None else max(self.work.length / on.along, self.work.width / on.across, 1.0)
 
     def upright(self, siding: Siding) -> list[Contributor | None]:
         """Give what an edge is out of square to face A by."""
@@ -238,6 +259,7 @@ class _Budget:
             self.tilt("tilt-y" if siding.lies == "x" else "tilt-x", thick),
             self.bending_of(siding, self.bent(siding)[0]),
             self.by("seating", min(thick / width, 1.0)),
+            None if siding.risers is None else self.on_risers(siding, 2.0 * thick / siding.risers.across),
         ]
 
     def bent(self, siding: Siding) -> tuple[float, float]:

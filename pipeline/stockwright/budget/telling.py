@@ -1,6 +1,7 @@
-"""What is told of a shop's errors. In: a shop, its budget, what was learnt. Out: lines, plain values, YAML.
+"""What is reported of a shop's errors.
 
-Promise: words a woodworker uses; every guess is called one, with what it costs and the cut that ends it.
+In: a shop, its budget, what was learnt. Out: lines, plain values, YAML. Promise: a woodworker's words; every
+guess is called one, with what it costs and the test cut that replaces it.
 """
 
 from __future__ import annotations
@@ -33,7 +34,7 @@ LEAST = 0.005  # mm: what costs less than that is not told
 
 
 def costs(sums: Sequence[Sum], key: str) -> list[tuple[str, float]]:
-    """Return by how much each measure would be truer were a figure none at all, the most first, mm."""
+    """Return by how much each measure would improve if a figure were zero, the greatest first, mm."""
     saved = [(each.title, each.expected - each.without(key)) for each in sums]
     return sorted((each for each in saved if each[1] >= LEAST), key=lambda each: -each[1])
 

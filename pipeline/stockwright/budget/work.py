@@ -1,6 +1,7 @@
-"""What is cut, as far as a machine's errors tell in it. In: a job's setups, or a shop alone. Out: `Work`.
+"""What is cut, as far as the machine's errors show in it. In: a job's setups, or a shop alone. Out: `Work`.
 
-Promise: only what setups really cut is budgeted; a shop without a job is shown on one reference board. mm.
+Promise: only what the setups really cut is budgeted; a shop without a job is shown on one reference board.
+mm.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from stockwright.planning.setup import Setup, Slid
     from stockwright.tooling import Tool
 
-__all__ = ["REFERENCE", "Facing", "Siding", "Work", "reference", "work_of"]
+__all__ = ["REFERENCE", "Carried", "Facing", "Siding", "Work", "reference", "work_of"]
 
 REFERENCE = (1000.0, 200.0, 25.0)  # mm: length, width, thickness of the board a shop alone is judged by
 LIGHT = 0.4  # mm the last pass takes sideways where no recipe says, as recipes do by default
@@ -27,12 +28,21 @@ TOUCHES = 0.05  # mm between a board's near edge and the fence's face that still
 
 
 @frozen
+class Carried:
+    """On what a board stands off the bed: `count` risers; how far it is borne along it and across it."""
+
+    count: int
+    along: float
+    across: float
+
+
+@frozen
 class Facing:
     """One face as last cut: cutter, stepover, along which axis of the bed it travels.
 
     `rests`: on a true face, so that the thickness is made here; `clamp_step`: the step that may stand between
     regions cut with the clamps at different places; `slid`: the last position of a board that was slid
-    along.
+    along; `risers`: what carries it, None on the bed.
     """
 
     face: Literal["A", "B"]
@@ -42,6 +52,7 @@ class Facing:
     rests: bool
     clamp_step: float = 0.0
     slid: Slid | None = None
+    risers: Carried | None = None
 
 
 @frozen
@@ -49,7 +60,7 @@ class Siding:
     """One edge or end: cutter, last pass, height of the wall; `lies` along which axis of the bed.
 
     `setup` is its clamping's number; `fenced`: the trued edge stands against the fence meanwhile; `slid`
-    as of a face.
+    and `risers` as of a face.
     """
 
     side: Side
@@ -61,6 +72,7 @@ class Siding:
     setup: int
     fenced: bool
     slid: Slid | None = None
+    risers: Carried | None = None
 
 
 @frozen
@@ -95,6 +107,7 @@ def work_of(job: Job, setups: tuple[Setup, ...], board: Board) -> Work:
             continue
         turned = lie.quarter_turns % 2 == 1
         under = "B" if lie.up == "A" else "A"
+        risers = _carried(setup, turned=turned)
         seams = [cut.seam for cut in setup.cuts if isinstance(cut, FaceCut) and cut.of(board.name)]
         for cut in setup.cuts:
             if isinstance(cut, FaceCut) and cut.of(board.name):
@@ -106,6 +119,7 @@ def work_of(job: Job, setups: tuple[Setup, ...], board: Board) -> Work:
                     rests=under in faced,
                     clamp_step=max(seams),
                     slid=setup.slid,
+                    risers=risers,
                 )
                 faced.add(lie.up)
             elif isinstance(cut, EdgeCut) and cut.of(board.name) and cut.side is not None:
@@ -120,6 +134,7 @@ def work_of(job: Job, setups: tuple[Setup, ...], board: Board) -> Work:
                     setup=setup.index,
                     fenced=_fenced(job.shop, setup),
                     slid=setup.slid,
+                    risers=risers,
                 )
     wanted = job.of(board.name).wanted
     return Work(
@@ -130,6 +145,16 @@ def work_of(job: Job, setups: tuple[Setup, ...], board: Board) -> Work:
         facings=tuple(facings.values()),
         sidings=tuple(sidings.values()),
     )
+
+
+def _carried(setup: Setup, *, turned: bool) -> Carried | None:
+    """Return what carries a board; `turned`: its length lies along y of the bed."""
+    corners = [corner for solid in setup.solids if solid.kind == "riser" for corner in solid.outline]
+    if not corners:
+        return None
+    count = sum(solid.kind == "riser" for solid in setup.solids)
+    x, y = (max(values) - min(values) for values in zip(*corners, strict=True))
+    return Carried(count, float(y if turned else x), float(x if turned else y))
 
 
 def _fenced(shop: Shop, setup: Setup) -> bool:

@@ -1,7 +1,8 @@
-"""How a command answers. In: what a stage returned or raised. Out: text or one JSON document, an exit code.
+"""How a command answers.
 
-Promise: every command says what is wrong in the same form, the call itself included: mistakes with exit code
-2, findings with exit code 1; with `--json` standard output holds one document and standard error nothing.
+In: what a stage returned or raised. Out: text or one JSON document, and an exit code. Promise: every command
+reports what is wrong in the same form, also a wrong call: mistakes with exit code 2, findings with exit code
+1; with `--json` standard output holds one document and standard error nothing.
 """
 
 from __future__ import annotations
@@ -39,7 +40,7 @@ CallError: type[Exception] = typer.BadParameter.__mro__[2]
 
 
 def not_one_of(place: str, got: str, names: Sequence[str]) -> InputError:
-    """Return the one mistake of a word that is none of `names`, with the nearest of them."""
+    """Return the one mistake for a word that is not among `names`, with the nearest of them."""
     from difflib import get_close_matches
 
     close = get_close_matches(got, names, n=1)
@@ -49,7 +50,7 @@ def not_one_of(place: str, got: str, names: Sequence[str]) -> InputError:
 
 
 def values_said(texts: Sequence[str]) -> tuple[dict[str, str], list[Mistake]]:
-    """Return what `--set` says of inputs, by name, and what is wrong with how it is said."""
+    """Return the values that `--set` gives to inputs, by name, and the mistakes in how they are written."""
     given: dict[str, str] = {}
     mistakes = []
     for text in texts:
@@ -73,7 +74,7 @@ def give(value: object) -> None:
 
 
 def tell(lines: Iterable[str], *, instead_of_it: bool = False) -> None:
-    """Write lines for people: an answer, or to standard error what is said instead of it."""
+    """Write lines for people: the answer, or on standard error what is reported in its place."""
     from stockwright.calls.terminal import coloured, folded
 
     stream = sys.stderr if instead_of_it else sys.stdout
@@ -81,13 +82,13 @@ def tell(lines: Iterable[str], *, instead_of_it: bool = False) -> None:
 
 
 def noted(text: str, as_json: bool) -> None:
-    """Say beside the answer what was put right first, if anything was; with JSON the answer stands alone."""
+    """Report beside the answer what was put right first, if anything; with JSON the answer stands alone."""
     if text and not as_json:
         tell([f"note: {text}"], instead_of_it=True)
 
 
 def asking(as_json: bool) -> Callable[[str], str | None] | None:
-    """Return a way to ask the person at the terminal; None where nobody is there, or a program listens."""
+    """Return a way to ask the person at the terminal; None where nobody is there or a program reads."""
     if as_json or not (sys.stdin.isatty() and sys.stderr.isatty()):
         return None
 
@@ -133,7 +134,7 @@ def answering(as_json: bool) -> Iterator[None]:
 
 
 def nobody_reads() -> int:
-    """Let what is still to be written go nowhere, as after `| head`, and return the exit code for it."""
+    """Discard what is still to be written, as after `| head`, and return the exit code for it."""
     # Python would complain at its end about what it cannot write.
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return BROKEN_PIPE
@@ -149,7 +150,7 @@ def _mistaken(mistakes: Sequence[Mistake], as_json: bool) -> None:
 
 
 def called_wrongly(error: Exception, as_json: bool) -> int:
-    """Say what is wrong with the call itself: an option that is missing, a command that is none."""
+    """Report what is wrong with the call itself: a missing option, an unknown command."""
     context = getattr(error, "ctx", None)
     path = context.command_path if context else "stockwright"
     if type(error).__name__ == "NoArgsIsHelpError":  # nothing was asked: the help is the answer

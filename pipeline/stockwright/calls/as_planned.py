@@ -1,8 +1,7 @@
-"""How a job seats its boards and which levels it cuts, for drawing. In: `run.Checked`. Out: `Shown` by board.
+"""How a job seats its boards and which levels it cuts, for the drawing.
 
-Public:
-    as_planned(checked) -> dict of the board's name to `board.shown.Shown`
-Promise: read off the programs that are written, not off what was meant.
+In: `run.Checked`. Out: `Shown` by board. Public: as_planned(checked) -> dict of the board's name to
+`board.shown.Shown` Promise: taken from the programs as they are written, not from what was intended.
 """
 
 from __future__ import annotations

@@ -1,9 +1,9 @@
-"""Questions one after the other. In: lines, typed at a terminal or piped. Out: answers that can be used.
+"""Questions one after another. In: lines, typed at a terminal or piped. Out: valid answers.
 
-Promise: the same lines give the same answers. At a terminal a wrong answer is asked for again; piped, every
-wrong answer and every missing one is a mistake with its number, all of them at once. An answer left empty is
-the one that stands in brackets; where none does, the question may stay open, or it has to be answered. To a
-person `?` says more of a question, and `back` goes back to the one before.
+Promise: the same lines give the same answers. At a terminal a wrong answer is asked for again; from a pipe,
+every wrong answer and every missing one is a mistake with its number, all of them at once. An empty answer
+takes the value in brackets; where there is none, the question may stay open or must be answered. At a
+terminal `?` explains a question, and `back` returns to the one before.
 """
 
 from __future__ import annotations

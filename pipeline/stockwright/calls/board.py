@@ -1,7 +1,7 @@
-"""What `stockwright board` does: read, bind, account, tell, and draw where asked.
+"""What `stockwright board` does: read, bind, account, report, and draw where asked.
 
-In: the call's words. Out: `Told`, and a drawing's file. Promise: every mistake of the call and of all boards
-comes at once, before anything is written.
+In: the call's arguments. Out: `Told`, and a drawing's file. Promise: every mistake of the call and of all
+boards is reported at once, before anything is written.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The calls about posts. In: arguments. Out: text, JSON, programs that try a controller, an exit code.
+"""The commands about posts. In: arguments. Out: text, JSON, programs that try a controller, an exit code.
 
 Promise: that of `cli`.
 """

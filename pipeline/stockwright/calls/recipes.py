@@ -1,4 +1,4 @@
-"""The calls about recipes. In: arguments. Out: text, JSON, a parcel or a folder, an exit code.
+"""The commands about recipes. In: arguments. Out: text, JSON, a parcel or a folder, an exit code.
 
 Promise: that of `cli`.
 """

@@ -1,4 +1,4 @@
-"""The calls about a shop. In: arguments. Out: text or JSON, a document where asked, an exit code.
+"""The commands about a shop. In: arguments. Out: text or JSON, a document where asked, an exit code.
 
 Promise: that of `cli`.
 """

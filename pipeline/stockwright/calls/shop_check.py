@@ -1,7 +1,7 @@
-"""What `stockwright shop check` does: read, bind, budget, tell; and of readings, the shop's own figures.
+"""What `stockwright shop check` does: read, bind, budget, report; from readings, also the shop's own figures.
 
-In: the call's words. Out: `Told`, and a file where asked. Promise: every mistake of the shop and of the
-readings comes at once; the shop's document is never written into.
+In: the call's arguments. Out: `Told`, and a file where asked. Promise: every mistake of the shop and of the
+readings is reported at once; the shop's own document is never changed.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""What the terminal says. In: results of the stages. Out: lines of plain text, or one JSON document.
+"""What the terminal shows. In: results of the stages. Out: lines of plain text, or one JSON document.
 
-Promise: short and calm, 80 columns, the same in a pipe as on a screen, colour only where a terminal shows
-it; nothing that a document says can steer the terminal.
+Promise: short and calm, 80 columns, the same in a pipe as on a screen, colour only on a terminal; no text
+from a document can control the terminal.
 """
 
 from __future__ import annotations
@@ -86,12 +86,12 @@ def proof_json(proof: Proof, notes: Iterable[str]) -> dict[str, Any]:
 
 
 def plain(text: str) -> str:
-    """Return text on one line, what a terminal would obey spelled out."""
+    """Return text on one line, with anything that a terminal would obey spelled out."""
     return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
 
 
 def folded(lines: Iterable[str]) -> Iterator[str]:
-    """Yield lines of at most 80 columns, where words allow it; the rest of a long one is set further in."""
+    """Yield lines of at most 80 columns, where the words allow it; the rest of a long line is indented."""
     for line in map(plain, lines):
         indent = " " * (len(line) - len(line.lstrip()) + 4)
         together = _NUMBER_AND_UNIT.sub(_HARD_SPACE, line)
@@ -102,9 +102,9 @@ def folded(lines: Iterable[str]) -> Iterator[str]:
 
 
 def coloured(lines: Iterable[str], stream: TextIO) -> Iterator[str]:
-    """Yield lines, the word that matters at their beginning in colour where somebody can see it.
+    """Yield lines, with the word that matters at their beginning in colour where a person can see it.
 
-    Only on a terminal that says it can, and never where `NO_COLOR` is set (the common agreement on it).
+    Only on a terminal that says it can, and never where `NO_COLOR` is set (the common convention).
     """
     able = stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM", "dumb") != "dumb"
     for line in lines:

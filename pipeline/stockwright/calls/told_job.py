@@ -1,7 +1,7 @@
-"""What the terminal says of a job: what was decided and why, its setups, what was found, what to do next.
+"""What the terminal shows of a job: what was decided and why, its setups, the findings, what to do next.
 
 In: results of the stages. Out: lines of plain text. Promise: that of `terminal`; lengths are in the shop's
-own units, the planner's and the checks' words included.
+own units, also inside sentences of the planner and of the checks.
 """
 
 from __future__ import annotations
@@ -53,7 +53,7 @@ _SEATED = {
 
 
 def writing_of_job(job: Job) -> Writing:
-    """Return how the people of a job read lengths; what its documents name is left as it is."""
+    """Return how the people of a job read lengths; names from its documents are left as they are."""
     shop = job.shop
     names = {job.name, shop.name, *(b.name for b in job.boards), *(t.name for t in shop.tools)}
     names |= {h.name for h in shop.hold_downs}
@@ -77,7 +77,7 @@ def decided_lines(
     findings: Iterable[Finding],
     seconds: Mapping[str, float] | None = None,
 ) -> Iterator[str]:
-    """Yield what is made of what, the setups, then what was found; `seconds` of each setup, where known."""
+    """Yield what is made from what, the setups, then the findings; `seconds` of each setup, where known."""
     yield f"{job.name}: recipe {job.recipe} {job.recipe_version}, shop {job.shop.name}"
     yield from pieces
     yield ""
@@ -113,7 +113,7 @@ def _becomes(job: Job, board: str, writing: Writing) -> str:
 
 
 def setup_rows(plan: Plan, job: Job) -> tuple[Row, ...]:
-    """Return of each setup its number, title, cutters, how deep they go, and how thick the board is after."""
+    """Return for each setup its number, title, cutters, how deep they go, and the thickness it leaves."""
     boards = {piece.wood.board.name: piece.wood.board for piece in plan.pieces}
     true = {(name, face) for name in boards for face in ("AB" if "faces" in job.already else "")}
     writing = writing_of_job(job)

@@ -1,6 +1,6 @@
-"""check: a situation -> findings. In: a job, its setups and programs, left as they are.
+"""check: a situation -> findings. In: a job, its setups and programs, none of them changed. Out: findings.
 
-Promise: all of them, worst first; never stops at the first; a rule never repairs.
+Promise: all findings, worst first; checking never stops at the first one; a rule never repairs anything.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ __all__ = ["RULES", "Limits", "Rule", "Situation", "check", "rules_page"]
 
 @frozen
 class Rule:
-    """One rule: the worst level it can have, and the function that is it; its docstring is its page."""
+    """One rule: the worst level it can have, and its function, whose docstring is its page."""
 
     level: Level
     find: Callable[[Situation], tuple[Finding, ...]]

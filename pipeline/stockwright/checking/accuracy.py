@@ -1,4 +1,4 @@
-"""Whether the machine is true enough for what is asked. In: a situation, left as it is. Out: findings."""
+"""Whether the machine is accurate enough for what is asked. In: a situation, not changed. Out: findings."""
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 

@@ -1,8 +1,8 @@
 """What every move takes off the wood. In: a setup and its programs. Out: `Bites`, one for each program.
 
-Promise: never less than is taken of a board; scrap is left out, for it is fastened by itself. Along a wall it
-is worked out exactly, height by height and station by station along the line, for a light pass is narrower
-than any grid; everywhere else the wood's points tell.
+Promise: never less than is really taken off a board. Scrap is left out, for it is fastened by itself. Along a
+wall the bite is computed exactly, height by height and station by station along the line, because a light
+pass is narrower than any grid; everywhere else it is read from the wood's points.
 """
 
 from __future__ import annotations

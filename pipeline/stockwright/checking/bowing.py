@@ -1,4 +1,4 @@
-"""Boards that clamps bend while a face is cut. In: a situation, left as it is. Out: findings."""
+"""Boards that clamps bend while a face is cut. In: a situation, not changed. Out: findings."""
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 

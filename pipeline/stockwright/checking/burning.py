@@ -1,4 +1,4 @@
-"""What burns, grabs or breaks out. In: a situation, left as it is. Out: findings."""
+"""What burns, grabs or breaks out. In: a situation, not changed. Out: findings."""
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 

@@ -1,7 +1,8 @@
-"""How far the feed may be changed at the machine. In: a situation. Out: `FeedRange`s, and what has none.
+"""How far the feed may be turned up or down at the machine.
 
-Promise: below the lower end the main passes rub, above the upper something is overloaded, each with its why;
-a light last pass is thin by nature and has a bound of its own.
+In: a situation. Out: a `FeedRange` for each program, and the programs that have none. Promise: below the
+lower end the main passes rub, above the upper end something is overloaded, each with its reason; a light last
+pass is thin by nature and has a bound of its own.
 """
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.

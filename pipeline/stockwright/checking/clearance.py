@@ -1,7 +1,8 @@
-"""How near moving parts come to a thing that stands. In: paths, parts, a solid. Out: exact distances in plan.
+"""How near moving parts come to something that stands.
 
-Each move is first clipped to where the part and the solid share heights; what is then left of it in plan,
-less the part's radius, is the clearance. Boxes sort out most moves before any exact distance is taken.
+In: paths, parts, a solid. Out: exact distances in plan. Each move is first clipped to where the part and the
+solid share heights; the clearance is the distance in plan from what is left of it, less the part's radius.
+Bounding boxes exclude most moves before any exact distance is computed.
 """
 
 from __future__ import annotations

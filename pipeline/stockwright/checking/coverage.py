@@ -1,4 +1,7 @@
-"""Whether all is cut that should be, and nothing else. In: a situation, left as it is. Out: findings."""
+"""Whether everything that should be cut is cut, and nothing else.
+
+In: a situation, not changed. Out: findings.
+"""
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 

@@ -1,4 +1,4 @@
-"""How a cutter comes into wood. In: a situation, left as it is. Out: findings."""
+"""How a cutter enters wood. In: a situation, not changed. Out: findings."""
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 

@@ -1,4 +1,7 @@
-"""Whether the feed that is asked lies in its own range. In: a situation, left as it is. Out: findings."""
+"""Whether the planned feed lies within the range that is safe at the machine.
+
+In: a situation, not changed. Out: findings.
+"""
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 
@@ -32,12 +35,13 @@ CLOSER: dict[str, tuple[Callable[[Situation], tuple[Finding, ...]], ...]] = {
 def feed_outside_its_range(situation: Situation) -> tuple[Finding, ...]:
     """The feed that is asked lies outside the range in which it is right.
 
-    The sheet says how far the feed may be turned while a program runs; where that range leaves out the feed
-    as it is programmed, whoever starts the program starts it wrong, and has to know by how much to turn. What
-    counts is the chip of the passes as they are laid, in the wood that is there, which a narrow waste makes
+    The sheet says how far the feed may be turned while a program runs. Where the programmed feed is outside
+    that range, the program starts wrong, and the person at the machine has to know by how much to turn it.
+    What counts is the chip of the passes as they are laid, in the wood that is there: a narrow waste makes it
     thinner than the stepover would. Where the usual dial, which ends at twice the feed, does not reach the
-    range, it refuses. A twentieth beyond a bound is none; all of it common practice, no source. Cure: the
-    right feed in the shop's document, or a speed to match.
+    range, the job is refused. A feed that is short of the range by up to a twentieth, or above it by up to a
+    fiftieth, is not reported. All of it is common practice, no source. Cure: the right feed in the shop's
+    document, or a speed to match.
     """
     worst: dict[tuple[str, str], tuple[float, Finding]] = {}
     for load in situation.loads:

@@ -1,6 +1,6 @@
-"""What makes a board held well enough. In: a `Hold` that is too weak. Out: words, with numbers that cure it.
+"""What would hold a board well enough. In: a `Hold` that is too weak. Out: text, with numbers that cure it.
 
-Promise: each number is tried: with it the board is held. No force is asked for that no clamp of a bed has.
+Promise: each number was tried, and with it the board is held. No force is asked for that no bed clamp has.
 """
 
 from __future__ import annotations
@@ -135,7 +135,7 @@ WORDS = {
 
 
 def moves_itself(hold: Hold) -> str:
-    """Say that pushes move a board by themselves, with what they are, and what stands against them."""
+    """Say that pushes move a board by themselves: which pushes, and what stands against them."""
     whole = {grip.name: grip.force for grip in grips_of(hold.load, hold.board)}
     each = []
     for grip in hold.grips:

@@ -1,9 +1,10 @@
-"""What every move asks of board and spindle. In: bites, a cutter, a shop. Out: `Load`, one for each program.
+"""What every move demands of board and spindle.
 
-Promise: the peak of a tooth counts, never the average of a turn, which is ten times less in a light cut; all
-teeth that cut together count as at their peak, and the push across the feed is as large as the one along it.
-Cutting pressure is a placeholder unless the shop says its own: no single published value exists for solid
-wood (Wood Handbook and the papers on milling forces in the sources of tests/outside; common practice).
+In: bites, a cutter, a shop. Out: `Load`, one for each program. Promise: the peak force of a tooth counts, not
+the average over a turn, which is ten times smaller in a light cut; all teeth that cut together count as at
+their peak, and the push across the feed is taken as large as the one along it. Cutting pressure is a
+placeholder unless the shop states its own: no single published value exists for solid wood (Wood Handbook and
+the papers on milling forces in the sources of tests/outside; common practice).
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""Whether what holds a board is strong enough. In: a situation, left as it is. Out: findings.
+"""Whether what holds a board is strong enough. In: a situation, not changed. Out: findings.
 
-A force that the shop stated and that is too little refuses. One that is this tool's own guess warns, as long
-as it may be enough: where it is not enough at its most favourable, or where no feed is left that neither
+A force that the shop states and that is too small refuses the job. A force guessed here only warns, as long
+as it may be enough: where it is too small even at its most favourable, or where no feed is left that neither
 burns nor tears the board loose, it refuses too.
 """
 

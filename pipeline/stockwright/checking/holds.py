@@ -1,8 +1,9 @@
 """How well each board is held while it is cut. In: loads and grips. Out: a `Hold` for each program and board.
 
-Promise: on the safe side throughout. A clamp's friction counts at one of its two faces, a sideways clamp's at
-its own pad, shared between plane and height as on a circle; what the cutter lifts with is taken off every
-press at once; friction that only a stop's own reaction would raise is left out; the push may go any way.
+Promise: always on the safe side. A clamp's friction counts at one of its two faces, a sideways clamp's at its
+own pad, and is shared between sideways and upward force as on a circle; the cutter's lift is taken off every
+press at once; friction that only a stop's own reaction would raise is left out; the push may act in any
+direction.
 """
 
 from __future__ import annotations
@@ -99,7 +100,7 @@ def thing_of(name: str) -> str:
 
 
 def grips_in(setup: Setup, standing: tuple[str, ...]) -> tuple[Grip, ...]:
-    """Return the grips that hold while a program runs: those whose solids stand, and those that are none."""
+    """Return the grips that hold in a program: those whose solids stand then, and those without a solid."""
     of_solids = {thing_of(solid.name) for solid in setup.solids} | {solid.name for solid in setup.solids}
     up = {thing_of(name) for name in standing} | set(standing)
     return tuple(grip for grip in setup.grips if grip.name in up or grip.name not in of_solids)

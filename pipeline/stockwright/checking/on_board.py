@@ -1,7 +1,8 @@
-"""What of a program's load falls on one board of a row. In: a load, the board's outline. Out: a load.
+"""The share of a program's load that falls on one board of a row.
 
-Promise: a move counts for every board that its cutter comes over, with all of its force, and only as far as
-it does: a board is not turned by what is cut of its neighbours.
+In: a load, the board's outline. Out: a load. Promise: a move counts for every board that its cutter passes
+over, with its whole force, and only for that part of the move: a board is not turned by what is cut from its
+neighbours.
 """
 
 from __future__ import annotations

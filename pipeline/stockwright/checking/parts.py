@@ -1,4 +1,7 @@
-"""What moves with the spindle. In: a cutter and a machine. Out: `Part`, each with its place above the tip."""
+"""What moves with the spindle.
+
+In: a cutter and a machine. Out: `Part`s, each with its height above the tip.
+"""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
-"""Moves as the space they may take. In: a program's moves, a machine. Out: `Paths`, ready for distances.
+"""Moves as the space they may take up. In: a program's moves, a machine. Out: `Paths`, ready for distances.
 
-Promise: a rapid of a machine whose axes run independently may go anywhere in the box of its two ends, and
-is judged so; a place no move has named yet is taken as anywhere within the travel.
+Promise: on a machine whose axes run independently a rapid may pass anywhere in the box between its two ends,
+and the whole box is judged; an axis that no move has named yet may be anywhere within the travel.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""How deep a cutter may go, and how it sits. In: a situation, left as it is. Out: findings."""
+"""How deep a cutter may go, and how it sits in its collet. In: a situation, not changed. Out: findings."""
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 

@@ -1,4 +1,4 @@
-"""Speeds, feeds, chips and power. In: a situation, left as it is. Out: findings."""
+"""Speeds, feeds, chips and power. In: a situation, not changed. Out: findings."""
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 

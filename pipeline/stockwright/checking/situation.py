@@ -1,6 +1,7 @@
-"""What the rules look at. In: a job, its setups and their programs. Out: `Situation`, nothing of it changed.
+"""What the rules look at.
 
-Promise: what several rules need (moves, contacts with wood, swept areas) is worked out once.
+In: a job, its setups and their programs. Out: `Situation`, which changes none of them. Promise: what several
+rules need (moves, contacts with wood, swept areas) is computed once.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Hold-downs and what else stands. In: a situation, left as it is. Out: findings."""
+"""Hold-downs and everything else that stands on the bed. In: a situation, not changed. Out: findings."""
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 

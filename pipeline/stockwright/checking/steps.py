@@ -1,4 +1,4 @@
-"""How much is taken at a time. In: a situation, left as it is. Out: findings."""
+"""How much is taken off at a time. In: a situation, not changed. Out: findings."""
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 

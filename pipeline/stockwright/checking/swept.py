@@ -1,4 +1,7 @@
-"""What a cutter has passed over. In: a setup's runs. Out: areas in plan, inscribed, so never too large."""
+"""The area that a cutter has covered.
+
+In: a setup's runs. Out: areas in plan, inscribed, so never too large.
+"""
 
 from __future__ import annotations
 

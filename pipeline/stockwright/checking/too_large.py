@@ -1,4 +1,7 @@
-"""What no machine of this size can cut, found before any work is put into it. In: setups. Out: findings."""
+"""Jobs that are far too large for any machine, found before work is put into them.
+
+In: setups. Out: findings.
+"""
 
 from __future__ import annotations
 

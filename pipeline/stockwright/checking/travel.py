@@ -1,4 +1,4 @@
-"""Where the machine can go. In: a situation, left as it is. Out: findings."""
+"""Where the machine can go. In: a situation, not changed. Out: findings."""
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 

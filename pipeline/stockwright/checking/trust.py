@@ -1,4 +1,4 @@
-"""What the faces trust: the bed, and the readings. In: a situation, left as it is. Out: findings."""
+"""What the faces rely on: the bed, and the readings. In: a situation, not changed. Out: findings."""
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 

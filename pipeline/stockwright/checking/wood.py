@@ -1,7 +1,8 @@
-"""Wood as points, cut move by move. In: one setup and its programs. Out: what touched wood and should not.
+"""Wood as points, cut move by move.
 
-Promise: nothing is reported that is not there: wood is known at points a few millimetres apart, each exact,
-and what has been cut already is gone. A sliver between the points is left to the proof, which reads the text.
+In: one setup and its programs. Out: what touched wood and should not have. Promise: no false alarm: wood is
+known at points a few millimetres apart, each of them exact, and what has been cut already is gone. A sliver
+between the points is left to the proof, which works from the text.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Numbers in findings. In: mm. Out: text, rounded to the side on which following it cures."""
+"""Numbers in findings. In: mm. Out: text, rounded to the side on which following the advice really cures."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def down(value: float, step: float = 0.1) -> str:
 
 
 def feed_down(value: float, least: float = 0.0) -> str:
-    """Return a feed rounded down to two figures, which nobody has to think about: never below `least`."""
+    """Return a feed rounded down to two figures, easy to set at a machine; never below `least`."""
     return down(value, next((s for s in _steps(value) if _fits(math.floor(value / s + GRAIN) * s, least)), 1))
 
 

@@ -1,13 +1,13 @@
-"""What a post's author runs. In: a post. Out: cases, each of which passes or says what is wrong.
+"""What the author of a post runs to test it.
 
-Promise: a post that passes writes the neutral motion and nothing else, says of itself what its text shows,
-and lets no person's text become a word. No plug-in of a test runner is needed:
+In: a post. Out: cases, each of which passes or says what is wrong. Promise: a post that passes writes the
+neutral motion and nothing else, describes itself as its text shows it, and never lets a person's text act as
+a word of the controller. Each case has a group, its name's first word; the groups are listed in the posts'
+README. No plug-in of a test runner is needed.
 
     @pytest.mark.parametrize("case", cases(MyPost()), ids=str)
     def test_it_conforms(case):
         check(case)
-
-Each case has a group, its name's first word; the groups are listed in the posts' README.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """What must be true of every post, whatever its words are. In: a `Player`. Out: names and functions.
 
-Promise: one function a fact; each raises `Fault` with what was found and what was expected.
+Promise: one function for each fact; it raises `Fault` with what was found and what was expected.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""How the kit says that a post is wrong. In: a fact and a sentence. Out: nothing, or `Fault`."""
+"""How the kit reports that a post is wrong. In: a fact and a sentence. Out: nothing, or `Fault`."""
 
 from __future__ import annotations
 
@@ -10,6 +10,6 @@ class Fault(AssertionError):  # noqa: N818 - test runners show it as a failed as
 
 
 def demand(fact: object, sentence: str) -> None:
-    """Raise `Fault` with the sentence where the fact is not one."""
+    """Raise `Fault` with the sentence where the fact does not hold."""
     if not fact:
         raise Fault(sentence)

@@ -1,7 +1,7 @@
-"""What a text does against what it should do. In: a post, its reader, a program. Out: nothing, or `Fault`.
+"""Compares what a text does with what it should do.
 
-Promise: what should happen is worked out from the program's nodes, plainly, one at a time, and not by
-anything that writers use.
+In: a post, its reader, a program. Out: nothing, or `Fault`. Promise: what should happen is worked out from
+the program's nodes, one at a time, with nothing that writers use.
 """
 
 from __future__ import annotations

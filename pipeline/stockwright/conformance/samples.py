@@ -1,4 +1,4 @@
-"""Programs that the kit writes. In: nothing, or a seed. Out: `Program`s of their real types.
+"""The programs that the kit writes. In: nothing, or a seed. Out: `Program`s of the real types.
 
 Promise: the same seed gives the same program on every machine; the cutter is invented.
 """

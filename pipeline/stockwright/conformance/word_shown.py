@@ -1,6 +1,7 @@
-"""A word-address text taken apart, for the checks of its traits. In: a program. Out: its lines, words, codes.
+"""A word-address text taken apart for the checks of its traits.
 
-Promise: it is read from the text alone, by nothing that writers use.
+In: a program. Out: its lines, words and codes. Promise: everything is read from the text, with nothing that
+writers use.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
-"""What a word-address table claims, shown in its text. In: a `Player`. Out: a check for each trait.
+"""Whether a word-address text shows what its table of traits claims.
 
-Promise: every trait has its check here; a trait without one is a fault of the kit, and of nobody's post.
+In: a `Player`. Out: a check for each trait. Promise: every trait has its check here; a trait without one is
+an error of the kit, not of the post.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
-"""Cut: a planned setup becomes programs. In: `Setup`, `Shop`. Out: `Program`s, in the order they are run.
+"""cut: a planned setup becomes programs.
 
-Promise: coverage by construction, entry from outside the wood, air skipped by the measured surface, and
-every coordinate already on the post's resolution.
+In: `Setup`, `Shop`. Out: `Program`s, in the order in which they are run. Promise: full coverage by
+construction, entry from outside the wood, air skipped by the measured surface, and every coordinate already
+on the post's resolution.
 """
 
 from __future__ import annotations

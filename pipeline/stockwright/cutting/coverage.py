@@ -1,7 +1,7 @@
-"""What a round cutter clears. In: radii, bites, insets in mm. Out: how far lines and loops must reach.
+"""What a round cutter clears. In: radii, bites and insets, mm. Out: how far lines and loops must reach.
 
-Plane geometry: a line's swept area is a stadium, its ends are half discs. Promise: a region whose lines keep
-to these numbers is cleared everywhere, corners included.
+Plane geometry: the area that a line sweeps is a stadium whose ends are half discs. Promise: a region whose
+lines keep to these numbers is cleared everywhere, also in its corners.
 """
 
 from __future__ import annotations

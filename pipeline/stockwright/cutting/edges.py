@@ -1,9 +1,9 @@
-"""Straight walls and hollow ones. In: an `EdgeCut`. Out: moves on a `Path`.
+"""Walls along edges and ends, straight or hollow. In: an `EdgeCut`. Out: moves on a `Path`.
 
-The waste is milled away from outside in, depth by depth, conventional; then one full-height pass, climb, on
-the line itself, and that once more where asked. Promise: no cut crosses the line; all waste within the cut's
-height becomes chips, nothing comes loose; no bite is wider than the stepover nor as wide as half the cutter;
-the last takes `light`.
+The waste is milled away from the outside inwards, depth by depth, conventionally; then one climb pass at full
+height follows the line itself, and a second one where it is asked for. Promise: no cut crosses the line; all
+waste within the cut's height becomes chips and nothing comes loose; no bite is wider than the stepover or as
+wide as half the cutter; the last pass takes `light`.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """Faces and the bed, cut flat. In: a `FaceCut` or `BedCut`. Out: moves on a `Path`.
 
-Levels fall from the highest wood; each is cut only in the regions where wood stands over it, the last over
-the whole face. Promise: everything in the region ends at z; no bite is wider than the stepover (but at ragged
-ends) or deeper than the stepdown; the cutter is lowered in air unless it has none and can enter wood.
+Levels go down from the highest wood; each one is cut only where wood stands above it, the last over the whole
+face. Promise: the whole region ends at z; no bite is wider than the stepover (except at ragged ends) or
+deeper than the stepdown; the cutter is lowered in air, unless there is no room and it is able to enter wood.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
-"""What every cut of a setup shares. In: setup, shop, resolution. Out: steps, heights, travel, times.
+"""What all cuts of a setup share. In: setup, shop, resolution. Out: whole steps, heights, travel, times.
 
-Work frame. Promise: travel is that of the cutter's centre, so a place inside it can be reached.
+Work frame. Promise: the travel is that of the cutter's centre, so every place inside it can be reached.
 """
 
 from __future__ import annotations

@@ -1,8 +1,9 @@
-"""The lines of one region at one level. In: where its wood stands. Out: passes in order, and their time.
+"""The lines of one region at one level.
 
-Lines run along u; v goes across them. Promise: all wood of the region is cleared; no bite is wider than the
-stepover (but at ragged ends); a cutter is lowered where no wood of the level stands, unless it has no room
-and can enter wood; a line is not cut before the wood beside it on the line before.
+In: where its wood stands. Out: passes in order, and the time they take. Lines run along u; v goes across
+them. Promise: all wood of the region is cleared; no bite is wider than the stepover (except at ragged ends);
+the cutter is lowered where no wood of this level stands, unless there is no such room and it is able to enter
+wood; no line is cut before the wood beside it, on the line before, is gone.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""The outline program: what the cutter will cover, shown in the air before anything turns.
+"""The outline program: it shows in the air where the cutter will go, before the spindle turns.
 
-In: the setup and the programs that follow. Out: a `Program` whose spindle never turns. Promise: it walks at
-the clear height only, and comes down only where the whole assembly keeps away from everything that stands.
+In: the setup and the programs that follow. Out: a `Program` whose spindle never turns. Promise: it moves only
+at the clear height, and comes down only where the whole assembly keeps clear of everything that stands.
 """
 
 from __future__ import annotations

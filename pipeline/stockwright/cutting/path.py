@@ -1,7 +1,7 @@
-"""One program's moves, as they are laid down. In: whole steps. Out: motion nodes.
+"""The moves of one program while they are collected. In: moves in whole steps. Out: motion nodes.
 
-Promise: a rapid is vertical or at the clear height; moves in one line become one; a move to where the cutter
-already is leaves no trace.
+Promise: a rapid is vertical or at the clear height; moves along one line become one move; a move to where the
+cutter already stands is left out.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
-"""Programs of one setup. In: `Setup`, `Shop`, resolution. Out: the outline, then one program a tool.
+"""The programs of one setup.
 
-Promise: every program raises first and alone, ends raised, spindle off, parked; all are named so that a
-folder lists them in the order they are run.
+In: `Setup`, `Shop`, resolution. Out: the outline, then one program for each tool. Promise: every program
+raises the cutter first, in a move of its own, and ends raised, with the spindle off, at the parking place;
+the names sort in a folder in the order in which the programs are run.
 """
 
 from __future__ import annotations

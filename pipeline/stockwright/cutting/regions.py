@@ -1,8 +1,9 @@
-"""The regions that one level is cut in. In: where wood stands over it. Out: the lines of each, in order.
+"""The regions that one level is cut in.
 
-Promise: each piece of wood over the level is in one region; regions are apart by more than the cutter's
-reach, or joined; of keeping them apart, joining them and running over the whole face, the quickest as
-modelled is taken, so that skipping air is never slower than not skipping it.
+In: where wood stands above the level. Out: each region's lines, in order. Promise: every piece of wood above
+the level lies in one region; regions are farther apart than the cutter reaches, or joined. Of keeping them
+apart, joining them and cutting the whole face, whatever is quickest by the time model is chosen, so that
+skipping air is never slower than not skipping it.
 """
 
 from __future__ import annotations

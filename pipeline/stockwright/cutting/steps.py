@@ -1,7 +1,7 @@
 """Whole steps of a post's resolution. In: millimetres. Out: integers, and millimetres again.
 
-Promise: what is planned in whole steps loses nothing when it is written (levels round up and leave wood,
-bites round down, overruns round outwards).
+Promise: what is planned in whole steps loses nothing when it is written. Levels round up and leave wood,
+bites round down, overruns round outwards.
 """
 
 from __future__ import annotations

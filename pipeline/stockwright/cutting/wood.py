@@ -1,7 +1,7 @@
-"""Where wood stands, asked strip by strip. In: a polygon, or measured heights. Out: spans along a line.
+"""Where wood stands along a line. In: a polygon, or measured heights. Out: spans along the line.
 
-Lines run along u; v goes across them. Promise: a span never leaves wood out; a measured cell counts as wood
-by its highest corner.
+Lines run along u; v goes across them. Promise: the spans cover all the wood; a measured cell counts as wood
+up to its highest corner.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """read: YAML text -> validated documents.
 
-In: paths. Out: recipe, shop, boards and job as validated models with a locator each. Promise: every mistake
-of every document comes at once, with file:line:column, what was expected and the nearest right spelling; no
-code is ever run from a document.
+In: paths. Out: recipe, shop, boards and job as validated models, each with a locator that finds the place of
+a value. Promise: every mistake of every document is reported at once, with file:line:column, what was
+expected and the nearest right spelling; no code in a document is ever run.
 """
 
 from stockwright.documents.load import (

@@ -46,6 +46,7 @@ class ErrorsPart(Part):
     straightness_y: LengthError | None = None
     bed: LengthError | None = None
     seating: LengthError | None = None
+    risers: LengthError | None = None
     touch: LengthError | None = None
     mark: LengthError | None = None
     diameter: LengthError | None = None

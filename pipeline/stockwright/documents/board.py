@@ -1,8 +1,8 @@
-"""A board's document: what someone read of one rough board, in one of four ways.
+"""A board's document: what a person read of one rough board, in one of four ways.
 
-In: a tree. Out: `BoardDocument`, mm. Promise: a model holds values of the right kinds; whether they fit
-together in number is said by `board_fit`, whether they agree by `stockwright.board`, through the document's
-locator.
+In: a tree. Out: `BoardDocument`, mm. Promise: the model says that values are of the right kinds; `board_fit`
+says whether they fit together in number, and `stockwright.board` whether they contradict each other, through
+the document's locator.
 """
 
 from __future__ import annotations

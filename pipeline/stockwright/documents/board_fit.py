@@ -1,7 +1,7 @@
-"""Whether a board's document holds together: one way, one outline, readings that fit in number.
+"""Whether a board's document is consistent: one way, one outline, readings that match in number.
 
-In: the document's tree. Out: what does not fit, each with its path. Promise: it is said of the tree as
-written, whatever else in it could not be understood, and a contradiction names the line of the other side.
+In: the document's tree. Out: what does not fit, each with its path. Promise: the tree is judged as written,
+even where other parts of it could not be understood; a contradiction names the line of both sides.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""The words that name mistakes in documents, a paragraph each.
+"""The code words of mistakes in documents, with a paragraph for each.
 
-In: nothing. Out: `CODES`. A code never changes meaning and is not used again once retired; a test asks of
-each that a document triggers it.
+In: nothing. Out: `CODES`. A code never changes its meaning and is not used again once it is retired; a test
+asks for a document that triggers each of them.
 """
 
 from __future__ import annotations

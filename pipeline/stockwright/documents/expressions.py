@@ -1,8 +1,8 @@
 """Small sums in documents, such as `=thickness + 2 mm`.
 
-In: text beginning with `=`, then the values of the names in it. Out: a quantity that knows whether it is a
+In: text that begins with `=`, then the values of the names in it. Out: a quantity that knows whether it is a
 length or a plain number. Promise: no code of a document is ever run; sums are bounded in length, size and
-depth, always finite, and `=thickness + 2` is a mistake, not a guess.
+depth and their results are finite; `=thickness + 2` is a mistake, because 2 of what is not said.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ from stockwright.units import LENGTH
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-__all__ = ["Expression", "ExpressionError", "Quantity"]
+__all__ = ["Expression", "ExpressionError", "Quantity", "length_of"]
 
 
 @frozen
@@ -110,3 +110,8 @@ class Expression:
                 "out-of-range", f"'{self.text}' comes to {shown}, not more than {self.above:g}"
             )
         return shown
+
+
+def length_of(value: float | Expression | None, values: Mapping[str, Quantity]) -> float | None:
+    """Return what a field says that may hold a length or a sum, mm; None where it was left out."""
+    return value.evaluate(values).value if isinstance(value, Expression) else value

@@ -1,19 +1,19 @@
 """A recipe that extends another: its parent's tree with the named changes made in it.
 
 In: the tree of a recipe that says `extends`, and a way to its parent. Out: one whole tree, as if it had been
-written so, and what was wrong on the way. Promise: only data moves; a chain of parents is short and never a
-circle; what comes from the parent is placed where the child says `extends`.
+written so, and the mistakes met on the way. Promise: only data moves; a chain of parents is short and never a
+circle; what comes from the parent counts as written where the child says `extends`.
 
     extends: four-sides-square        a shipped recipe's name, or a file beside this one
     inputs: {length: {to: 5000 mm}}   tables are merged key by key
     leave-out: [steps.end-2, tolerance.flatness, inputs.width.to]
-    steps:                            a list takes the parent's place whole; a table changes it
+    steps:                            a list replaces the parent's as a whole; a table changes it
       change: {face B: {light: 0.2 mm}}
       before: {edge-1: [{pause: let it rest}]}
       after: {end-1: [...]}
 
-A step goes by what it cuts or does: `face A`, `edge-1`, `end-2`, `bed surface`, `flip`, `turn`, `pause`; the
-second of a name is `face A 2`.
+A step is named by what it cuts or does: `face A`, `edge-1`, `end-2`, `bed surface`, `flip`, `turn`, `pause`;
+the second of a name is `face A 2`.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The kinds of value that fields of documents have, each under its name, and the base of every table.
+"""The kinds of value that fields of documents have, each under a name, and the base class of every table.
 
 In: `Word`, `Items` and `Table` as written. Out: floats in mm, mm/min, rpm, W, degrees, mm/s2 and shares of
 one, `Expression`, words of a set, names, yes and no.
@@ -60,7 +60,6 @@ __all__ = [
     "OneOf",
     "OneOrMore",
     "Part",
-    "Percent",
     "PositiveLength",
     "PositiveLengthOrExpression",
     "PositiveLengthRange",
@@ -74,6 +73,8 @@ __all__ = [
     "SignedLength",
     "Speed",
     "SpeedRange",
+    "Stepdown",
+    "Stepover",
     "Summed",
     "Temperature",
     "Text",
@@ -110,7 +111,9 @@ Feed = Annotated[float, Measured(units.FEED, _POSITIVE)]
 Speed = Annotated[float, Measured(units.SPEED, _POSITIVE)]
 SpeedRange = Annotated[tuple[float, float], Ranged(units.SPEED, _POSITIVE)]
 Angle = Annotated[float, Measured(units.ANGLE, Bounds(least=0.0, most=90.0))]
-Percent = Annotated[float, Measured(units.PERCENT, Bounds(above=0.0, most=1.0))]
+# Below these a face takes more passes, and a level less wood, than anyone waits for; common practice.
+Stepover = Annotated[float, Measured(units.PERCENT, Bounds(least=0.005, most=1.0))]
+Stepdown = Annotated[float, Measured(units.LENGTH, Bounds(least=0.02))]
 # Green wood of light species holds twice its dry weight of water (Wood Handbook, ch. 4; from memory).
 Moisture = Annotated[float, Measured(units.PERCENT, Bounds(above=0.0, most=2.5))]
 # The span of the handbook's printed table of equilibrium moisture contents; indoors is well inside it.

@@ -1,7 +1,7 @@
 """What a shop's document says of its hold-downs: their sizes, how they hold, where they may stand.
 
-In: a tree. Out: one part for each kind, mm, N, N/mm2, N mm, degrees, bed frame. Promise: no force is made up
-here; what a shop does not say stays None and is told as a guess later.
+In: a tree. Out: one part for each hold-down, mm, N, N/mm2, N mm, degrees, bed frame. Promise: no force is
+invented here; what a shop does not state stays None and is later reported as a guess.
 """
 
 from __future__ import annotations
@@ -75,49 +75,43 @@ WedgeAngle = Annotated[float, Measured(units.ANGLE, Bounds(above=0.0, most=45.0)
 TapeThickness = Annotated[float, Measured(units.LENGTH, Bounds(above=0.0, most=1.0))]
 
 
-class SideClampPart(Part):
+class BesidePart(Part):
+    """What stands on the bed beside a board: `length` along the board, `depth` away from it, `height` up."""
+
+    kind: str
+    count: Count
+    length: Size
+    depth: Size
+    height: Size
+
+
+class SideClampPart(BesidePart):
     """Squeezes an edge from the side, by `push`."""
 
     kind: Annotated[Literal["side-clamp"], OneOf()]
-    count: Count
-    length: Size
-    depth: Size
-    height: Size
     push: Force | None = None
 
 
-class LeverStopPart(Part):
+class LeverStopPart(BesidePart):
     """A cam or lever that swings against an edge or end and pushes it."""
 
     kind: Annotated[Literal["lever-stop"], OneOf()]
-    count: Count
-    length: Size
-    depth: Size
-    height: Size
     push: Force | None = None
 
 
-class WedgePart(Part):
+class WedgePart(BesidePart):
     """A pair of wedges between the board and a block, measured together; driven in with `drive`."""
 
     kind: Annotated[Literal["wedge"], OneOf()]
-    count: Count
-    length: Size
-    depth: Size
-    height: Size
     angle: WedgeAngle
     drive: Force | None = None
     push: Force | None = None
 
 
-class StopPart(Part):
+class StopPart(BesidePart):
     """Stands against a side and carries the feed force."""
 
     kind: Annotated[Literal["stop"], OneOf()]
-    count: Count
-    length: Size
-    depth: Size
-    height: Size
     carries: Force | None = None
 
 

@@ -1,6 +1,6 @@
-"""A job's document: this recipe, that shop, these boards, and values for the inputs.
+"""A job's document: which recipe, which shop, which boards, and values for the recipe's inputs.
 
-In: a tree. Out: `JobDocument`; the values stay text here, for only the recipe says what each one is.
+In: a tree. Out: `JobDocument`; the values stay text here, because only the recipe says what each of them is.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""What the kinds of value in documents have in common, and lists of them.
+"""What the kinds of value in documents have in common, and lists of values.
 
-In: `Word`, `Items` and `Table` as written. Out: the base of what stands in `Annotated` beside a field's type:
-it reads a value, and describes it to editors. Promise: what is refused comes with the nearest right spelling.
+In: `Word`, `Items` and `Table` as written. Out: the base class of what stands in `Annotated` beside a field's
+type: it reads a value, and describes it to editors. Promise: a refusal comes with the nearest right spelling.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Everything that a job names, read at once.
 
-In: a job's path, and what the command line says instead of it. Out: `Documents`. Promise: the mistakes of all
-documents come together; no path in a document leaves its folder.
+In: a job's path, and what the command line gives in its place. Out: `Documents`. Promise: the mistakes of all
+documents are reported together; no path in a document leaves its folder.
 """
 
 from __future__ import annotations
@@ -100,18 +100,18 @@ def read_document(path: str | os.PathLike[str], kind: str) -> Loaded[Any]:
 
 
 def recipe_text(name: str, *, resolved: bool = False) -> str:
-    """Return a recipe's text, a shipped one by its name or another by its path; as written, or whole.
+    """Return a recipe's text, as written or whole: a shipped one by its name, another by its path.
 
-    Raises `InputError` where it is not right.
+    Raises `InputError` where it is not valid.
     """
     _, tree, path = read_recipe(name)
     return written(tree.root) if resolved else read_text(path)[0]
 
 
 def read_recipe(name: str) -> tuple[Loaded[RecipeDocument], Tree, str]:
-    """Return a recipe, a shipped one by its name or another by its path; its whole tree; where it lies.
+    """Return a recipe (a shipped one by its name, another by its path), its whole tree, and where it lies.
 
-    Raises `InputError` where it is not right.
+    Raises `InputError` where it is not valid.
     """
     shipped = not name.endswith((".yaml", ".yml"))
     path = str(recipes_folder() / f"{name}.yaml") if shipped else name

@@ -1,7 +1,7 @@
-"""A document that was read, and what was wrong with it.
+"""A document that was read, and its mistakes.
 
 In: a tree and its kind's model. Out: `Loaded`, a validated model with a locator for later stages, and
-mistakes in file order. Promise: one mistake of a document hides no other one.
+mistakes in file order. Promise: one mistake of a document never hides another.
 """
 
 from __future__ import annotations

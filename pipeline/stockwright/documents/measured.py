@@ -1,7 +1,7 @@
 """A document of readings: what was measured on boards that this machine has cut.
 
-In: a tree. Out: `MeasuredDocument`, mm. Promise: every table has at least two readings, for one reading does
-not say how far readings scatter; lists that belong together are as long as one another.
+In: a tree. Out: `MeasuredDocument`, mm. Promise: every table has at least two readings, because one reading
+does not show how far readings scatter; lists that belong together have the same length.
 """
 
 from __future__ import annotations

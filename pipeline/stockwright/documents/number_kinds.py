@@ -1,7 +1,7 @@
-"""How a number of a document is read: a quantity, a range of two, a sum, a reading.
+"""How a number in a document is read: a quantity, a range of two, a sum, a reading.
 
 In: `Word`s as written. Out: floats in mm, mm/min, rpm and so on, whole numbers, `Expression`. Promise: text
-means only what its field says; a number without its unit is a mistake, not a guess.
+means only what its field says; a number without its unit is a mistake and never guessed.
 """
 
 from __future__ import annotations

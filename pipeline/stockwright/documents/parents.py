@@ -1,8 +1,8 @@
-"""Find the parents of a recipe and make one whole tree of them.
+"""Finds the parents of a recipe and makes one whole tree of them.
 
 In: a tree that says `extends`. Out: the tree as if it had been written whole. Promise: a parent is a shipped
-recipe or lies in the child's folder; it is right by itself, or its own mistakes are told under its own name;
-recipes that extend each other in a circle, or too many of them, are told as that.
+recipe or lies in the child's folder; it must be valid by itself, or its mistakes are reported under its own
+name; a circle of parents, or too long a chain, is reported as such.
 """
 
 from __future__ import annotations

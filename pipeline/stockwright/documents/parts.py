@@ -1,7 +1,7 @@
 """The boards that a job names, each with what its entry says for it alone. In: a job's tree. Out: `Named`s.
 
-Promise: an entry is a file's name or a table; what is neither, or has mistakes itself, is passed over here,
-for it is said where the document is validated.
+Promise: an entry is a file's name or a table. Any other entry, and one with mistakes, is skipped here; it is
+reported where the document is validated.
 """
 
 from __future__ import annotations

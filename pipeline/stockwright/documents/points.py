@@ -1,8 +1,8 @@
-"""A board measured as a list of points, and a face's probing log, from CSV files.
+"""A board measured as a list of points, or a face's probing log, from CSV files.
 
-In: text with the columns `x,y,bottom,top`, or `x,y,z` of one face's touches, in mm. Out: `CsvBoard` or `Log`,
-and where each number stands. Promise: a row that cannot be understood is a mistake with its line, never left
-out in silence.
+In: text with the columns `x,y,bottom,top`, or `x,y,z` for the touches of one face, in mm. Out: `CsvBoard` or
+`Log`, and where each number stands. Promise: a row that cannot be understood is a mistake with its line, and
+is never silently left out.
 """
 
 from __future__ import annotations

@@ -26,12 +26,13 @@ from stockwright.documents.fields import (
     Name,
     OneOf,
     Part,
-    Percent,
     PositiveLength,
     PositiveLengthOrExpression,
     PositiveLengthRange,
     RoleName,
     Side,
+    Stepdown,
+    Stepover,
     Text,
     Together,
     Version,
@@ -196,8 +197,8 @@ class FaceStep(Part):
     passes: Annotated[Literal["along", "across"], OneOf()] | None = None
     direction: Annotated[Literal["both-ways", "conventional", "climb"], OneOf()] | None = None
     perimeter: Annotated[Literal["none", "first", "last"], OneOf()] | None = None
-    stepover: Percent | None = None
-    stepdown: PositiveLength | None = None
+    stepover: Stepover | None = None
+    stepdown: Stepdown | None = None
     light: Length | None = None
     # By how much regions overlap where clamps stand on this face and move; left out, the cutter's radius.
     overlap: PositiveLength | None = None
@@ -215,7 +216,7 @@ class SideStep(Part):
     below: Length = Field(default=0.5, json_schema_extra={"default": "0.5 mm"})
     # Left sideways for the last full-height pass, which hides the depths' steps; common practice, no source.
     light: Length = Field(default=0.4, json_schema_extra={"default": "0.4 mm"})
-    stepdown: PositiveLength | None = None
+    stepdown: Stepdown | None = None
     # The last pass once more at the same place; left out, where the cutter bends enough for it.
     spring: YesNo | None = None
     # How many boards of the job at most lie side by side in one clamping; left out, each lies alone.
@@ -277,8 +278,8 @@ class BedStep(Part):
     bed: Annotated[Literal["surface", "fence"], OneOf()]
     tool: RoleName
     take: LengthOrExpression
-    stepover: Percent | None = None
-    stepdown: PositiveLength | None = None
+    stepover: Stepover | None = None
+    stepdown: Stepdown | None = None
 
 
 class PauseStep(Part):

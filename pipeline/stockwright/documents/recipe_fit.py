@@ -1,7 +1,7 @@
-"""Whether a recipe's document holds together beyond its single fields.
+"""Whether a recipe's document is consistent beyond its single fields.
 
-In: the document's tree. Out: options that exclude each other, defaults in a circle. Promise: it is said of
-the tree as written, whatever else in it could not be understood.
+In: the document's tree. Out: options that exclude each other, and defaults that form a circle. Promise: the
+tree is judged as written, even where other parts of it could not be understood.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Where the shipped recipes lie. In: nothing. Out: a folder, in an installed wheel as in a checkout."""
+"""Where the shipped recipes lie. In: nothing. Out: a folder, in an installed wheel or in a checkout."""
 
 from __future__ import annotations
 

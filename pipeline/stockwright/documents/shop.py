@@ -1,7 +1,7 @@
 """A shop's document: one shop's machine, spindle, bed, fence, hold-downs and tools.
 
 In: a tree. Out: `ShopDocument`, in mm, mm/min, rpm, W, degrees, mm/s2, bed frame. Promise: nothing is
-guessed; what a shop does not say stays None, and the bind stage says what it lacks.
+guessed; what a shop does not state stays None, and the bind stage reports what is missing.
 """
 
 from __future__ import annotations
@@ -28,12 +28,13 @@ from stockwright.documents.fields import (
     Name,
     OneOf,
     Part,
-    Percent,
     PositiveLength,
     Power,
     SignedLength,
     Speed,
     SpeedRange,
+    Stepdown,
+    Stepover,
     Text,
     UnitSystem,
     YesNo,
@@ -223,8 +224,8 @@ class ToolPart(Part):
     speed: Speed
     feed: Feed
     plunge_feed: Feed
-    stepover: Percent
-    stepdown: PositiveLength
+    stepover: Stepover
+    stepdown: Stepdown
     material: Annotated[Literal["carbide", "steel"], OneOf()] | None = None
     helix: Helix | None = None
     fluted: PositiveLength | None = None

@@ -1,7 +1,7 @@
-"""What a shop's document may say of sliding a board that is longer than its machine.
+"""What a shop's document may say about sliding a board that is longer than its machine.
 
-In: a tree. Out: `SlidePart`, mm. Promise: every key may be left out; what is left out stays None here, and is
-told as a guess later.
+In: a tree. Out: `SlidePart`, mm. Promise: every key is optional; what is left out stays None here, and is
+later reported as a guess.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """YAML text -> plain tables, lists and text, with the place of every key and value.
 
-In: a path. Out: a `Tree` of `Table`, `Items` and `Word`, nothing resolved yet: `no`, `010` and `12:30` are
-still what was written. Promise: nothing of a document is run, copied or followed: no tags, no aliases, no
-merging; size, depth and count are bounded before anything grows.
+In: a path. Out: a `Tree` of `Table`, `Items` and `Word`, still as written: `no`, `010` and `12:30` are text.
+Promise: nothing in a document is run, copied or followed: no tags, no aliases, no merge keys; size, depth and
+count are bounded before anything grows.
 """
 
 from __future__ import annotations
@@ -63,7 +63,7 @@ class Items(list[object]):
 
 
 def clipped(text: str) -> str:
-    """Return the beginning of a text, for a message: without anything that a terminal would obey."""
+    """Return the beginning of a text for a message, without anything that a terminal would obey."""
     short = text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 3] + "..."
     return "".join(each if each.isprintable() else f"\\u{ord(each):04x}" for each in short)
 

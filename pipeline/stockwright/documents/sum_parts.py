@@ -1,7 +1,7 @@
-"""What a sum of a document means. In: its parts, as read. Out: names, dimension, value.
+"""The meaning of a sum in a document. In: its parts, as read. Out: names, dimension, value.
 
-Promise: a length and a plain number are never added or compared; only the side of an `if` that is chosen is
-worked out.
+Promise: a length and a plain number are never added or compared; of an `if` only the chosen side is
+evaluated.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import math
 from typing import TYPE_CHECKING
 
 from stockwright.frozen import frozen
+from stockwright.mistakes import MisreadError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -28,14 +29,8 @@ __all__ = [
 ]
 
 
-class ExpressionError(ValueError):
+class ExpressionError(MisreadError):
     """A sum that cannot be read or worked out: `code` is the mistake's word."""
-
-    def __init__(self, code: str, message: str, hint: str = "") -> None:
-        super().__init__(message)
-        self.code = code
-        self.message = message
-        self.hint = hint
 
 
 @frozen

@@ -1,7 +1,8 @@
-"""The grammar of a document's small sums. In: text beginning with `=`. Out: its parts.
+"""The grammar of small sums in documents. In: text that begins with `=`. Out: its parts.
 
-Promise: it is read here by hand, not by Python: a length has a unit (`1/4 in`), a name may hold a hyphen
-(`fence-take`), and nothing else that Python would accept gets in; length, size and depth are bounded.
+Promise: the text is read by this parser and never by Python: a length has a unit (`1/4 in`), a name may hold
+a hyphen (`fence-take`), and nothing else that Python would accept gets in; length, size and depth are
+bounded.
 """
 
 from __future__ import annotations

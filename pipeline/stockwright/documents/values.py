@@ -1,7 +1,8 @@
-"""The values of a recipe's inputs: from the call, the job, the recipe's defaults, or whoever is there.
+"""The values of a recipe's inputs: from the call, the job, the recipe's defaults or the person asked.
 
-In: the trees of a job and of its recipe, and what the call says instead. Out: a quantity for each input, and
-every mistake. Promise: a default or a limit may be a sum of other inputs; nothing is asked where nobody is.
+In: the trees of a job and of its recipe, and what the call gives in their place. Out: a quantity for each
+input, and every mistake. Promise: a default or a limit may be a sum of other inputs; no question is asked
+where nobody can answer.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ __all__ = ["Others", "values_of"]
 
 @frozen
 class Others:
-    """What the job's entries have between them: inputs that any of them gives a value, and answers typed."""
+    """What the job's entries share: inputs to which any of them gives a value, and answers typed so far."""
 
     said: frozenset[str] = frozenset()
     answers: dict[str, Quantity] = field(default_factory=dict)

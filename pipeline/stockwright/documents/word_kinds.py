@@ -1,6 +1,6 @@
-"""How a word of a document is read: one of a set, text for people, a name, a day, yes or no.
+"""How a word in a document is read: one of a set, text for people, a name, a day, yes or no.
 
-In: `Word`s as written. Out: text, or what the word means. Promise: a word that YAML readers take for
+In: `Word`s as written. Out: text, or what the word means. Promise: a word that YAML readers could take for
 something other than text is never guessed at.
 """
 

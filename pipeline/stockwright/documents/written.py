@@ -1,4 +1,4 @@
-"""A tree as YAML text again. In: words, lists and tables. Out: text that reads as the same tree."""
+"""A tree written as YAML text. In: words, lists and tables. Out: text that reads as the same tree."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
-"""Codes of what is wrong with a call, not with a document. In: nothing. Out: `CALLS`, a paragraph each.
+"""Codes of mistakes in a call rather than in a document. In: nothing. Out: `CALLS`, a paragraph for each.
 
-Promise: every code that is no code of documents stands here; a test reads the source for others.
+Promise: every code that is not a document's stands here; a test searches the source for others.
 """
 
 from __future__ import annotations

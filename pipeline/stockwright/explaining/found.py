@@ -1,7 +1,7 @@
-"""Pages of what planning, measuring, cutting again and trying may find. In: nothing. Out: `FOUND`.
+"""Pages of what planning, measuring, cutting again and trying a controller may find.
 
-Promise: every rule that no function of `checking/` and no reason of the proof names has its paragraph here:
-what it is, and what cures it. A test reads the source for rules without one.
+In: nothing. Out: `FOUND`. Promise: every rule that is neither a function of `checking/` nor a reason of the
+proof has its paragraph here: what it is, and what cures it. A test searches the source for rules without one.
 """
 
 from __future__ import annotations
@@ -171,7 +171,9 @@ _HOLDING: dict[str, str] = {
         "nothing holds. Cure: cut that face flat first, held from its sides."
     ),
     "riser-under-rough-face": (
-        "A rough face bears on risers at a few places that nobody knows. Cure: cut it flat first, on the bed."
+        "A rough face bears on risers at a few places that nobody knows; one that is known too little may "
+        "hang lower between them than the cutter goes. Cure: cut it flat first, on the bed; or a cutter that "
+        "goes lower, or more readings."
     ),
     "row-cannot-be-held-so": (
         "A row of boards is squeezed from its sides; clamps on top and tape do not hold it as one. Cure: "

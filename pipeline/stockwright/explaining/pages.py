@@ -116,7 +116,7 @@ def page_lines(found: tuple[Page, ...]) -> Iterator[str]:
 
 
 def names_lines() -> Iterator[str]:
-    """Yield all names by kind, as many on a line as go."""
+    """Yield all names by kind, as many on a line as fit."""
     every = pages()
     for kind, title in KINDS.items():
         yield title

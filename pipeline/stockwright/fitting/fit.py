@@ -1,6 +1,6 @@
-"""The question itself. In: `Asked`, by names and paths. Out: `Fit`.
+"""The question itself: does it fit? In: `Asked`, by names and paths. Out: `Fit`.
 
-Promise: every mistake of the call and of all documents comes at once; nothing is written.
+Promise: every mistake of the call and of all documents is reported at once; nothing is written.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ class Asked:
 
 @frozen(eq=False)
 class Fit:
-    """What came of it: `at` are the values taken for what nobody gave, `tried` the try with them."""
+    """The result: `at` are the values taken for what nobody gave, `tried` is the try with them."""
 
     recipe: str
     version: str

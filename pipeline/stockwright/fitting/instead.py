@@ -1,7 +1,8 @@
-"""What comes nearest where a recipe does not fit. In: a bench, what was tried. Out: sentences, with costs.
+"""What comes nearest where a recipe does not fit.
 
-Promise: time and truth are told only where the whole of it was planned, cut and checked; else it is said that
-they are not computed, and why.
+In: a bench, what was tried. Out: sentences, with what each costs. Promise: time and accuracy are given only
+where the whole of it was planned, cut and checked; otherwise the sentence says that they were not computed,
+and why.
 """
 
 from __future__ import annotations
@@ -9,9 +10,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from stockwright.bind.steps import length_of
 from stockwright.bind.tools import why_not
 from stockwright.documents import read_document
+from stockwright.documents.expressions import length_of
 from stockwright.documents.load import read_recipe
 from stockwright.documents.shipped import recipes_folder, shipped_names
 from stockwright.fitting.matching import fence_match, made_by, role_matches, zone_matches

@@ -1,7 +1,8 @@
-"""Roles, zones and fence against a shop. In: a recipe, values, a shop. Out: matches, and what is missing.
+"""A recipe's roles, zones and fence compared with a shop's.
 
-mm. Promise: bind's own reasons for cutters; for hold-downs the kinds and heights that planning asks for. What
-is missing is told by what it must do, never by a name.
+In: a recipe, values, a shop. Out: matches, and gaps. mm. Promise: for cutters the reasons are those of
+`bind`; for hold-downs the kinds and heights are those that planning asks for. What is missing is described by
+what it must do, never by a name.
 """
 
 from __future__ import annotations
@@ -9,8 +10,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from stockwright.bind.steps import length_of
 from stockwright.bind.tools import bind_tools, choices, wanted
+from stockwright.documents.expressions import length_of
 from stockwright.documents.recipe import BedStep, EdgeStep, EndStep, FaceStep, TurnStep
 from stockwright.frozen import frozen
 from stockwright.hold_downs import LeverStop, Riser, Screw, SideClamp, Stop, Tape, TopClamp, Vacuum, Wedge

@@ -1,7 +1,8 @@
-"""What is not said: which values of it a shop can do. In: a bench, what is given. Out: base values, ranges.
+"""Values that are not given: the range that a shop can do.
 
-mm or plain numbers. Promise: both ends of a range were tried, and what was tried beyond them is named with
-what refuses it; between the ends nothing is claimed to have been tried.
+In: a bench, what is given. Out: base values, ranges. mm or plain numbers. Promise: both ends of a range were
+tried, and what was tried beyond them is named with the rule that refuses it; nothing is claimed of the values
+in between.
 """
 
 from __future__ import annotations
@@ -57,13 +58,13 @@ class Open:
 
     @property
     def fine(self) -> float:
-        """What makes a difference at all."""
+        """The smallest difference that matters."""
         return 1.0 if self.kind == "count" else 0.5
 
 
 @frozen(eq=False)
 class Range:
-    """From where to where an open value was tried and passes; what refuses just beyond, None at a limit."""
+    """Between which values an open one was tried and passes, and what refuses beyond; None at a limit."""
 
     of: Open
     low: float

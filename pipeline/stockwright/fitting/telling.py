@@ -1,6 +1,6 @@
-"""What is told of a fit. In: `Fit`. Out: lines for people, plain values for programs.
+"""What is reported of a fit. In: `Fit`. Out: lines for people, plain values for programs.
 
-Promise: the answer first; every no with its reason; what was not tried is not told as if it were.
+Promise: the answer comes first; every no has its reason; what was not tried is never reported as if it were.
 """
 
 from __future__ import annotations

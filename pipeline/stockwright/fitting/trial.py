@@ -1,7 +1,7 @@
-"""One try: a recipe, a shop, values, a board -> what refuses it, how long it runs, how true it comes out.
+"""One try: a recipe, a shop, values, a board -> what refuses it, how long it runs, how accurate it comes out.
 
-In: documents that are read. Out: `Tried`. Promise: exactly the stages of a job, up to the text; a try that is
-refused says with which findings, and a sum that cannot be worked out is one of them.
+In: documents that are read. Out: `Tried`. Promise: exactly the stages of a job, up to the programs' text; a
+refused try names its findings, and a sum that cannot be worked out is one of them.
 """
 
 from __future__ import annotations
@@ -10,11 +10,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from stockwright import run
-from stockwright.bind.steps import length_of
 from stockwright.budget.sums import budget
 from stockwright.budget.work import work_of
 from stockwright.documents import Documents
-from stockwright.documents.expressions import ExpressionError
+from stockwright.documents.expressions import ExpressionError, length_of
 from stockwright.documents.loaded import Loaded, validate
 from stockwright.documents.recipe import BedStep, EdgeStep, EndStep, FaceStep, MateStep, RecipeDocument
 from stockwright.documents.source import Tree, parse_yaml

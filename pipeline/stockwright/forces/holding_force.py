@@ -1,7 +1,8 @@
 """How hard things hold. In: torques, levers, angles, areas, pressures. Out: newtons.
 
-Textbook mechanics, one formula each. mm, N, N mm, N/mm2, degrees. Promise: nothing here is a shop's own;
-the numbers that stand in for what a shop does not say carry their source and lie on the low side.
+Textbook mechanics, one formula for each. mm, N, N mm, N/mm2, degrees. Promise: no number here belongs to a
+particular shop; the numbers that stand in for what a shop does not state carry their source and are on the
+low side.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
-"""Neutral motion. In: nothing. Out: the nodes a program is made of; what the public may lean on.
+"""Neutral motion: a program's moves and machine actions, for any controller. In: nothing. Out: the nodes.
 
-Promise: importing this loads nothing heavy; `motion.moves` and `motion.timing` bring numpy themselves.
+What is named here is public. Promise: importing this loads nothing heavy; `motion.moves` and `motion.timing`
+import numpy themselves.
 """
 
 from stockwright.motion.nodes import (

@@ -1,7 +1,7 @@
-"""Arcs of neutral motion, measured and laid out as chords. In: a start and an `Arc`. Out: a `Bow`, points.
+"""Arcs of neutral motion: measured, and laid out as chords. In: a start and an `Arc`. Out: a `Bow`, points.
 
-Promise: an arc that is more than a quarter turn, or has two radii, is an error here and never motion; chords
-stand no farther off the arc than was asked.
+Promise: an arc of more than a quarter turn, or with two different radii, is an error here and never motion;
+chords lie no farther from the arc than was asked.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""A program's moves as columns. In: a `Program`. Out: `Moves`, one row a straight move or chord.
+"""A program's moves as columns. In: a `Program`. Out: `Moves`, one row for each straight move or chord.
 
 Promise: nothing is guessed; an axis that no move has named yet is NaN, not zero.
 """

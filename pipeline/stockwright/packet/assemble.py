@@ -1,8 +1,8 @@
 """pack: setups, programs and findings -> `Packet`.
 
-In: what the stages before have made, and each program's text. Out: the packet's own account of itself,
-first without a proof, then with it. Promise: only physical facts and what was wanted go in, as plain
-rounded numbers; nothing that only the planner believes.
+In: what the stages before have made, and each program's text. Out: the packet's facts, first without a proof,
+then with it. Promise: only physical facts and what was asked for go in, as plain rounded numbers; nothing
+that only the planner believes.
 """
 
 from __future__ import annotations

@@ -11,6 +11,7 @@ import numpy as np
 
 from stockwright.packet.drawing import ALONG, Canvas, Window
 from stockwright.packet.model import PlaneGoal
+from stockwright.packet.plan_words import LOWEST_FOR_TWO, write_side_names
 from stockwright.packet.wood import wood_in
 
 if TYPE_CHECKING:
@@ -23,7 +24,11 @@ __all__ = ["draw_board"]
 
 Point = tuple[float, float]
 WIDE, TALL = 186.0, 62.0  # paper mm
-BETWEEN = 12.0  # paper mm between the view from above and the one from the side
+BETWEEN = 9.0  # paper mm between the view from above and the one from the side: a name stands there
+ABOVE, ABOVE_LOW = 9.0, 13.5  # paper mm over a board: a dimension; where it is low, its edge's name too
+BELOW = 3.0
+NARROW = 40.0  # paper mm: what holds the names of both ends and of an edge between them
+SIDES = {"edge-1": "near", "edge-2": "far", "end-1": "left", "end-2": "right"}
 
 
 def draw_board(packet: Packet, name: str, number: int, writing: Writing, tall: float = TALL) -> Markup:
@@ -34,12 +39,16 @@ def draw_board(packet: Packet, name: str, number: int, writing: Writing, tall: f
     profile = _profile(board)
     thick = float(np.ptp(profile[:, 1:]))
     # The side view stands below the other at a distance on paper, whatever the scale comes to.
-    room = (WIDE - 44.0, tall - 15.0 - BETWEEN)
+    room = (WIDE - 44.0, tall - ABOVE - BELOW - BETWEEN)
     scale = min(room[0] / (x1 - x0), room[1] / (y1 - y0 + thick))
+    low = scale * (y1 - y0) <= LOWEST_FOR_TWO
+    above = ABOVE_LOW if low else ABOVE
+    # Room for the ends' names outside.
+    right, beside = (42.0, 16.0) if low or scale * (x1 - x0) < NARROW else (30.0, 5.0)
     drop = y0 - BETWEEN / scale - float(profile[:, 2].max())
-    low = (x0, drop + float(profile[:, 1].min()))
-    window = Window(low, (x1, y1), left=14.0, right=30.0, above=9.0, below=6.0)
-    canvas = Canvas(f"board-{number}", f"{name}, before and after", window, WIDE, tall)
+    corner = (x0, drop + float(profile[:, 1].min()))
+    window = Window(corner, (x1, y1), left=14.0, right=right, above=above, below=BELOW)
+    canvas = Canvas(f"board-{number}", f"{name}, before and after", window, WIDE, tall + above - ABOVE)
     canvas.polygon("board", board.outline, name)
     if lying:
         _finished(canvas, packet, name, lying[0], writing)
@@ -47,13 +56,11 @@ def draw_board(packet: Packet, name: str, number: int, writing: Writing, tall: f
         canvas.polygon("paper", hole, "hole")
     _side_view(canvas, profile, lying, name, drop)
     canvas.span_across(x0, x1, 5.6, writing.length(x1 - x0), (y1, y1))
-    across = canvas.at((x1, 0.0))[0] + 5.0
+    across = canvas.at((x1, 0.0))[0] + beside
     canvas.span_up(y0, y1, across, writing.length(y1 - y0), edge=(x1, x1))
-    _names(canvas, (x0, y0), (x1, y1))
+    write_side_names(canvas, board.outline, SIDES, set(), ())
     middle = drop + float(profile[:, 1:].mean())
-    canvas.word(
-        (canvas.at((x1, 0.0))[0] + 3.0, canvas.at((0.0, middle))[1]), "seen from edge-1", "quiet", "start"
-    )
+    canvas.word((canvas.at((x1, 0.0))[0] + 3.0, canvas.at((0.0, middle))[1]), "from edge-1", "quiet", "start")
     return canvas.svg()
 
 
@@ -79,7 +86,10 @@ def _finished(canvas: Canvas, packet: Packet, name: str, lying: tuple[Setup, Lie
         sizes = [wanted.length, wanted.width, wanted.thickness]
         told = " × ".join("as it is" if size is None else writing.length(size) for size in sizes)
         low, high = np.min(piece, axis=0), np.max(piece, axis=0)
-        canvas.word(canvas.at(tuple(((low + high) / 2).tolist())), told, "strong", tries=ALONG)
+        # Else it stands in the table below the drawing only.
+        told = canvas.fitting((told, ""), "strong", float(high[0] - low[0]) * canvas.scale)
+        if told:
+            canvas.word(canvas.at(tuple(((low + high) / 2).tolist())), told, "strong", tries=ALONG)
 
 
 def _side_view(
@@ -100,12 +110,3 @@ def _side_view(
             corners = np.array([[x, y, goal.z, 1.0] for x, y in goal.region]) @ back.T
             ends = corners[[corners[:, 0].argmin(), corners[:, 0].argmax()]]
             canvas.line("piece", [(float(p[0]), float(p[2]) + drop) for p in ends], goal.cut)
-
-
-def _names(canvas: Canvas, low: Point, high: Point) -> None:
-    middle = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
-    pad = 3.4 / canvas.scale
-    canvas.word(canvas.at((middle[0], low[1] - 0.8 * pad)), "edge-1", "name", tries=ALONG)
-    canvas.word(canvas.at((middle[0], high[1] - 0.8 * pad)), "edge-2", "name", tries=ALONG)
-    canvas.word(canvas.at((low[0] - 0.4 * pad, middle[1])), "end-1", "name", "end")
-    canvas.word(canvas.at((high[0] - 0.4 * pad, middle[1])), "end-2", "name", "end")

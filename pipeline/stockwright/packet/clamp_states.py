@@ -1,8 +1,8 @@
-"""What stands while a setup is run, where that changes: its states, what each cuts, how clamps move.
+"""A setup in which clamps move while it is run: its states, what each of them cuts, how clamps are moved.
 
-In: a packet's setup, its programs' paths. Out: states, outlines to shade, steps for hands. Promise: hands go
-in only after the spindle has stopped and is cut off from its power; one clamp is loose at a time; a setup in
-which nothing moves has one state and no such steps.
+In: a packet's setup, its programs' paths. Out: states, outlines to shade, steps for the person. Promise:
+hands go in only after the spindle has stopped and is cut off from its power; one clamp is loose at a time; a
+setup in which nothing moves has one state and no such steps.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
-"""About how high the words of a PDF's page stand, before they are set. In: its contents. Out: mm, points.
+"""An estimate of how high the words of a PDF page stand, before they are set.
 
-The template measures what it sets, and a size that does not hold is followed by the next smaller; setting
-takes long, so it begins at the size reckoned here. Promise: nothing but time hangs on this being right.
+In: its contents. Out: mm, points. The template measures what it sets and takes the next smaller size where
+one does not fit; setting takes long, so it begins at the size estimated here. Promise: a wrong estimate costs
+time and changes nothing else.
 """
 
 from __future__ import annotations

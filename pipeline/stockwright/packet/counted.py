@@ -1,6 +1,6 @@
-"""What is counted: hold-downs by their names, and the shop's shims that make up a thickness.
+"""Counting for the sheet: hold-downs by name, and the shims that make up a thickness.
 
-In: names, thicknesses in mm. Out: how many of each. Promise: parts of one thing are counted once.
+In: names, thicknesses in mm. Out: how many of each. Promise: the parts of one thing are counted once.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-__all__ = ["PARTS", "stack", "thing_of", "things"]
+__all__ = ["PARTS", "kind_of", "numbered", "stack", "thing_of", "things"]
 
 PARTS = (" arm", " body")  # how the names of a clamp's solids end
 NEAREST = 0.011  # mm: a stack may miss its thickness by rounding
@@ -32,6 +32,18 @@ def stack(thickness: float, stock: Iterable[float]) -> list[float]:
 def thing_of(name: str) -> str:
     """Return what a solid is part of: an arm and its body are one clamp."""
     return name.removesuffix(PARTS[0]).removesuffix(PARTS[1])
+
+
+def numbered(names: Iterable[str]) -> dict[str, str]:
+    """Return by which number the drawing knows each solid: the parts of one thing bear one number."""
+    every = list(names)
+    known = list(dict.fromkeys(thing_of(name) for name in every))
+    return {name: str(known.index(thing_of(name)) + 1) for name in every}
+
+
+def kind_of(name: str) -> str:
+    """Return what a solid is, without its number and its place: `toe-clamp`."""
+    return next(iter(things([name]))).partition(" at ")[0]
 
 
 def things(names: list[str]) -> Counter[str]:

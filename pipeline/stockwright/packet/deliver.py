@@ -1,9 +1,9 @@
 """pack, the last step: a packet's files go to their folder whole, or not at all.
 
-In: the folder the user named and the bytes of every file. Out: the folder. Other folders that the program
-makes go the same way, each known by a file of its own (`Sort`). Promise: whatever happens, a reader finds the
-earlier packet whole or the new one whole, and never a file outside the folder; what an interrupted run left
-behind is put right by the next one.
+In: the folder that the user named and the bytes of every file. Out: the folder. Other folders that the
+program makes are delivered in the same way; each kind is recognised by a file of its own (`Sort`). Promise:
+whatever happens, a reader finds the whole earlier packet or the whole new one, and no file lands outside the
+folder; what an interrupted run left behind is put right by the next one.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """A packet read back from its folder. In: a folder. Out: its facts, its programs' texts, notes.
 
-Promise: the programs are taken as they now are, edits and all; a digest that differs is a note, never a
-reason; nothing outside the folder is read.
+Promise: the programs are read as they are now, with any edits; a digest that differs is a note and never a
+reason to refuse; nothing outside the folder is read.
 """
 
 from __future__ import annotations
@@ -9,14 +9,14 @@ from __future__ import annotations
 import errno
 import json
 import stat
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
 
 from stockwright.mistakes import InputError, Mistake
 from stockwright.packet.assemble import digest
 from stockwright.packet.deliver import LARGEST_PACKET_FILE, completed
-from stockwright.packet.model import load_packet
+from stockwright.packet.model import digests_of, load_packet
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -27,20 +27,21 @@ __all__ = ["read_packet"]
 
 FORMAT = 1  # of packets so far
 MOST_VALUES = 4_000_000  # a hundred boards with ten thousand readings each are half of it
+MOST_NOT_LISTED = 10  # enough to see what lies there
 LARGEST_PROGRAM = 200_000_000  # bytes; a slab of a million lines is an eighth of it
 
 
 def read_packet(folder: Path) -> tuple[Packet, dict[str, str], list[str]]:
     """Return the packet, the texts of its programs by file, and what differs from when it was made.
 
-    Raises `InputError` where the folder holds no packet of a format this version reads. A program that is
-    missing is left out of the texts: the proof says so.
+    Raises `InputError` where the folder holds no packet of a format that this version reads. A program that
+    is missing is left out of the texts, and the proof reports it.
     """
     place = folder / "packet.json"
     said = "" if folder.exists() else completed(folder)
     try:
         text = _plain_file(place, LARGEST_PACKET_FILE).decode()
-        _of_this_format(place, text)
+        content = _of_this_format(place, text)
         packet = load_packet(text)
     except (FileNotFoundError, NotADirectoryError):
         raise _mistake(place, "missing-file", "no such file, expected a packet's folder") from None
@@ -58,6 +59,7 @@ def read_packet(folder: Path) -> tuple[Packet, dict[str, str], list[str]]:
         raise _mistake(place, "not-a-packet", str(error)) from None
     texts: dict[str, str] = {}
     notes: list[str] = [said] if said else []
+    notes += _edited(content)
     root = folder.resolve()
     for setup in packet.setups:
         for program in setup.programs:
@@ -73,7 +75,35 @@ def read_packet(folder: Path) -> tuple[Packet, dict[str, str], list[str]]:
             texts[program.file] = text
             if digest(text) != program.digest:
                 notes.append(f"{program.file} is not as it was made: its digest differs")
-    return packet, texts, notes
+    return packet, texts, [*notes, *_not_listed(folder, packet)]
+
+
+def _edited(content: Any) -> list[str]:
+    """Say which of the packet's own facts were changed by hand: the sheet still gives the earlier ones."""
+    made = content.get("digests")
+    if not isinstance(made, dict):
+        return ["packet.json has no digests, so nothing can show whether it is as it was made"]
+    changed = [name for name, digest in digests_of(content).items() if made.get(name) != digest]
+    if not changed:
+        return []
+    named = changed[0] if len(changed) == 1 else f"{', '.join(changed[:-1])} and {changed[-1]}"
+    text = f"packet.json is not as it was made: what it says of {named} differs; the sheet may say otherwise"
+    return [text]
+
+
+def _not_listed(folder: Path, packet: Packet) -> list[str]:
+    """Say which files stand among the programs and are none of the packet's: nothing is proven of them."""
+    listed = {folder / program.file for setup in packet.setups for program in setup.programs}
+    beside = {path.parent for path in listed} - {folder}
+    found: list[str] = []
+    for place in sorted(beside):
+        try:
+            found += [f"{place.name}/{path.name}" for path in sorted(place.iterdir()) if path not in listed]
+        except OSError:
+            continue  # that its programs cannot be read is said already
+    told = [f"{name} is not in the packet's list of programs: nothing is proven of it" for name in found]
+    more = len(told) - MOST_NOT_LISTED
+    return told if more <= 0 else [*told[:MOST_NOT_LISTED], f"{more} more that are not in the list"]
 
 
 def _plain_file(path: Path, largest: int) -> bytes:
@@ -90,18 +120,18 @@ def _plain_file(path: Path, largest: int) -> bytes:
     return content
 
 
-def _of_this_format(place: Path, text: str) -> None:
-    """Raise `InputError` for a packet of another format; what is no packet at all is said by its model."""
+def _of_this_format(place: Path, text: str) -> Any:
+    """Return the plain values. Raises `InputError` for another format; what is no packet its model says."""
     # Counted before anything is made of them: read, a value takes some forty bytes, however short it is.
     if text.count(",") > MOST_VALUES:
         raise _mistake(place, "too-large", f"more than {MOST_VALUES} values, which no packet of ours has")
     try:
         content = json.loads(text)
     except (ValueError, RecursionError):
-        return
+        return None
     number = content.get("packet_format") if isinstance(content, dict) else None
     if type(number) is not int or number == FORMAT:
-        return
+        return content
     older = number < FORMAT
     message = f"this packet is of format {number}, and this program reads format {FORMAT}"
     hint = "make it anew from its job" if older else "install a newer version of stockwright"

@@ -1,8 +1,8 @@
-"""Drawings as SVG text: a page in paper millimetres with a to-scale part inside it.
+"""Drawings as SVG text: a page in paper millimetres with a part to scale inside it.
 
 In: shapes in work-frame millimetres and words. Out: one `<svg>` element. Promise: what is to scale keeps its
-work-frame numbers in the file, under one transform; every name is escaped; words do not lie on one another
-while a free place is near; nothing depends on colour.
+work-frame numbers in the file, under one transform; every name is escaped; words do not overlap while a free
+place is near; nothing depends on colour.
 """
 
 from __future__ import annotations
@@ -262,7 +262,7 @@ class Canvas:
             if abs(paper_y - begin) > gap:
                 self.stroke("extension", (x, begin + sense * gap), (x, paper_y + sense * 1.8))
         self.keep_free(((a + b) / 2, paper_y), abs(b - a) / 2, 0.5)
-        self.word(((a + b) / 2, paper_y - 2.6), text, tries=ALONG)
+        self.word(((a + b) / 2, paper_y - 2.7), text, tries=ALONG)  # just clear of its line
 
     def span_up(
         self,

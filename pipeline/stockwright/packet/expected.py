@@ -1,6 +1,6 @@
-"""What the machine's errors let come out. In: a job and its setups, or a packet. Out: `Expected`, tables.
+"""The errors to expect from the machine. In: a job and its setups, or a packet. Out: `Expected`, tables.
 
-Promise: kept apart from what the simulated board measures, and never looked at by the proof.
+Promise: kept apart from what the simulated board measures, and never used by the proof.
 """
 
 from __future__ import annotations

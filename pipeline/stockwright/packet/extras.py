@@ -1,4 +1,4 @@
-"""What the sheet says beyond packet.json: words and settings for people, which no proof needs.
+"""What the sheet says beyond packet.json: words and settings for people, which the proof does not need.
 
 In: the job, its setups, its programs. Out: `Extras`. Promise: a packet read back from disk without them still
 gives a whole sheet, only with fewer words.

@@ -1,6 +1,7 @@
-"""What the check stage worked out for the person at the machine. In: a packet. Out: the packet, sentences.
+"""Figures of the check stage for the person at the machine. In: a packet. Out: the packet, and sentences.
 
-How far each program's feed may be turned, and how hard to try a board by hand; no proof needs either.
+How far each program's feed may be turned, and how hard to push a board by hand to test its hold; the proof
+needs neither.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""The four things one looks for first on a setup's page. In: packet, setup. Out: large and small words.
+"""The four facts that a person looks for first on a setup's page.
 
-Promise: which face is up, where zero is, how far the cutter sticks out and what holds come from the packet,
-and say the same as the steps below them.
+In: packet, setup. Out: large and small words. Promise: which face is up, where zero is, how far the cutter
+sticks out and what holds the board come from the packet, and agree with the steps below them.
 """
 
 from __future__ import annotations

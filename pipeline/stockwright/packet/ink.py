@@ -1,4 +1,4 @@
-"""How each kind of line is drawn, on paper. In: the kinds an element is of. Out: its SVG attributes.
+"""How each kind of line is drawn on paper. In: the kinds that an element belongs to. Out: its SVG attributes.
 
 Promise: widths and dashes are paper millimetres whatever a drawing's scale, on a screen, in print and in a
 PDF alike; black and greys only, and no two kinds differ by a grey alone.

@@ -1,6 +1,6 @@
 """The last page: what the proof says, what it cannot know, and what can hurt. In: a packet. Out: plain text.
 
-Promise: every number is the packet's; many boards have a line each and no page each.
+Promise: every number is the packet's; of many boards each has one line, not a page.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from stockwright.packet.expected import expected_tables
 from stockwright.packet.feeds import BY_HAND
+from stockwright.packet.steps.group import run_of
 from stockwright.packet.writing import sentence
 from stockwright.packet.zero_words import if_zero_is_wrong
 
@@ -20,12 +21,19 @@ if TYPE_CHECKING:
     from stockwright.packet.model import Finished, Packet, PacketFinding
     from stockwright.packet.writing import Row, Writing
 
-__all__ = ["last_page"]
+__all__ = ["last_page", "simulated"]
 
 APART = 1  # boards told each by itself
 HELD = re.compile(r"(?<=is held )[\d.]+(?= times as hard)")
 TOO_HIGH = re.compile(r"(?<=all runs )[\d.]+(?= (?:mm|in) too high)")
 ABREAST = 6  # columns beside the first that a leaf holds
+OF_THE_BOARD = "That the board lies as drawn"  # how the proof begins what it cannot know of a board
+OF_THE_BED = "That the bed stands firm, and has no screw, nail or stone where it is cut."
+MENDED = (
+    "Seen in time, by block or outline: take the zero again with this cutter, run the outline again. Later: "
+    "stop, lock out. All ran too high: take z again, run that file from its start. Too deep or aside: look "
+    "at cutter, bed and clamps, read the board anew, make a packet from that."
+)
 
 
 def last_page(packet: Packet, writing: Writing) -> dict[str, Any]:
@@ -66,7 +74,11 @@ def last_page(packet: Packet, writing: Writing) -> dict[str, Any]:
         if apart
         else [sentence(each) for each in dict.fromkeys(text for table in expected for text in table.says)],
         "zeros": _zeros(packet, writing),
-        "cannot_know": [sentence(each) for each in packet.proof.cannot_know],
+        "zeros_mended": MENDED,
+        "cannot_know": [
+            OF_THE_BED if not packet.boards and each.startswith(OF_THE_BOARD) else sentence(each)
+            for each in packet.proof.cannot_know
+        ],
         "made_with": f"{packet.made_with.name} {packet.made_with.version}",
         "digest": packet.recipe.digest,
     }
@@ -157,7 +169,7 @@ def _held(packet: Packet, writing: Writing) -> list[str]:
         text = sentence(writing.words(least.message)) + others
         told.setdefault(text, []).append("" if setup is None else str(setup))
     return [
-        f"Setup {setups}: {text}" if setups else text
+        f"Setup {run_of(setups.split(', '))}: {text}" if setups else text
         for setups, text in _but_for_a_number(
             [(", ".join(each for each in setups if each), text) for text, setups in told.items()], HELD
         )
@@ -177,6 +189,11 @@ def _but_for_a_number(rows: Sequence[tuple[str, str]], number: re.Pattern[str]) 
     ]
 
 
+def simulated(packet: Packet) -> str:
+    """Say what the files were cut in: a board, or the bed where that itself is cut."""
+    return "board" if packet.boards else "bed"
+
+
 def _zeros(packet: Packet, writing: Writing) -> list[dict[str, str]]:
     """Return what a zero taken wrongly does, those setups together of which the same is to be said."""
     told: dict[str, list[str]] = {}
@@ -194,4 +211,7 @@ def _zeros(packet: Packet, writing: Writing) -> list[dict[str, str]]:
         for each in if_zero_is_wrong(setup, before, writing):
             told.setdefault(sentence(each), []).append(str(setup.index))
     rows = [(", ".join(setups), text) for text, setups in told.items()]
-    return [{"setups": setups, "text": text} for setups, text in _but_for_a_number(rows, TOO_HIGH)]
+    return [
+        {"setups": run_of(setups.split(", ")), "text": text}
+        for setups, text in _but_for_a_number(rows, TOO_HIGH)
+    ]

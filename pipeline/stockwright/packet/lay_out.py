@@ -1,4 +1,7 @@
-"""What is laid out before a job begins. In: a packet. Out: sentences, each a handful of things."""
+"""What a person lays out before a job begins.
+
+In: a packet. Out: sentences, each naming a handful of things.
+"""
 
 from __future__ import annotations
 

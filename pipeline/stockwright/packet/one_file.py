@@ -1,7 +1,7 @@
 """pack, for a single drawing: its bytes go to the file that the user named, whole or not at all.
 
-In: a path and bytes. Out: the file. Promise: only an earlier drawing of this program gives way, nothing else
-that stands there; whatever happens, a reader finds the earlier file whole or the new one whole.
+In: a path and bytes. Out: the file. Promise: only an earlier drawing of this program is replaced, never
+anything else; whatever happens, a reader finds the whole earlier file or the whole new one.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""The proof's pictures as files of their own. In: what the proof saw. Out: one SVG a setup, in a folder.
+"""The proof's pictures as files. In: what the proof saw. Out: one SVG for each setup, in a folder.
 
-Promise: nothing that stands there is written over but, where that is asked for, an earlier picture of ours;
-each file is there whole or not at all.
+Promise: nothing is overwritten except, where that is asked for, an earlier picture of this program; each file
+is there whole or not at all.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""Where words stand on a drawing's paper. In: places a word may have, best first. Out: the box it takes.
+"""Where words stand on a drawing's paper. In: places a word may take, best first. Out: the box it takes.
 
-Promise: a word takes the first of its places where it lies on no other word and on no mark; where none is
-free, the nearest free paper, from which a line leads back. All in paper millimetres, y down.
+Promise: a word takes the first of its places where it covers no other word and no mark; where none is free,
+it takes the nearest free paper, and a line leads back. All in paper millimetres, y down.
 """
 
 from __future__ import annotations

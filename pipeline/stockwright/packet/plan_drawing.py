@@ -18,6 +18,7 @@ from stockwright.packet.plan_words import (
     as_long_as_one_another,
     hidden_sides,
     write_beside,
+    write_foot,
     write_grain,
     write_length,
     write_number,
@@ -41,6 +42,8 @@ __all__ = ["HATCH_OF", "Shown", "Tagged", "draw_plan"]
 
 Point = tuple[float, float]
 WIDE, TALL = 186.0, 63.0  # paper mm: as wide as a page, and words stand below it
+BARE = 52.0  # paper mm: how high a bed is drawn on which no board lies
+MANY, TALLEST = 24, 100.0  # of so many small marks the drawing is as high as a leaf of its own allows
 MOST_TOLD = 16  # shims whose thickness is written beside them
 MARK_BELOW = 40.0  # mm from the top of the drawing: nearer, a mark of a height takes room above it
 MOST_POINTS = 3000  # of one program's passes; a drawing that holds only the first of them says so
@@ -93,7 +96,8 @@ def draw_plan(
     key, said = f"plan-{setup.index}", f"Setup {setup.index} from above"
     if shown is not None:
         key, said = f"{key}-{shown.state.number}", f"{said}, part {shown.state.number}"
-    canvas = Canvas(key, said, _window(setup, woods, z_zero), WIDE, TALL)
+    tall = BARE if not woods else TALLEST if len(tags.shims) + len(tags.checks) > MANY else TALL
+    canvas = Canvas(key, said, _window(setup, woods, z_zero), WIDE, tall)
     always = _always_standing(setup) if shown is None else shown.state.standing
     standing = [s for s in setup.solids if shown is None or s.name in shown.state.standing]
     for solid in standing:
@@ -147,8 +151,8 @@ def draw_plan(
     for _, passes in starts_at:
         _start(canvas, passes)
     write_zero(canvas)
-    foot = canvas.height - 2.4
-    canvas.word((canvas.width / 2, foot), "near side: you stand here", "word quiet", tries=ALONG)
+    z_at = None if z_zero is None else f"x {writing.spot(z_zero.x)}, y {writing.spot(z_zero.y)}"
+    write_foot(canvas, f"{setup.zero.x}, " if isinstance(setup.zero.x, str) else "", z_at)
     if z_zero is not None:
         x, y = canvas.at((z_zero.x, z_zero.y))
         write_beside(canvas, (x, y - LEVEL[1] / 2), "z 0", "word strong", 3.0)
@@ -157,23 +161,27 @@ def draw_plan(
         write_number(canvas, [s.outline for s in standing if tags.solids[s.name] == text], text)
     _measures(canvas, setup, woods, writing.length)
     for wood in woods.values():
-        write_side_names(canvas, wood, hidden_sides(wood, woods), [solid.outline for solid in standing])
+        hidden = hidden_sides(wood, woods)
+        write_side_names(canvas, wood.before, wood.sides, hidden, [solid.outline for solid in standing])
     for tag, shim in zip(tags.shims, setup.shims, strict=True):
         thick = (
             f" {writing.bare(shim.thickness)}" if len(setup.shims) <= MOST_TOLD else ""
         )  # else in the list
-        write_beside(canvas, canvas.at((shim.x, shim.y)), f"{tag}{thick}", "word strong")
+        at = canvas.at((shim.x, shim.y))
+        write_beside(canvas, at, f"{tag}{thick}", "word strong", within=[woods[shim.board].before])
     for number, passes in starts_at:
         which = f"start, file {number}" if len(starts_at) > 1 else "start"
         write_beside(canvas, canvas.at(passes[0][0]), which, "word strong")
     for tag, x, y in tags.checks:
-        write_beside(canvas, canvas.at((x, y)), tag, "word")
-    drawn = False
+        write_beside(canvas, canvas.at((x, y)), tag, "word", within=[wood.before for wood in woods.values()])
+    drawn, alike = False, len({wood.up for wood in woods.values()}) == 1
     for number, (name, wood) in enumerate(woods.items(), 1):
-        told = f"{name}, " if len(woods) > 1 else ""
+        # Of boards side by side with one face up, that stands over the drawing already.
+        up = f"face {wood.up} up"
+        told = up if len(woods) == 1 else name if alike else f"{name}, {up}"
         # The word stands by the first arrow; the last board has one if no other has.
         must = not drawn and number == len(woods)
-        drawn |= write_grain(canvas, wood, f"{told}face {wood.up} up", named=not drawn, must=must)
+        drawn |= write_grain(canvas, wood, told, named=not drawn, must=must)
     if not as_long_as_one_another(woods):
         for wood in woods.values():
             write_length(canvas, wood, writing.length)

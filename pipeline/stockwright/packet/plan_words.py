@@ -1,4 +1,4 @@
-"""The words of the drawing from above: numbers, names, lengths, each at what it names.
+"""The words of the drawing from above: numbers, names and lengths, each beside what it names.
 
 In: a canvas and what lies on the bed, work mm. Out: words on the canvas. Promise: a name stands at its own
 edge, end or board, or a line leads there.
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.packet.drawing import ALONG
+from stockwright.packet.drawing import ALONG, FIXED
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -21,9 +21,11 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AXIS",
+    "LOWEST_FOR_TWO",
     "as_long_as_one_another",
     "hidden_sides",
     "write_beside",
+    "write_foot",
     "write_grain",
     "write_length",
     "write_number",
@@ -56,14 +58,21 @@ def write_number(canvas: Canvas, outlines: Sequence[Sequence[Point]], text: str)
     canvas.put(places, text, "word tag", canvas.at(tuple(((low + high) / 2).tolist())))
 
 
-def write_beside(canvas: Canvas, at: Point, text: str, kind: str, off: float = 2.2) -> None:
-    """Write beside a marked place on paper, towards the drawing's middle; else round about it."""
+def write_beside(
+    canvas: Canvas, at: Point, text: str, kind: str, off: float = 2.2, within: Sequence[Sequence[Point]] = ()
+) -> None:
+    """Write beside a marked place on paper, towards the drawing's middle; else round about it.
+
+    `within`: outlines of boards; a place on one is rather written towards its middle than on its edge.
+    """
     x, y = at
     ways: list[Place] = [(x + off, y, "start"), (x - off, y, "end")]
     if x > canvas.width / 2:
         ways.reverse()
     sides = tuple(ways)
-    for up in (-3.6, 3.6):
+    spans = [(canvas.at(np.max(o, axis=0))[1], canvas.at(np.min(o, axis=0))[1]) for o in within]
+    upper = any(far <= y <= near and y < (far + near) / 2 for far, near in spans)
+    for up in (3.6, -3.6) if upper else (-3.6, 3.6):
         ways += [(x, y + up, "middle"), *((way, y + up, anchor) for way, _, anchor in sides)]
     canvas.put(ways, text, kind, at)
 
@@ -139,10 +148,14 @@ def hidden_sides(wood: Wood, woods: Mapping[str, Wood]) -> set[str]:
 
 
 def write_side_names(
-    canvas: Canvas, wood: Wood, hidden: set[str], standing: Sequence[Sequence[Point]]
+    canvas: Canvas,
+    outline: Sequence[Point],
+    sides: Mapping[str, str],
+    hidden: set[str],
+    standing: Sequence[Sequence[Point]],
 ) -> None:
     """Write what edges and ends are called at themselves: within, else outside, else led back there."""
-    (x0, y0), (x1, y1) = np.min(wood.before, axis=0).tolist(), np.max(wood.before, axis=0).tolist()
+    (x0, y0), (x1, y1) = np.min(outline, axis=0).tolist(), np.max(outline, axis=0).tolist()
     (left, far), (right, near) = canvas.at((x0, y1)), canvas.at((x1, y0))
     across, down = (left + right) / 2, (far + near) / 2
     wide, high = right - left, near - far
@@ -154,7 +167,7 @@ def write_side_names(
         x, y, _ = place
         return any(a - 7 < x < c + 7 and b - 2 < y < d + 2 for a, b, c, d in ink)
 
-    for name, where in wood.sides.items():
+    for name, where in sides.items():
         if where in hidden:
             continue
         places: list[Place] = []
@@ -172,7 +185,7 @@ def write_side_names(
 
 
 def write_zero(canvas: Canvas) -> None:
-    """Write what the mark and its arrows are."""
+    """Write what the arrows of the mark are."""
     x, y = canvas.at((0.0, 0.0))
     # Off the arrows' tips, where little else stands.
     right, top = x + AXIS + 2.0, y - AXIS - 2.0
@@ -188,4 +201,15 @@ def write_zero(canvas: Canvas) -> None:
         "word strong",
         (x, top),
     )
-    canvas.word((x, canvas.height - 2.4), "mark: x 0, y 0", "word strong", "start", ALONG)
+
+
+def write_foot(canvas: Canvas, mark: str, z_at: str | None) -> None:
+    """Write below everything what the signs of the zeros are, and where the person stands.
+
+    `mark`: what x and y are taken at; `z_at`: where z is, from there.
+    """
+    foot = canvas.height - 2.4
+    canvas.word((2.0, foot), f"ring: {mark}x 0, y 0", "word", "start", FIXED)
+    canvas.word((0.45 * canvas.width, foot), "near side: you stand here", "word quiet", tries=ALONG)
+    if z_at is not None:
+        canvas.word((canvas.width - 2.0, foot), f"triangle: z 0 at {z_at}", "word", "end", FIXED)

@@ -35,10 +35,11 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Mask = NDArray[np.bool_]
 
-__all__ = ["LARGEST", "proof_pictures", "standing_alone"]
+__all__ = ["CLEAN", "LARGEST", "proof_pictures", "standing_alone"]
 
 LARGEST = 60_000  # bytes of one picture
 WIDE, TALL, SECTION = 186.0, 92.0, 30.0  # paper mm: one side of the sheet; and of the cut through it
+CLEAN = 44.0  # paper mm: how high a board is drawn on which there is nothing to be found
 RING = 2.6  # paper mm
 STEEP = (0.5, 2.0)  # mm off the goal at which the hatching grows denser
 LARGER = 40.0  # times: heights in a section are drawn no larger, or a hair looks like a hill
@@ -105,11 +106,12 @@ def _picture(boards: list[Seen], spots: list[tuple[int, Reason]], writing: Writi
     setup = boards[0].setup
     low, high = _reach(boards)
     key = f"proof-{setup.index}"
-    title = f"Setup {setup.index}: the simulated board afterwards"
+    title = f"Setup {setup.index}: the simulated {'board' if boards[0].board else 'bed'} afterwards"
     section = next((each for each in boards if _is_off(each)), None)
     below = 16.0 + (SECTION + 12.0 if section is not None else 0.0)
     window = Window(low, high, left=13.0, right=13.0, above=7.5, below=below)
-    canvas = Canvas(key, title, window, WIDE, TALL + below)
+    tall = TALL if section is not None or spots else CLEAN
+    canvas = Canvas(key, title, window, WIDE, tall + below)
     canvas.word((2.0, 3.5), f"after setup {setup.index}", "strong", "start", FIXED)
     found: list[_Kind] = []
     for each in boards:

@@ -1,8 +1,8 @@
-"""A recipe drawn: each of its clampings from above, as it is turned, held and cut.
+"""A recipe drawn: each of its clampings from above, with the board as it is turned, held and cut.
 
-In: a recipe's bound steps, how many boards. Out: one SVG that stands alone. Promise: which clampings there
-are and how a board lies in each is worked out as the planner does, from the same steps; sizes are nobody's,
-and it says so.
+In: a recipe's bound steps, how many boards. Out: one SVG that stands alone. Promise: the clampings, and how a
+board lies in each, are worked out from the steps as the planner does it; the sizes are those of no real
+board, and the drawing says so.
 """
 
 from __future__ import annotations

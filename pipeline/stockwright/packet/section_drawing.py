@@ -1,7 +1,7 @@
-"""A setup cut through, seen level: bed, what the board rests on, wood before and after, and the whole tool.
+"""A setup in section, seen level: bed, supports, wood before and after, and the whole tool.
 
 In: the packet, one setup, the path of the program drawn. Out: SVG. Promise: heights are the packet's own; the
-tool is its whole assembly, standing where its path goes farthest out.
+tool is drawn with its whole assembly, where its path goes farthest out.
 """
 
 from __future__ import annotations
@@ -29,19 +29,19 @@ Point = tuple[float, float]
 BED = 10.0  # mm of the bed drawn under its surface
 NOSE = 16.0  # mm of the spindle drawn above its nose
 INSIDE, OUTSIDE = 60.0, 44.0  # mm drawn on either side of a wall
-WIDE, TALL = 90.0, 41.0  # paper mm
+WIDE, TALL, LOW = 90.0, 41.0, 31.0  # paper mm; of a face, which has shims and more words beside it
 CLOSE, FREE = 25.0, 44.0  # paper mm beside what is drawn: on the wood's side, on the other
 RAISED = (0.0, 0.7, 1.4, 2.1, 2.8, 3.5)  # paper mm by which a name may stand higher
 LEVEL_LINE, LEVEL_AT = 9.0, 4.5  # paper mm: how far the line of z zero goes on, and where its mark stands
-BESIDE = 32.0  # mm drawn beside a board
+BESIDE = 8.0  # mm drawn beside a board
 WIDEST = 60.0  # mm; a wider board is drawn on the tool's side only
 
 
 def section_goal(setup: Setup) -> Goal:
-    """Return the goal whose cut is drawn: the longest wall, else the first plane."""
+    """Return the goal whose cut is drawn: the longest wall, else the plane farthest away."""
     walls = [goal for goal in setup.goals if goal.kind == "wall"]
-    if not walls:
-        return setup.goals[0]
+    if not walls:  # of boards side by side the one where the cutter comes out
+        return max(setup.goals, key=lambda g: max(p[1] for p in (g.region if g.kind == "plane" else g.path)))
     return max(walls, key=lambda w: float(np.ptp(np.array(w.path), axis=0).max()))
 
 
@@ -64,7 +64,7 @@ def draw_section(
     wood = woods.get(goal.board) if goal.board is not None else None
     tip = goal.z if goal.kind == "plane" else goal.z[0]
     centre, outward = _where(goal, axis, wood, tool, paths.get(program.file))
-    low, high = _across(goal, axis, wood, centre, outward)
+    low, high = _across(goal, axis, wood, centre, outward, max(part.diameter for part in tool.assembly) / 2)
     bed = -setup.work_origin[2]
     nose = tip + tool.assembly[-1].bottom
     standing = [s for s in setup.solids if s.name in program.standing]
@@ -82,7 +82,7 @@ def draw_section(
             below=6.5,
         ),
         WIDE,
-        TALL,
+        LOW if goal.kind == "plane" else TALL,
     )
     canvas.hatched("bed", _rectangle(low, high, bed - BED, bed), "wide", "bed")
     for solid in standing:
@@ -140,13 +140,15 @@ def _where(goal: Goal, axis: int, wood: Wood | None, tool: Tool, moves: Moves | 
     return float(points[:, axis].max()), 1.0
 
 
-def _across(goal: Goal, axis: int, wood: Wood | None, centre: float, outward: float) -> tuple[float, float]:
+def _across(
+    goal: Goal, axis: int, wood: Wood | None, centre: float, outward: float, widest: float
+) -> tuple[float, float]:
     if goal.kind == "wall":
         ends = (centre - outward * INSIDE, centre + outward * OUTSIDE)
         return min(ends), max(ends)
     points = np.array(wood.before if wood is not None else goal.region)
     low, high = float(points[:, axis].min()), float(points[:, axis].max())
-    far = max(high, centre) + BESIDE
+    far = max(high + BESIDE, centre + widest)  # no farther than the spindle: what is drawn larger is read
     return (high - WIDEST if high - low > WIDEST else low - BESIDE), far
 
 

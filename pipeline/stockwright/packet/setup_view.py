@@ -1,8 +1,8 @@
-"""What stands on one setup's page; where clamps move in it, on a page for each part.
+"""The contents of one setup's page; where clamps move in it, one page for each part.
 
-In: the packet, a setup, its programs' moves. Out: pages of plain text, lists and drawings, in order of work.
-Promise: how the board is laid and held stands on a page's first leaf, zero and what is run on its second,
-where one leaf does not hold both.
+In: the packet, a setup, its programs' moves. Out: pages of plain text, lists and drawings, in the order of
+work. Promise: how the board is laid and held stands on the page's first leaf; zero and the programs to run
+stand on its second, where one leaf does not hold both.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from stockwright.packet.clamp_states import cut_in, states_of
-from stockwright.packet.counted import stack, thing_of
+from stockwright.packet.counted import numbered, stack
 from stockwright.packet.glance import at_a_glance
 from stockwright.packet.plan_drawing import Shown, Tagged, draw_plan
 from stockwright.packet.section_drawing import draw_section
@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from stockwright.packet.model import Packet, Setup
     from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
-    from stockwright.packet.zero_spot import ZeroSpot
 
 __all__ = ["setup_pages"]
 
@@ -39,10 +38,7 @@ LAID_AGAIN = (
 )
 LEAVES = ("lay and hold", "zero, run, inspect")
 LEAVES_NOW = ("what to do now", "afterwards, and only if it was moved")
-FROM_ABOVE = (
-    "To scale. Shaded: cut in this {what}. Grey lines: the cutter's middle, last level. Dashed: "
-    "finished piece."
-)
+FROM_ABOVE = "To scale. Shaded: cut in this {what}. Grey lines: the cutter's middle, last level."
 
 
 def setup_pages(
@@ -50,9 +46,8 @@ def setup_pages(
 ) -> Iterator[dict[str, Any]]:
     """Yield the page of `setup`, or those of its parts."""
     woods = {lie.board: wood_in(packet, setup, lie.board) for lie in setup.lies}
-    things = list(dict.fromkeys(thing_of(solid.name) for solid in setup.solids))
     tags = Tagged(
-        solids={solid.name: str(things.index(thing_of(solid.name)) + 1) for solid in setup.solids},
+        solids=numbered(solid.name for solid in setup.solids),
         shims=[_letter(number) for number in range(len(setup.shims))],
         checks=[
             (f"H{number}", x, y)
@@ -87,7 +82,7 @@ def setup_pages(
             "title": setup.title[:1].upper() + setup.title[1:],
             "glance": at_a_glance(packet, setup, woods, tags, state, zero_of_z(setup, writing), writing),
             "plan": draw_plan(setup, woods, moves, tags, writing, shown, cut, z_zero),
-            "plan_says": _caption(setup, shown, z_zero),
+            "plan_says": _caption(setup, shown),
             "section": section if number == 1 else None,
             "shims": _shims(packet, setup, woods, tags, writing) if number == 1 else [],
             "files": [
@@ -117,14 +112,14 @@ def _numbered(groups: Sequence[Group]) -> int:
     return sum(len(group.steps) for group in groups if group.numbered)
 
 
-def _caption(setup: Setup, shown: Shown | None, z_zero: ZeroSpot | None) -> str:
+def _caption(setup: Setup, shown: Shown | None) -> str:
     said = FROM_ABOVE.format(what="setup" if shown is None else "part")
+    if setup.lies:
+        said += " Dashed: finished piece."
     if shown is not None:
         said += " Dotted: cut already."
     if setup.beneath:
         said += " Hatched: tape or vacuum below."
-    if z_zero is not None:
-        said += " Triangle: z taken here."
     return said
 
 

@@ -1,7 +1,7 @@
 """The sheet on a screen: what the person takes to the machine, or prints.
 
-In: a packet, its programs' moves, the user's units, and words beside them. Out: one HTML text with nothing
-outside it. Promise: every name stays text, whatever is written in it; equal packets give equal sheets.
+In: a packet, its programs' moves, the user's units, and further words. Out: one HTML text that needs no other
+file. Promise: every name stays text, whatever is written in it; equal packets give equal sheets.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
-"""Pages set from templates. In: the folders they lie in. Out: an environment that fills them in.
+"""Pages filled in from templates. In: the folders they lie in. Out: an environment that fills them in.
 
-Promise: whatever is filled in is escaped, a name that is missing is an error, and every page is set alike.
-What a template compiles to lies beside it as Python's own compiled modules do, under the same conditions:
-only where the folder may be written to, and never where Python was asked to write none.
+Promise: whatever is filled in is escaped, a missing name is an error, and every page is filled in the same
+way. Compiled templates are stored beside their sources as Python's own compiled modules are, under the same
+conditions: only where the folder may be written to, and never where Python was asked to write none.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """What stands on the sheet, before it is set in type: one value for the screen, for paper and for the PDF.
 
-In: a packet, its programs' moves, the person's units, and words beside them. Out: plain text, lists and
-drawings. Promise: every number is the packet's; nothing here knows how a page looks.
+In: a packet, its programs' moves, the person's units, and further words. Out: plain text, lists and drawings.
+Promise: every number is the packet's; nothing here knows how a page looks.
 """
 
 from __future__ import annotations
@@ -13,11 +13,12 @@ import numpy as np
 
 from stockwright.packet.board_drawing import draw_board
 from stockwright.packet.feeds import BY_HAND
-from stockwright.packet.last_page import last_page
+from stockwright.packet.last_page import last_page, simulated
 from stockwright.packet.lay_out import laid_out
 from stockwright.packet.setup_view import setup_pages
 from stockwright.packet.steps import file_name
 from stockwright.packet.steps.cutting import GAUGE
+from stockwright.packet.steps.group import run_of
 from stockwright.packet.steps.laying import FORCE
 from stockwright.packet.work_order import work_order
 from stockwright.packet.writing import sentence, short
@@ -48,6 +49,8 @@ def view(
 ) -> dict[str, Any]:
     """Return the sheet's contents: `first`, `setups`, `pictures`, `last`, and what all pages share.
 
+    `simulated`: what the files were cut in, a board or the bed.
+
     `moves` by file within the packet; a program without them is not drawn. `boards_after`: by setup, the
     drawing of the simulated board. `pages`: those of the setups, where they are made already.
     """
@@ -58,6 +61,7 @@ def view(
         "title": title,
         "unit": "inches" if writing.units == "inch" else "mm",
         "paper": packet.paper or ("letter" if writing.units == "inch" else "a4"),
+        "simulated": simulated(packet),
         "first": _first(packet, title, extras, writing, len({page["index"] for page in pages})),
         "setups": list(pages),
         "pictures": list(boards_after.values()),
@@ -92,7 +96,7 @@ def _first(packet: Packet, title: str, extras: Extras, writing: Writing, setups:
         "now": [sentence(each) for each in extras.now_says],
         "verdict": _verdict(packet, writing),
         "drawings": [
-            draw_board(packet, name, number, writing, 46.0 if len(names) == 1 else 36.0)
+            draw_board(packet, name, number, writing, 42.0 if len(names) == 1 else 30.0)
             for number, name in enumerate(drawn, 1)
         ],
         "drawn_says": f"Drawn: {', '.join(drawn)}." if len(names) > 1 else "",
@@ -142,7 +146,7 @@ def _findings(packet: Packet, writing: Writing) -> list[dict[str, str]]:
         if f.setup is not None and str(f.setup) not in setups:
             setups.append(str(f.setup))
     return [
-        {"lead": level + (f", setup {', '.join(setups)}" if setups else ""), "text": text, "rule": rule}
+        {"lead": level + (f", setup {run_of(setups)}" if setups else ""), "text": text, "rule": rule}
         for (level, text, rule), setups in told.items()
     ]
 
@@ -164,7 +168,7 @@ def _holding(packet: Packet, extras: Extras, writing: Writing) -> list[str]:
         for note in extras.notes.get(setup.index, ()):
             if FORCE.fullmatch(note):
                 told.setdefault(writing.words(note), []).append(str(setup.index))
-    return [sentence(f"Setup {', '.join(setups)}: {note}") for note, setups in told.items()]
+    return [sentence(f"Setup {run_of(setups)}: {note}") for note, setups in told.items()]
 
 
 def _what(setup: Setup, program: Program, extras: Extras) -> str:
@@ -185,7 +189,8 @@ def _verdict(packet: Packet, writing: Writing) -> dict[str, str]:
         "proven": (
             "Proven.",
             (
-                f"The files were read back and cut in a simulated board of {writing.fine(packet.proof.cell)} "
+                f"The files were read back and cut in a simulated {simulated(packet)} of "
+                f"{writing.fine(packet.proof.cell)} "
                 f"cells; nothing spoke against them.{_at_worst(packet, writing)} See the last page."
             ),
         ),

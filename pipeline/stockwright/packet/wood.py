@@ -1,8 +1,8 @@
 """The wood as a setup finds and leaves it, drawn from a packet's physical facts alone.
 
-In: a packet and one of its setups. Out: outlines and heights in that setup's work frame, mm. Promise: for
-drawings and sentences only; the proof reckons its own. Walls and planes of setups already run are taken as
-cut, everything else as measured.
+In: a packet and one of its setups. Out: outlines and heights in that setup's work frame, mm. Promise: used
+for drawings and sentences only; the proof computes its own. Walls and planes of setups already run are taken
+as cut, everything else as measured.
 """
 
 from __future__ import annotations

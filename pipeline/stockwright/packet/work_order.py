@@ -1,6 +1,6 @@
-"""In which order the setups of many boards are done, to tick off. In: a packet. Out: rows, a sentence.
+"""The order in which the setups of many boards are done, to tick off. In: a packet. Out: rows, a sentence.
 
-Promise: taken from the packet's own order; what is said to be saved is counted, not guessed.
+Promise: the order is the packet's own; the saving that is named is counted, not guessed.
 """
 
 from __future__ import annotations

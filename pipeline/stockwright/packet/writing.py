@@ -1,7 +1,7 @@
 """Numbers as the sheet prints them. In: millimetres and seconds. Out: words in the user's own units.
 
-Promise: metric people read millimetres and imperial people inches, in what others wrote too; a fraction is
-never farther than `TRUE` from what it stands for, or the decimal stands beside it.
+Promise: metric people read millimetres and imperial people inches, also in sentences that other stages wrote;
+a fraction is never farther than `TRUE` from what it stands for, or the decimal stands beside it.
 """
 
 from __future__ import annotations

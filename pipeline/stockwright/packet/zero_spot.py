@@ -1,7 +1,8 @@
-"""Where z is to be taken. In: a setup, the paths its programs were read back as. Out: a place on the bed.
+"""Where z is to be taken. In: a setup, and the paths read back from its programs. Out: a place on the bed.
 
-Promise: where an outline program comes down for the block, that very place, so that z is taken and checked on
-one spot; else bare bed nearest the mark with room for the cutter; never on wood, none where no bed is bare.
+Promise: it is the place where an outline program comes down for the block, so that z is taken and checked at
+one spot; otherwise bare bed nearest the mark with room for the cutter; never on wood, and none at all where
+no bed is bare.
 """
 
 from __future__ import annotations

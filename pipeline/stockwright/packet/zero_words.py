@@ -1,7 +1,7 @@
-"""What a wrong zero does, for the person who takes it. In: packet and `Seen`, or a setup. Out: packet, words.
+"""What a wrong zero does, told to the person who takes it.
 
-Promise: every sentence says how it comes about, how far off everything then is, and what is met; where
-nothing is met it says so.
+In: packet and `Seen`, or a setup. Out: packet, words. Promise: every sentence says how the mistake happens,
+how far off everything then is, and what the cutter hits; where it hits nothing, the sentence says so.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 import dataclasses
 from typing import TYPE_CHECKING
 
+from stockwright.packet.counted import kind_of, numbered
 from stockwright.packet.model import ZeroWrong
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ LITTLE = 1.0  # mm: an example of what an eye misses a mark by
 def with_wrong_zeros(
     packet: Packet, boards: Iterable[Seen], fitted: Mapping[int, Fitted | None] | None = None
 ) -> Packet:
-    """Return the packet, each setup with what a zero wrongly taken would do there; `fitted` as there."""
+    """Return the packet with what a wrong zero would do in each setup; `fitted` as for `wrong_zeros`."""
     from stockwright.proving.wrong_zero import wrong_zeros
 
     found = wrong_zeros(boards, fitted)
@@ -50,11 +51,14 @@ def with_wrong_zeros(
 def if_zero_is_wrong(setup: Setup, before: frozenset[str], writing: Writing) -> list[str]:
     """Return a sentence for each likely mistake; a corner is named only where something is run into.
 
+    What is run into is called as the drawing numbers it, once a thing and not once a part.
+
     `before`: the names of what is cut in the setups before. Last, what nothing shows but looking again: the
     mark missed by a little, a shim forgotten.
     """
     wrongly = [w for w in setup.if_zero_wrong if w.case != "at-the-corner" or w.meets]
-    told = [f"{_how(wrong)}: {_off(wrong, writing)}; {_met(wrong, writing)}" for wrong in wrongly]
+    tags = numbered(solid.name for solid in setup.solids)
+    told = [f"{_how(wrong)}: {_off(wrong, writing)}; {_met(wrong, tags, writing)}" for wrong in wrongly]
     return told + _missed(setup, before, writing) + _shims(setup, writing)
 
 
@@ -79,9 +83,8 @@ def _shims(setup: Setup, writing: Writing) -> list[str]:
     if not thick:
         return []
     most = writing.length(max(thick))
-    return [
-        f"a shim forgotten: the face is out of flat there, by up to {most}; a pull at every shim shows it"
-    ]
+    shown = "a pull at every shim shows it; cut so, read the face anew"
+    return [f"a shim forgotten: the face is out of flat there, by up to {most}; {shown}"]
 
 
 def _how(wrong: ZeroWrong) -> str:
@@ -89,6 +92,8 @@ def _how(wrong: ZeroWrong) -> str:
         "kept": f"z not taken again after “{wrong.before}”",
         "on-the-wood": "z taken on the board",
         "on-the-support": "z taken on what the board rests on",
+        "on-the-bed": "z taken on the bed, though the board stands on risers",
+        "on-a-riser": "z taken on a piece as high as the risers, though the board lies on the bed",
         "at-the-corner": "x and y taken at the board's corner",
     }[wrong.case]
 
@@ -105,7 +110,7 @@ def _off(wrong: ZeroWrong, writing: Writing) -> str:
     return "all runs " + " and ".join(parts)
 
 
-def _met(wrong: ZeroWrong, writing: Writing) -> str:
+def _met(wrong: ZeroWrong, tags: Mapping[str, str], writing: Writing) -> str:
     told = []
     if wrong.outline_bed:
         deep = writing.length(wrong.outline_bed)
@@ -114,9 +119,11 @@ def _met(wrong: ZeroWrong, writing: Writing) -> str:
         most = writing.length(wrong.bed_allows)
         told.append(f"the cut goes {writing.length(wrong.bed)} into the bed ({most} at most)")
     if wrong.meets:
-        names = wrong.meets[:MOST_NAMES]
-        more = len(wrong.meets) - len(names)
-        told.append(f"it runs into {', '.join(names)}" + (f" and {more} more" if more else ""))
+        # The parts of one thing are told once, by the number it bears in the drawing.
+        told_as = (f"{kind_of(name)} {tags[name]}" if name in tags else name for name in wrong.meets)
+        met = list(dict.fromkeys(told_as))
+        more = len(met) - len(met[:MOST_NAMES])
+        told.append(f"it runs into {', '.join(met[:MOST_NAMES])}" + (f" and {more} more" if more else ""))
     if wrong.nut:
         told.append("the nut meets the wood")
     if wrong.stops and not wrong.meets:  # running into what stands is enough

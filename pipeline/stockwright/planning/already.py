@@ -1,7 +1,7 @@
-"""Boards that come with faces or edges true. In: a measured board, what is said to be true. Out: `Piece`.
+"""Boards that arrive with true faces or edges. In: a measured board, what is said to be true. Out: `Piece`.
 
-Promise: what is said to be true is held against the readings, and refused where they say otherwise; the
-piece's frame is then the one that the fence will see, the board pushed against it with the true edge.
+Promise: what is said to be true is compared with the readings, and refused where they contradict it; the
+piece's frame is then the one that the fence gives, with the board pushed against it by the true edge.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """The bed itself: the spoilboard skimmed, the wooden fence jointed in place. In: a job. Out: setups.
 
-Promise: the second face of every board trusts the bed; what is skimmed here is parallel to the machine's own
-motion, whatever the frame under it does.
+Promise: the second face of every board relies on the bed; what is skimmed here is parallel to the machine's
+own motion, whatever the frame underneath does.
 """
 
 from __future__ import annotations
@@ -10,12 +10,11 @@ import numpy as np
 
 from stockwright.findings import Finding, Refused
 from stockwright.job import BedStep, Job
+from stockwright.planning.clamping import CLEAR
 from stockwright.planning.setup import BedCut, EdgeCut, Goal, PlaneGoal, Setup, Solid, WallGoal
 from stockwright.planning.words import touched_with
 
 __all__ = ["plan_bed"]
-
-CLEAR = 10.0  # how far above everything programs travel, mm; common practice, no source
 
 
 def plan_bed(job: Job, first_index: int) -> tuple[Setup, ...]:

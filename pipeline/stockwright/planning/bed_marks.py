@@ -1,6 +1,6 @@
 """Marks of earlier cuts in the bed. In: channels, a board as it lies, its shims. Out: findings, notes.
 
-Work frame, mm. Promise: no seal, no tape and no shim is counted on where the bed has been cut away.
+Work frame, mm. Promise: no seal, tape or shim is relied on where the bed has been cut away.
 """
 
 from __future__ import annotations

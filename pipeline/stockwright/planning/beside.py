@@ -1,7 +1,8 @@
 """What holds a board from its sides. In: a clamping, a zone at sides, what stands. Out: solids and grips.
 
-Work frame, mm. Promise: never where a wall is cut, never as high as a face cut comes, on the shop's slots and
-holes where it states them; of several kinds the one known to hold best, and the sheet says why.
+Work frame, mm. Promise: nothing stands where a wall is cut, or as high as a face cut comes; where the shop
+states slots and holes, everything stands on one; of several kinds the one known to hold best is taken, and
+the sheet says why.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ import shapely
 
 from stockwright.findings import Finding
 from stockwright.forces.holding_force import LOCKING_FRICTION, wedge_locks
-from stockwright.hold_downs import LeverStop, SideClamp, Stop, Wedge
+from stockwright.hold_downs import Beside, LeverStop, SideClamp, Stop, Wedge
 from stockwright.planning.clamping import box, no_hold_down
 from stockwright.planning.grips import beside_force
 from stockwright.planning.places import BoltPlaces, none_fits
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
 
     from stockwright.job import Side, Zone
     from stockwright.planning.clamping import Clamping
-    from stockwright.planning.grips import Beside
 
     Floats = NDArray[np.float64]
 
@@ -92,9 +92,7 @@ def _choose(
     spare: int,
 ) -> list[tuple[Side, Beside, int]]:
     """Say which hold-down goes to which side, and how many; and say why in a note."""
-    every: list[Beside] = [
-        h for h in c.shop.hold_downs if isinstance(h, SideClamp | Stop | LeverStop | Wedge) and placed.left(h)
-    ]
+    every: list[Beside] = [h for h in c.shop.hold_downs if isinstance(h, Beside) and placed.left(h)]
     fitting = [h for h in every if isinstance(h, kinds)]
     if not any(h.height <= low for h in fitting):
         # Anything that pushes may stand at an end too; stops alone never hold two edges.
@@ -107,7 +105,7 @@ def _choose(
         return []
     best = ranked[0]
     stops = sorted((h for h in every if isinstance(h, Stop) and h.height <= low), key=_rank)
-    stops = [h for h in stops if placed.left(h) > spare]
+    stops = [h for h in stops if h is not best and placed.left(h) > spare]
     placed.notes.append(_why(sides, best, [h for h in fitting if h is not best], low))
     if len(sides) == 2 and stops and (isinstance(best, Wedge | LeverStop) or placed.left(best) < 2):
         # What pushes from one side wants something firm opposite: pushed from the operator's side.
@@ -144,7 +142,7 @@ def _instead(
     others = [
         h
         for h in c.shop.hold_downs
-        if isinstance(h, SideClamp | Stop | LeverStop | Wedge)
+        if isinstance(h, Beside)
         and isinstance(h, kinds if isinstance(best, kinds) else type(best))
         and h is not best
         and h.height <= low
@@ -284,7 +282,7 @@ def _fence_at(c: Clamping, side: Side, standing: Sequence[Solid]) -> bool:
 
 def _is_cut(c: Clamping, zone: Zone, side: Side) -> Finding:
     lowest = min(
-        (h.height for h in c.shop.hold_downs if isinstance(h, SideClamp | Stop | LeverStop | Wedge)),
+        (h.height for h in c.shop.hold_downs if isinstance(h, Beside)),
         default=0.0,
     )
     return Finding(

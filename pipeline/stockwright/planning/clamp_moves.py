@@ -1,10 +1,10 @@
 """A face cut under clamps that stand on it: regions, and clamps moved between them one at a time.
 
 In: a clamping, the whole face's cut, a zone on the face. Out: one cut and one goal for each region, every
-clamp in its first and its second place, how they hold, shims under their arms. Work frame, mm. Promise: the
-regions overlap and cover the face; each clamp stands on wood as high as it is at that moment, and clear of
-what is cut meanwhile; while one clamp moves, two others hold, or one where stops show the board's place;
-what does not fit is a finding.
+clamp in its first and its second place, their grips, shims under their arms. Work frame, mm. Promise: the
+regions overlap and cover the face; each clamp stands on wood of the height it has at that moment, and clear
+of what is cut meanwhile; while one clamp is moved, two others hold, or one where stops show the board's
+place; what does not fit is a finding.
 """
 
 from __future__ import annotations
@@ -28,7 +28,6 @@ from stockwright.planning.setup import Grip, PlaneGoal, ShimPlace
 from stockwright.units import format_length
 
 if TYPE_CHECKING:
-    from stockwright.board.surface import Board
     from stockwright.findings import Finding
     from stockwright.job import Zone
     from stockwright.planning.clamp_places import Stand
@@ -68,7 +67,6 @@ def clamp_moves(
     g: Group,
     step: FaceStep,
     whole: FaceCut,
-    board: Board,
     standing: tuple[Solid, ...],
     shims: tuple[ShimPlace, ...],
 ) -> ClampMoves:
@@ -77,7 +75,7 @@ def clamp_moves(
     if not on_it:
         goal = PlaneGoal(whole.board, whole.name, whole.z, whole.region)
         return ClampMoves(cuts=(whole,), goals=(goal,))
-    return cut_under_clamps(c, on_it[0], step, whole, board, standing, shims)
+    return cut_under_clamps(c, on_it[0], step, whole, standing, shims)
 
 
 def cut_under_clamps(
@@ -85,7 +83,6 @@ def cut_under_clamps(
     zone: Zone,
     step: FaceStep,
     whole: FaceCut,
-    board: Board,
     standing: tuple[Solid, ...],
     shims: tuple[ShimPlace, ...],
 ) -> ClampMoves:
@@ -100,8 +97,7 @@ def cut_under_clamps(
     if not kinds:
         return ClampMoves(findings=(no_hold_down(c, zone, "clamp for the face", 0.0, 1.0),))
     h = max(kinds, key=lambda k: k.count)
-    sure = 0.0 if c.place.up in c.wood.faced else board.uncertainty
-    room = Room.of(c, zone, h, whole, step.overlap, sure, standing)
+    room = Room.of(c, zone, h, whole, step.overlap, c.wood.doubt(c.place.up), standing)
     found = places_across(room) if whole.passes == "across" else places_along(room)
     if not isinstance(found, tuple):
         return ClampMoves(findings=(found,))
@@ -120,14 +116,14 @@ def cut_under_clamps(
             for part in shapely.get_parts(shapely.Polygon(whole.region).intersection(band.box)):
                 if isinstance(part, shapely.Polygon) and part.area > 0:
                     stood = names[index]
-                    cuts.append(_region(c, board, whole, part, band.begin, stood, seam if index else 0.0))
+                    cuts.append(_region(c, whole, part, band.begin, stood, seam if index else 0.0))
     arms = tuple(arm for state in states for arm, _ in state)
     return ClampMoves(
         cuts=tuple(cuts),
         goals=tuple(PlaneGoal(whole.board, cut.name, cut.z, cut.region) for cut in cuts),
         solids=tuple(s for state in states for pair in state for s in pair),
-        grips=tuple(_grip(c, h, board.name, arm) for arm in arms),
-        shims=_shims_under(c, board, arms, shims),
+        grips=tuple(_grip(c, h, arm) for arm in arms),
+        shims=_shims_under(c, arms, shims),
         notes=(*_notes(c, step, count, seam), *_bolts(c, states)),
         findings=held_far_apart(room, found),
     )
@@ -144,7 +140,6 @@ def _lowered(stand: Stand, name: str) -> tuple[Solid, Solid]:
 
 def _region(
     c: Clamping,
-    board: Board,
     whole: FaceCut,
     part: shapely.Polygon,
     begin: Literal["low", "high"],
@@ -152,7 +147,7 @@ def _region(
     seam: float,
 ) -> FaceCut:
     """Return the cut of one region. Its grid ends at its own border, so that no cell reaches past it."""
-    grid_x, grid_y, heights = wood_over(board, c.wood, c.place, part)
+    grid_x, grid_y, heights = wood_over(c.wood, c.place, part)
     return replace(
         whole,
         region=ring(part),
@@ -183,11 +178,11 @@ def _seam(c: Clamping, *, alone: bool) -> float:
     return open_under * (2 if alone else 1) + c.wood.lifted(c.place.up)
 
 
-def _grip(c: Clamping, h: TopClamp, board: str, arm: Solid) -> Grip:
+def _grip(c: Clamping, h: TopClamp, arm: Solid) -> Grip:
     force = press_of(h)
     x, y = _middle_on_wood(c, arm)
     name = arm.name.removesuffix(" arm")
-    return Grip(name, board, "press", (x, y, arm.bottom), force.newtons, force.source)
+    return Grip(name, c.wood.board.name, "press", (x, y, arm.bottom), force.newtons, force.source)
 
 
 def _middle_on_wood(c: Clamping, arm: Solid) -> tuple[float, float]:
@@ -195,13 +190,11 @@ def _middle_on_wood(c: Clamping, arm: Solid) -> tuple[float, float]:
     return float(at.x), float(at.y)
 
 
-def _shims_under(
-    c: Clamping, board: Board, arms: tuple[Solid, ...], lying: tuple[ShimPlace, ...]
-) -> tuple[ShimPlace, ...]:
+def _shims_under(c: Clamping, arms: tuple[Solid, ...], lying: tuple[ShimPlace, ...]) -> tuple[ShimPlace, ...]:
     """Return a shim under each arm that would else bend a rough board down on nothing."""
     if c.place.up == "B" or "B" in c.wood.faced:
         return ()
-    matrix = c.wood.matrix(c.place)
+    board, matrix = c.wood.board, c.wood.matrix(c.place)
     back = np.linalg.inv(matrix)
     found: list[ShimPlace] = []
     for arm in arms:

@@ -1,7 +1,8 @@
-"""Where clamps stand while one part of a face is cut, and where while the rest is. In: the room. Out: states.
+"""Where clamps stand while one part of a face is cut, and then while the rest is. In: the room. Out: states.
 
-Work frame, mm. Promise: between an arm and the rim of the cutter at a region's border there is the machine's
-margin, for every part of the assembly that comes as low; the regions of both states overlap by what is asked.
+Work frame, mm. Promise: at a region's border the machine's margin lies between an arm and the rim of the
+cutter, and of every part of the assembly that comes as low; the regions of both states overlap by what is
+asked.
 """
 
 from __future__ import annotations
@@ -279,7 +280,7 @@ def places_along(room: Room) -> tuple[State, State] | Finding:
         keep = 2 * (LEAST_REACH + room.ends + max(room.first, room.second)) + room.overlap
         why = f"it is {far_edge - near_edge:.0f} mm wide where they stand; {keep:.0f} mm are needed"
         return room.no_room(why, far_edge - near_edge, keep, room.sideways("across"))
-    states = []
+    states, borders = [], []
     middle = (near_edge + far_edge) / 2
     for fresh in (False, True):
         stands = _all(room, [(x, not fresh, (1, -1)) for x in xs], reach, fresh=fresh)
@@ -287,11 +288,17 @@ def places_along(room: Room) -> tuple[State, State] | Finding:
             return stands
         if fresh:
             tips = min(float(s.arm.outline[:, 1].min()) for s in stands) - room.ends - room.second
-            band = _band(-FAR, min(tips, middle + room.overlap / 2), 1, "low")
+            borders.append(min(tips, middle + room.overlap / 2))
+            band = _band(-FAR, borders[-1], 1, "low")
         else:
             tips = max(float(s.arm.outline[:, 1].max()) for s in stands) + room.ends + room.first
-            band = _band(max(tips, middle - room.overlap / 2), FAR, 1, "high")
+            borders.append(max(tips, middle - room.overlap / 2))
+            band = _band(borders[-1], FAR, 1, "high")
         states.append(State(stands, (band,)))
+    shared = borders[1] - borders[0]
+    if shared < room.overlap - 1e-6:  # a clamp moved aside to a slot or hole, where the board is narrower
+        why = f"where they are bolted its halves overlap by {shared:.0f} mm, {room.overlap:.0f} mm are needed"
+        return room.no_room(why, shared, room.overlap, room.sideways("across"))
     return states[0], states[1]
 
 

@@ -1,6 +1,7 @@
-"""What one clamping knows when its hold-downs are placed. In: the plan stage fills it. Out: shared measures.
+"""What is known of one clamping when its hold-downs are placed.
 
-Work frame, mm.
+In: values of the plan stage. Out: `Clamping`. Work frame, mm. Also the clear height, and how a zone is
+refused for which nothing fits.
 """
 
 from __future__ import annotations
@@ -15,17 +16,19 @@ from stockwright.findings import Finding
 from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from stockwright.job import Side, Zone
     from stockwright.machine import Shop
+    from stockwright.planning.setup import Solid
     from stockwright.planning.wood import Place, Wood
     from stockwright.tooling import Tool
 
-__all__ = ["GAP", "Clamping", "beside_wall", "box", "no_hold_down", "refusal"]
+__all__ = ["CLEAR", "GAP", "Clamping", "beside_wall", "box", "clear_height", "no_hold_down", "refusal"]
 
 FAR = 1e5  # mm: beyond every board
 GAP = 6.0  # between a clamp's body and what it stands beside; common practice, no source
+CLEAR = 10.0  # how far above everything programs travel, mm; common practice, no source
 
 
 @frozen(eq=False)
@@ -94,6 +97,11 @@ def beside_wall(tool: Tool, tip: float, top: float, margin: float) -> float:
     """
     over = [c.radius - tool.radius for c in tool.assembly if tip + c.bottom < top + margin]
     return max([0.0, *over]) + margin
+
+
+def clear_height(shop: Shop, wood: float, solids: Iterable[Solid]) -> float:
+    """Return a whole height of the tip that is clear of wood up to `wood` and of everything that stands."""
+    return float(np.ceil(max([wood, *(s.top for s in solids)]) + shop.machine.margin + CLEAR))
 
 
 def no_hold_down(

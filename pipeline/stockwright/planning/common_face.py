@@ -1,7 +1,7 @@
-"""One height for the first faces of boards side by side. In: a job, its boards. Out: what each loses.
+"""One height for the first faces of boards side by side. In: a job, its boards. Out: what each board loses.
 
 Each rough board lies on its own shims; one pass cuts them all, so that their first faces lie at one height
-over the bed. Promise: every board is cleaned and keeps its thickness, or the row is refused with the board
+over the bed. Promise: every board comes clean and keeps its thickness, or the row is refused with the board
 that is too thick and the one that is too thin for it.
 """
 

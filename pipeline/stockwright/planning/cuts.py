@@ -1,7 +1,7 @@
 """The cuts of one clamping. In: the wood as it lies, a bound step. Out: cuts and their goals.
 
-Work frame, mm. Promise: a cut carries the wood that stands in its way, with its uncertainty, and every cut
-has the goal that the proof will hold it to.
+Work frame, mm. Promise: a cut carries the wood that stands in its way, uncertainty included, and every cut
+has the goal by which the proof will judge it.
 """
 
 from __future__ import annotations
@@ -20,7 +20,6 @@ from stockwright.planning.setup import EdgeCut, FaceCut, WallGoal
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from stockwright.board.surface import Board
     from stockwright.job import EdgeStep, FaceStep, Side
     from stockwright.planning.piece import Piece
     from stockwright.planning.wood import Place, Wood
@@ -61,19 +60,18 @@ def _aside(heights: Floats, grid_x: Floats, grid_y: Floats, wood: Wood, place: P
     return sum(steepest) * ASIDE
 
 
-def face_cut(board: Board, wood: Wood, place: Place, step: FaceStep, power: float) -> FaceCut:
+def face_cut(wood: Wood, place: Place, step: FaceStep, power: float) -> FaceCut:
     """Return the cut that flattens a face of `wood` lying at `place`; its region covers the whole board.
 
     A level is as deep as the step allows, but no deeper than a spindle of `power` W bears.
     """
     outline = wood.plan(place)
     region = shapely.geometry.polygon.orient(outline.buffer(LEAN, join_style="mitre"))
-    sure = 0.0 if place.up in wood.faced else board.uncertainty
-    grid_x, grid_y, heights = wood_over(board, wood, place, region)
+    grid_x, grid_y, heights = wood_over(wood, place, region)
     z = float(place.matrix()[2] @ np.array([0.0, 0.0, wood.cut_to(step), 1.0]))
     borne = depth_for_power(power, FACTOR, PRESSURE, step.stepover, step.tool.feed)
     return FaceCut(
-        board=board.name,
+        board=wood.board.name,
         name="face A" if step.face == "A" else "face B",
         tool=step.tool,
         z=z,
@@ -81,7 +79,7 @@ def face_cut(board: Board, wood: Wood, place: Place, step: FaceStep, power: floa
         grid_x=grid_x,
         grid_y=grid_y,
         wood=heights,
-        ceiling=max(wood.highest(place) + sure, z),
+        ceiling=max(wood.highest(place) + wood.doubt(place.up), z),
         passes=step.passes,
         direction=step.direction,
         perimeter=step.perimeter,
@@ -91,23 +89,20 @@ def face_cut(board: Board, wood: Wood, place: Place, step: FaceStep, power: floa
     )
 
 
-def wood_over(
-    board: Board, wood: Wood, place: Place, region: shapely.Polygon
-) -> tuple[Floats, Floats, Floats]:
+def wood_over(wood: Wood, place: Place, region: shapely.Polygon) -> tuple[Floats, Floats, Floats]:
     """Return an even grid over a region, x (n,) and y (m,), and how high wood may stand there (n, m)."""
     x0, y0, x1, y1 = region.bounds
     grid_x = np.linspace(x0, x1, max(2, int(np.ceil((x1 - x0) / GRID)) + 1))
     grid_y = np.linspace(y0, y1, max(2, int(np.ceil((y1 - y0) / GRID)) + 1))
-    sure = 0.0 if place.up in wood.faced else board.uncertainty
     heights = upper_heights(wood, place, grid_x, grid_y)
-    heights += sure + _aside(heights, grid_x, grid_y, wood, place)
+    heights += wood.doubt(place.up) + _aside(heights, grid_x, grid_y, wood, place)
     gx, gy = np.meshgrid(grid_x, grid_y, indexing="ij")
     near = shapely.contains_xy(region.buffer(1.5 * GRID), gx, gy)
     return grid_x, grid_y, np.where(near, heights, -np.inf)
 
 
 def edge_cut(
-    board: Board, piece: Piece, wood: Wood, place: Place, step: EdgeStep, ceiling: float
+    piece: Piece, wood: Wood, place: Place, step: EdgeStep, ceiling: float
 ) -> tuple[EdgeCut, WallGoal, shapely.Polygon]:
     """Return the cut of one side, its goal, and the half plane that stays (piece frame)."""
     length, width = piece.placement.length, piece.placement.width
@@ -142,7 +137,7 @@ def edge_cut(
     widest = max((float(((p - line[0]) @ n).max()) for p in polygons), default=0.0)
     bottom = -step.below
     cut = EdgeCut(
-        board=board.name,
+        board=wood.board.name,
         name=step.side,
         side=step.side,
         tool=step.tool,
@@ -157,7 +152,7 @@ def edge_cut(
         wall=hollow,
     )
     goal = WallGoal(
-        board.name,
+        wood.board.name,
         step.side,
         path if hollow is None else hollow,
         "left",

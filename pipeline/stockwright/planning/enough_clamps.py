@@ -1,7 +1,7 @@
-"""How many clamps on top a board wants. In: the edges that are cut, what clamps press with. Out: a yes or no.
+"""How many clamps on top a board needs. In: the edges that are cut, how hard clamps press. Out: yes or no.
 
-mm, N, work frame. Promise: it only chooses how many of the shop's clamps are set; whether they hold is judged
-by the check stage, from every move, and never from here.
+mm, N, work frame. Promise: this only chooses how many of the shop's clamps are set; whether they hold is
+judged by the check stage, from every move.
 """
 
 from __future__ import annotations

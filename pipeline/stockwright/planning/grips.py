@@ -1,7 +1,7 @@
 """How hard each hold-down holds. In: hold-downs, where they stand. Out: grips with their sources.
 
-Work frame, mm, N. Promise: a force is the shop's own, or worked out by a formula from the shop's own numbers,
-or a guess that is told as one; nothing holds without a source.
+Work frame, mm, N. Promise: a force is the shop's own figure, or follows by a formula from the shop's own
+figures, or is a guess that is called one; there is no grip without a source.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import shapely
 
 from stockwright.forces import holding_force
 from stockwright.frozen import frozen
-from stockwright.hold_downs import LeverStop, SideClamp, Stop, TopClamp, Wedge
+from stockwright.hold_downs import Stop, TopClamp, Wedge
 from stockwright.planning.places import BoltPlaces
 from stockwright.planning.setup import Grip
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from stockwright.findings import Finding
-    from stockwright.hold_downs import Screw, Tape, Vacuum
+    from stockwright.hold_downs import Beside, Screw, Tape, Vacuum
     from stockwright.machine import Fence
     from stockwright.planning.clamping import Clamping
     from stockwright.planning.setup import Solid
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 __all__ = [
     "GUESSED",
     "SHOPS_OWN",
-    "Beside",
     "Force",
     "Held",
     "beside_force",
@@ -50,8 +49,6 @@ CARRIES = 500.0
 PRESS = 300.0
 SHEAR = 300.0
 DRIVE = 50.0
-
-Beside = SideClamp | LeverStop | Wedge | Stop
 
 
 @frozen

@@ -1,7 +1,8 @@
-"""Which steps share a clamping. In: a recipe's bound steps. Out: groups, one a setup, in the order of work.
+"""Which steps share a clamping.
 
-Promise: a flip, a turn, a pause, a face, and every `hold` begins a new clamping; an edge or end without
-`hold` goes on in the one before.
+In: a recipe's bound steps. Out: groups, one for each setup, in the order of work. Promise: a flip, a turn, a
+pause, a face, and every `hold` begins a new clamping; an edge or end without `hold` is cut in the clamping
+before it.
 """
 
 from __future__ import annotations

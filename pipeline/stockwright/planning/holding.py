@@ -1,8 +1,8 @@
 """What holds the board. In: zones, the shop's hold-downs, the wood as it lies. Out: solids, grips, sentences.
 
-Work frame, mm. Promise: nothing is put where a wall is cut; what does not fit is a finding, never left out
-in silence. Whether the whole assembly clears what stands, and whether the grips are strong enough, is judged
-later, by the check stage.
+Work frame, mm. Promise: nothing is put where a wall is cut; what does not fit is a finding, never silently
+left out. Whether the whole assembly clears what stands, and whether the grips are strong enough, is judged
+later by the check stage.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from stockwright.hold_downs import Backing, LeverStop, SideClamp, Stop, TopClamp, Wedge
+from stockwright.hold_downs import Backing, Beside, TopClamp
 from stockwright.job import EdgeStep
 from stockwright.planning.beside import Placed, hold_beside
 from stockwright.planning.clamping import GAP, Clamping, box
@@ -36,7 +36,7 @@ def room_beside(shop: Shop) -> float:
     """Return the depth that hold-downs want beside a board, mm."""
     depths = [30.0]
     for h in shop.hold_downs:
-        if isinstance(h, SideClamp | Stop | LeverStop | Wedge):
+        if isinstance(h, Beside):
             depths.append(h.depth)
         elif isinstance(h, TopClamp):
             depths.append(h.body_depth + 2 * GAP)

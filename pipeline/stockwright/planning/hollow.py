@@ -1,8 +1,8 @@
-"""A hollow along an edge. In: the line of a wall, a hollow (mm). Out: the wall as chords, a note.
+"""A hollow along an edge. In: the line of a wall, the hollow (mm). Out: the wall as chords, a note.
 
-Work frame, mm. Promise: the wall lies on the line at both ends of the finished piece, `hollow` inside it in
-the middle, and within `CHORD` of the arc between. Clamped in the middle, two such edges press hardest at
-their ends, which is where a glued joint opens as the ends dry.
+Work frame, mm. Promise: the wall lies on the line at both ends of the finished piece and `hollow` inside it
+in the middle, within `CHORD` of the arc between them. Clamped in the middle, two such edges press hardest at
+their ends, where a glued joint opens as the ends dry.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""Screws in waste. In: a clamping, a zone, what stands. Out: heads as solids, grips.
+"""Screws through waste. In: a clamping, a zone, what stands. Out: screw heads as solids, grips.
 
-Work frame, mm. Promise: a screw goes where the finished piece is not, where no wall is cut in this clamping,
-and under a face cut only with its head sunk out of the cutter's reach; what does not fit is a finding.
+Work frame, mm. Promise: a screw goes outside the finished piece, where no wall is cut in this clamping, and
+under a face cut only with its head sunk below the cutter's reach; what does not fit is a finding.
 """
 
 from __future__ import annotations

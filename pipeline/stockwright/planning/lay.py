@@ -1,7 +1,8 @@
-"""Where a board lies on the bed. In: the wood, its clamping, the shop. Out: a place, spans to keep free.
+"""Where a board lies on the bed.
 
-Work frame, mm. Promise: places are ones that a tape can show; along the fence the board goes where most of
-the fence can stay behind it and no piece stands where a wall is cut.
+In: the wood, its clamping, the shop. Out: a place, spans that the fence leaves free. Work frame, mm. Promise:
+a place can be found with a tape; along the fence the board goes where most of the fence can stay behind it
+and no piece of it stands where a wall is cut.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
-"""What a cutter that bends asks for. In: a bound step and the wall's height. Out: depths, a second last pass.
+"""What a cutter that bends needs. In: a bound step and the wall's height. Out: depths, a second last pass.
 
-Promise: chosen from the cutter's own bending, with the numbers said; what the recipe says of it stands.
+Promise: chosen from the cutter's own bending, and reported with the numbers; what the recipe states is kept.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
-"""Two neighbours' edges cut in one pass between them. In: a job, two boards. Out: a setup, their wood.
+"""Two neighbours' edges cut by one pass between them. In: a job, two boards. Out: a setup, their wood.
 
-Work frame, mm. Promise: one straight path is both walls, a cutter's width apart, so that whatever the machine
-does along it shows in both edges alike and they mate; the boards stand a little nearer than the cutter is
-wide, by the take on either side, and every place of both edges is cut.
+Work frame, mm. Promise: one straight path makes both walls, a cutter's width apart, so that any error of the
+machine along it appears in both edges alike and they still mate. The boards stand nearer together than the
+cutter is wide, by the take on either side, and every place of both edges is cut.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ import shapely
 from stockwright.findings import Finding, Refused
 from stockwright.hold_downs import TopClamp
 from stockwright.job import EdgeStep, MateStep
-from stockwright.planning.bed import CLEAR
 from stockwright.planning.bed_marks import over_marks
+from stockwright.planning.clamping import clear_height
 from stockwright.planning.cuts import edge_cut, ring
 from stockwright.planning.grips import fence_grips
 from stockwright.planning.holding import fence_solids, hold
@@ -82,13 +82,8 @@ def mate_setup(
     place, keep_out = placed(shop, pair[0].wood, pair[0].piece, g, {})
     places = (place, _beyond(pair, sides, place, step.tool.diameter))
     held, standing, findings = _held(shop, pair, places, g, steps, index, keep_out)
-    top = max(
-        m.wood.highest(p) + (0.0 if p.up in m.wood.faced else m.board.uncertainty)
-        for m, p in zip(pair, places, strict=True)
-    )
-    made = [
-        edge_cut(m.board, m.piece, m.wood, p, own, top) for m, p, own in zip(pair, places, steps, strict=True)
-    ]
+    top = max(m.wood.highest(p) + m.wood.doubt(p.up) for m, p in zip(pair, places, strict=True))
+    made = [edge_cut(m.piece, m.wood, p, own, top) for m, p, own in zip(pair, places, steps, strict=True)]
     ends = np.vstack([cut.line for cut, _, _ in made])[:, 0]
     low, high = float(ends.min()), float(ends.max())
     # The wood that stays is on the left of a wall's line: the nearer board's runs to the left.
@@ -121,7 +116,7 @@ def mate_setup(
         placing=_placing(shop, pair, places, step, against_fence=g.against_fence),
         wood_outline=ring(whole),
         wood_top=top,
-        clear_z=float(np.ceil(max([top, *(s.top for s in solids)]) + shop.machine.margin + CLEAR)),
+        clear_z=clear_height(shop, top, solids),
         seat_check=(),
         notes=(
             *notes_of(g),

@@ -1,7 +1,7 @@
 """What moisture does to a board before and after its last cut. In: a job, a board. Out: findings, figures.
 
-Promise: a board that is not at its place's moisture is never passed over in silence once both are known;
-what a rest may do to the wood is planned for, and where the allowance is too small for it the job is refused.
+Promise: once a board's moisture and its place's are both known, a difference is always reported; what a rest
+may do to the wood is planned for, and where the allowance is too small for it the job is refused.
 """
 
 from __future__ import annotations

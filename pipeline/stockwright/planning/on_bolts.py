@@ -1,7 +1,8 @@
-"""A board laid so that what is bolted down can reach it. In: a place, slots and holes. Out: a place.
+"""A board laid so that its hold-downs can be bolted down. In: a place, slots and holes. Out: a place.
 
-Work frame, mm. Promise: the least shift of whole centimetres, along the bed before across it, at which every
-hold-down of the clamping finds its slot or hole; where none does, the place stays and the findings say why.
+Work frame, mm. Promise: the smallest shift in whole centimetres, along the bed before across it, at which
+every hold-down of the clamping finds its slot or hole; where there is none, the place stays and the findings
+say why.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""What boards that are cut by one pass must have in common. In: their own cuts. Out: nothing, or why not.
+"""What boards that one pass cuts must have in common. In: their own cuts. Out: nothing, or why it cannot be.
 
 Promise: boards that become different parts share a clamping only where one pass makes each of them right;
-else the two that differ are named, with both numbers.
+otherwise the two that differ are named, with both numbers.
 """
 
 from __future__ import annotations

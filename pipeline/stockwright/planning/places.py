@@ -1,7 +1,7 @@
 """Where feet are bolted to the bed. In: slots and holes. Out: which bolt a foot stands on.
 
 Work frame, mm. Promise: what the shop bolts down stands on a slot or a hole within the stated play, and the
-sheet names it; a shop that states none clamps where it likes.
+sheet names it; where the shop states none, hold-downs may stand anywhere.
 """
 
 from __future__ import annotations
@@ -90,7 +90,7 @@ class BoltPlaces:
         off, place = self.nearest(x, y)
         if place is None:
             return None
-        if off < 0.5:
+        if off <= 0.5:
             return f"{name}: bolt in {place.name}."
         return f"{name}: bolt in {place.name}, {format_length(off, 'mm', 0)} off the middle of its foot."
 

@@ -1,8 +1,8 @@
-"""plan: job -> setups. Each knows the wood it receives and hands on what it has trued.
+"""plan: job -> setups. Each setup knows the wood it receives and hands on the wood it leaves.
 
-In: a bound job. Out: `Plan`, the setups in the order of work and what was noticed. Promise: every reference
-is one made before; the board's measured shape is carried through every flip and turn; a job that cannot be
-planned is refused with all its reasons.
+In: a bound job. Out: `Plan`, the setups in the order of work and the findings. Promise: every reference was
+made in an earlier setup; the board's measured shape is carried through every flip and turn; a job that cannot
+be planned is refused with all its reasons.
 """
 
 from __future__ import annotations
@@ -10,67 +10,28 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from stockwright.findings import Finding, Refused
-from stockwright.forces.mechanics import PRESSURE
 from stockwright.frozen import frozen
-from stockwright.job import EdgeStep, FaceStep, Job, MateStep
-from stockwright.planning.bed import CLEAR, plan_bed
-from stockwright.planning.bed_marks import over_marks, shims_over_marks
-from stockwright.planning.clamp_moves import ClampMoves, clamp_moves, standing_still
+from stockwright.job import MateStep
+from stockwright.planning.bed import plan_bed
+from stockwright.planning.board_setup import board_setup
 from stockwright.planning.common_face import common_takes, first_face_of
-from stockwright.planning.cuts import edge_cut, face_cut, ring
-from stockwright.planning.grips import fence_grips
-from stockwright.planning.groups import Group, group
-from stockwright.planning.holding import backings, fence_solids, hold
-from stockwright.planning.hollow import hollow_notes
-from stockwright.planning.lay import fence_too_little, placed
-from stockwright.planning.long_cutters import bending_notes, for_its_cutter
+from stockwright.planning.groups import group
 from stockwright.planning.mating import mate_setup, no_neighbour
-from stockwright.planning.movement import after_rest, movement_found, rest_moves
-from stockwright.planning.on_bolts import clamping_at, onto_bolts
+from stockwright.planning.movement import movement_found
 from stockwright.planning.piece import find_piece
-from stockwright.planning.risers import (
-    RISEN,
-    not_raised,
-    on_bed_below,
-    raised_zone,
-    riser_of,
-    risers_under,
-    seen_from,
-)
+from stockwright.planning.risers import not_raised, raised_zone
 from stockwright.planning.row_setup import row_setup
 from stockwright.planning.rows import Member
-from stockwright.planning.setup import (
-    Cut,
-    FaceCut,
-    Goal,
-    Lies,
-    Setup,
-    Solid,
-)
-from stockwright.planning.slide_words import fresh_heights, hangs_over, no_stands, slide_notes, slide_on
-from stockwright.planning.sliding import edge_part, face_part, fresh_part, positions, steps_here
-from stockwright.planning.words import (
-    notes_of,
-    placing_of,
-    seat_check,
-    shims_under,
-    title_of,
-    touched_with,
-    zero_how,
-)
+from stockwright.planning.sliding import positions, steps_here
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from stockwright.board.surface import Board
-    from stockwright.job import Side
+    from stockwright.job import Job
+    from stockwright.planning.groups import Group
     from stockwright.planning.piece import Piece
-    from stockwright.planning.sliding import Position
-    from stockwright.planning.wood import Wood
-    from stockwright.tooling import Tool
+    from stockwright.planning.setup import Setup
 
 __all__ = ["Plan", "plan", "plan_board"]
 
@@ -110,10 +71,10 @@ def plan(job: Job) -> Plan:
 
 
 def plan_board(job: Job, place: int, first: Sequence[int], of: int) -> Plan:
-    """Plan one board of a job by itself, the `place`th from 0, as `plan` plans it among all.
+    """Plan one board of a job by itself, the `place`th from 0, exactly as `plan` plans it among all.
 
-    `first` numbers the first setup of each of its clampings, `of` so many in all. Only where each board lies
-    alone in all of them. Raises `Refused` with every reason.
+    `first` numbers the first setup of each of its clampings; `of` is how many setups the whole job has. Only
+    for jobs in which each board lies alone in every clamping. Raises `Refused` with every reason.
     """
     setups: list[Setup] = []
     found: list[Finding] = []
@@ -219,148 +180,20 @@ def _alone(
 
     None where it cannot be planned, and `found` says why.
     """
-    job, wood = job.of(m.board.name), m.wood
+    job = job.of(m.board.name)
     g = m.groups[clamping]
-    slid = positions(job, wood, g, first)
+    slid = positions(job, m.wood, g, first)
     if isinstance(slid, Finding):
         found.append(slid)
         return None
     made = 0
     for at in slid or (None,):
-        here = g if at is None else steps_here(m.piece, wood, g, at)
+        here = g if at is None else steps_here(m.piece, m.wood, g, at)
         if not here.steps:
             continue
-        setup, wood, more = _setup(job, m.board, m.piece, wood, here, m.groups, first + made, at)
+        setup, wood, more = board_setup(job, m, here, first + made, at)
+        m = replace(m, wood=wood)
         made += 1
         setups.append(setup)
         found.extend(more)
-    return replace(m, wood=wood)
-
-
-def _setup(
-    job: Job,
-    board: Board,
-    piece: Piece,
-    wood: Wood,
-    g: Group,
-    groups: tuple[Group, ...],
-    index: int,
-    at: Position | None,
-) -> tuple[Setup, Wood, list[Finding]]:
-    """Plan one clamping, where the board is slid along one position of it, and the wood it hands on."""
-    shop = job.shop
-    found: list[Finding] = []
-    tools: dict[Side, Tool] = {s.side: s.tool for s in g.steps if isinstance(s, EdgeStep)}
-    moved = 0.0
-    if g.moved is not None:
-        moved = rest_moves(job, board, g.moved)
-        wood = wood.after_rest(moved)
-    place, keep_out = placed(shop, wood, piece, g, tools, None if at is None else at.shift)
-    zones = standing_still(g)
-    raised = raised_zone(g.hold)
-    riser = None if raised is None else riser_of(shop)
-    high = 0.0 if riser is None else riser.height
-    shop = seen_from(shop, high) if high else shop
-    clamping = clamping_at(index, shop, wood, piece, g, tools, place)
-    clamping = onto_bolts(clamping, piece, g, zones) if at is None else replace(clamping, bed=at.bed)
-    place, face_height = clamping.place, clamping.face_height
-    top = face_height + (0.0 if place.up in wood.faced else board.uncertainty)
-
-    standing: list[Solid] = []
-    if shop.fence is not None:
-        standing.extend(fence_solids(shop, shop.fence, keep_out))
-        found.extend(fence_too_little(g, standing, index))
-    standing.extend(backings(clamping, groups))
-    held = hold(clamping, zones, tuple(standing))
-    found.extend(held.findings)
-    under = risers_under(clamping, raised, held.grips, against_fence=g.against_fence) if raised else RISEN
-    found.extend(under.findings)
-    solids = (*under.solids, *standing, *held.solids)
-    grips = held.grips
-    if shop.fence is not None and g.against_fence:
-        against = fence_grips(shop.fence, standing, wood.plan(place), board.name, face_height)
-        grips = (*against, *grips)
-
-    sides = tuple(s for s in g.steps if isinstance(s, EdgeStep))
-    pressure = shop.cutting_pressure or PRESSURE
-    cuts: list[Cut] = []
-    goals: list[Goal] = []
-    matrix = wood.matrix(place)
-    outline = ring(wood.plan(place))
-    bed = clamping.bed
-    placing = placing_of(shop, wood, place, against_fence=g.against_fence, bed=bed)
-    before = wood
-    shims = shims_under(piece, before, place, matrix, board)
-    moves = ClampMoves()
-    lowered: tuple[tuple[np.ndarray, float], ...] = ()
-    for step in g.steps:
-        if isinstance(step, FaceStep):
-            face = face_cut(board, wood, place, step, shop.machine.power)
-            if at is not None:
-                part, plane = face_part(board, wood, place, face, at)
-                cuts.append(part)
-                goals.append(plane)
-                lowered = fresh_part(face, at)
-                wood = wood.after_face(step.face, wood.cut_to(step)) if at.last else wood
-                continue
-            moves = clamp_moves(clamping, g, step, face, board, solids, shims)
-            cuts.extend(moves.cuts)
-            goals.extend(moves.goals)
-            solids, shims = (*solids, *moves.solids), (*shims, *moves.shims)
-            grips = (*grips, *moves.grips)
-            found.extend(moves.findings)
-            wood = wood.after_face(step.face, wood.cut_to(step))
-        elif isinstance(step, EdgeStep):
-            edge, goal, kept = edge_cut(board, piece, wood, place, step, top)
-            if at is not None and abs(place.looks(step.side)[1]) > 0.5:
-                edge, goal, wood = edge_part(wood, place, edge, goal, kept, at)
-            else:
-                wood = wood.after_wall(step.side, kept)
-            cuts.append(for_its_cutter(edge, step, job.wanted.tolerance, pressure))
-            goals.append(goal)
-
-    found.extend(shims_over_marks(shop, shims, index))
-    turned = any(isinstance(s, FaceStep) and (s.passes, s.perimeter) != ("across", "none") for s in g.steps)
-    checks = seat_check(board, before, place, matrix, g, bed)
-    if at is not None:
-        found.extend(no_stands(shop, board, before, place, at, index))
-        z = next((cut.z for cut in cuts if isinstance(cut, FaceCut)), 0.0)
-        checks = fresh_heights(shop, before, place, at, z) or checks
-    ceiling = max([top, *(s.top for s in solids)])
-    setup = Setup(
-        index=index,
-        title=title_of(board, g, len(job.boards) > 1) + _which(at),
-        cuts=tuple(cuts),
-        lies=(Lies(board.name, place.up, place.quarter_turns, matrix, moved),),
-        work_origin=(*shop.bed.mark, high),
-        zero_z="support",
-        zero_how=zero_how(before, place, held.on_tape, riser) + touched_with(shop),
-        goals=tuple(goals),
-        solids=on_bed_below(solids, high) if high else solids,
-        shims=shims,
-        placing=placing,
-        wood_outline=outline,
-        wood_top=top,
-        clear_z=float(np.ceil(ceiling + shop.machine.margin + CLEAR)),
-        seat_check=checks,
-        notes=(
-            *notes_of(g),
-            *under.notes,
-            *(() if at is None else slide_notes(shop, at, tuple(cuts), turned=turned)),
-            *(() if at is None else hangs_over(shop, board, before, place, at)),
-            *moves.notes,
-            *held.notes,
-            *over_marks(shop, before.plan(place)),
-            *(after_rest(job, moved) if moved else ()),
-            *hollow_notes(sides, shop.units),
-            *bending_notes(tuple(cuts), sides, shop.units, pressure),
-        ),
-        grips=grips,
-        slid=None if at is None else replace(at.slid, then=slide_on(shop, at)),
-        lowered=lowered,
-    )
-    return setup, wood, found
-
-
-def _which(at: Position | None) -> str:
-    return "" if at is None else f", position {at.slid.number} of {at.slid.count}"
+    return m

@@ -1,6 +1,6 @@
-"""Whether what stands shows a board its place. In: its outline, solids, work frame, mm. Out: yes or no.
+"""Whether what stands fixes a board's place. In: its outline, solids, work frame, mm. Out: yes or no.
 
-Promise: yes only where a board that moved can be set as it was by pushing it against what stands.
+Promise: yes only where a board that has moved can be put back by pushing it against what stands.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """A board raised off the bed. In: a clamping, the shop's risers, where clamps press. Out: what carries it.
 
 Work frame, mm; z zero is the risers' upper side, so the bed lies their height below it. Promise: risers stand
-wholly under the board, clear of every wall that is cut past it, near enough to one another for the shop's
-longest span, and under what presses on the board; only a face that is flat already is laid on them.
+wholly under the board, clear of every wall that is cut past it, no farther apart than the shop's longest
+span, and under what presses on the board; only a face that is flat already is laid on them.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import numpy as np
 
 from stockwright.findings import Finding
 from stockwright.frozen import frozen
-from stockwright.hold_downs import Backing, LeverStop, Riser, SideClamp, Stop, TopClamp, Wedge
+from stockwright.hold_downs import Backing, Beside, Riser, TopClamp
 from stockwright.planning.clamping import box, no_hold_down, refusal
 from stockwright.planning.setup import Solid
 from stockwright.units import format_length
@@ -71,10 +71,10 @@ def riser_of(shop: Shop) -> Riser | None:
 
 
 def seen_from(shop: Shop, height: float) -> Shop:
-    """Return the shop with everything as high as it stands above risers; what then bears no more is gone."""
-    held: list[SideClamp | LeverStop | Wedge | Stop | TopClamp | Backing | Riser] = []
+    """Return the shop as seen from above risers; what is then too low to bear on the board is left out."""
+    held: list[Beside | TopClamp | Backing | Riser] = []
     for h in shop.hold_downs:
-        if isinstance(h, SideClamp | LeverStop | Wedge | Stop):
+        if isinstance(h, Beside):
             if h.height - height >= BEARS:
                 held.append(replace(h, height=h.height - height))
         elif isinstance(h, TopClamp | Backing | Riser):
@@ -154,20 +154,22 @@ def _spread(
     h: Riser,
     longest: float,
 ) -> list[float]:
-    """Return where risers stand: under what presses first, then where the longest span is, one at a time."""
+    """Return where risers stand: under what presses first, then where the longest span is, one at a time.
+
+    `wanted` and `room` rise.
+    """
     places: list[float] = []
     for at in wanted or room:
         if len(places) < h.count and all(abs(at - other) >= h.width for other in places):
             places.append(at)
     while len(places) < h.count and (len(places) < FEWEST or _longest(places, ends) > longest):
-        places.sort()
         gaps = [(b - a, (a + b) / 2) for a, b in pairwise(places)]
         gaps += [(2 * (places[0] - ends[0]), room[0]), (2 * (ends[1] - places[-1]), room[1])]
         free = [g for g in gaps if all(abs(g[1] - other) >= h.width for other in places)]
         if not free:
             break
-        places.append(max(free)[1])
-    return sorted(places)
+        places = sorted([*places, max(free)[1]])
+    return places
 
 
 def _longest(places: Sequence[float], ends: tuple[float, float]) -> float:
@@ -185,6 +187,17 @@ def _against(c: Clamping, h: Riser, *, against_fence: bool) -> Finding | None:
             f"cut face {c.under} flat first, with the board on the bed",
             0.0,
             1.0,
+        )
+    doubt = c.wood.moved.get(c.under, 0.0)
+    if c.walls and -c.tip < doubt:  # between risers and beyond them it may hang lower than they are
+        return refusal(
+            c,
+            "riser-under-rough-face",
+            f"face {c.under}, which would lie on {h.name}, is known within {doubt:.2f} mm, and the cutter "
+            f"goes {-c.tip:.2f} mm below it",
+            f"let `below` be at least {np.ceil(doubt * 100) / 100:.2f} mm, or read the face at more places",
+            -c.tip,
+            doubt,
         )
     if against_fence and c.shop.fence is not None and c.shop.fence.height < BEARS:
         stands = c.shop.fence.height + h.height

@@ -1,8 +1,8 @@
-"""What holds a row of boards. In: the row's clamping, its zones. Out: solids and grips, each board's own.
+"""What holds a row of boards.
 
-Work frame, mm, N. Promise: a squeeze goes through the whole row, so that every board has it at both its edges
-and no board has more than what is pushed at the row's ends; each board that must stand at a stop has its
-stop.
+In: the row's clamping, its zones. Out: solids and grips, for each board its own. Work frame, mm, N. Promise:
+a squeeze goes through the whole row, so that every board feels it at both edges and none feels more than what
+is pushed at the row's ends; each board that needs a stop has its own.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
-"""One clamping of several boards side by side. In: a job, a row of boards. Out: the setup, the wood of each.
+"""One clamping of several boards side by side.
 
-Work frame, mm. Promise: every board has its own place, goals, shims and grips; one pass goes over all of
-them, and it carries the highest wood of any.
+In: a job, a row of boards. Out: the setup, the wood of each board. Work frame, mm. Promise: every board has
+its own place, goals, shims and grips; one pass goes over all of them, and is planned for the highest wood of
+any.
 """
 
 from __future__ import annotations
@@ -15,8 +16,8 @@ import shapely
 from stockwright.findings import Finding, Refused
 from stockwright.forces.mechanics import PRESSURE
 from stockwright.job import EdgeStep, FaceStep
-from stockwright.planning.bed import CLEAR
 from stockwright.planning.bed_marks import over_marks, shims_over_marks
+from stockwright.planning.clamping import clear_height
 from stockwright.planning.cuts import LEAN, edge_cut, face_cut, ring, wood_over
 from stockwright.planning.grips import fence_grips
 from stockwright.planning.holding import backings, fence_solids
@@ -28,15 +29,19 @@ from stockwright.planning.one_pass import lowest_zones, one_height, one_line
 from stockwright.planning.row_holding import hold_row, rubs, spread
 from stockwright.planning.row_words import row_notes, row_placing, row_title
 from stockwright.planning.rows import closed, row_of
-from stockwright.planning.setup import EdgeCut, FaceCut, Lies, PlaneGoal, Setup, Solid
+from stockwright.planning.setup import EdgeCut, FaceCut, Lies, PlaneGoal, Setup
 from stockwright.planning.words import notes_of, seat_check, shims_under, touched_with, zero_how
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from stockwright.job import Job, Side
+    from stockwright.machine import Shop
+    from stockwright.planning.clamping import Clamping
+    from stockwright.planning.grips import Held
+    from stockwright.planning.groups import Group
     from stockwright.planning.rows import Member, Row
-    from stockwright.planning.setup import Cut, Goal
+    from stockwright.planning.setup import Cut, Goal, Solid
     from stockwright.planning.wood import Place, Wood
     from stockwright.tooling import Tool
 
@@ -50,7 +55,7 @@ def row_setup(
 
     Raises `Refused` where the boards make no row.
     """
-    shop, found = job.shop, list[Finding]()
+    shop = job.shop
     groups = [m.groups[at] for m in members]
     moved = [
         0.0 if g.moved is None else rest_moves(job.of(m.board.name), m.board, g.moved)
@@ -63,43 +68,14 @@ def row_setup(
     if isinstance(row, Finding):
         raise Refused((row,))
     g = replace(groups[0], hold=lowest_zones([each.hold for each in groups]))
-    faced = any(isinstance(s, FaceStep) for s in groups[0].steps)
-    tools: dict[Side, Tool] = {s.side: s.tool for s in g.steps if isinstance(s, EdgeStep)}
-    place, keep_out = placed(shop, row.wood, members[0].piece, g, tools)
-    clamping = clamping_at(index, shop, row.wood, members[0].piece, g, tools, place)
-    clamping = onto_bolts(clamping, members[0].piece, g, g.hold)
-    places = row.places(clamping.place)
-    clamping = replace(
-        clamping,
-        face_height=max(m.wood.highest(p) for m, p in zip(members, places, strict=True)),
-        cut_low=min(
-            lowest_face_cut(m.wood, p, own) for m, p, own in zip(members, places, groups, strict=True)
-        ),
-        finished=closed([finished_at(m.piece, p) for m, p in zip(members, places, strict=True)]),
-    )
-    top = max(
-        m.wood.highest(p) + (0.0 if p.up in m.wood.faced else m.board.uncertainty)
-        for m, p in zip(members, places, strict=True)
-    )
+    c, places, keep_out = _lying(shop, row, g, index)
     outlines = {m.board.name: m.wood.plan(p) for m, p in zip(members, places, strict=True)}
-    whole = row.wood.plan(clamping.place)
-    standing: list[Solid] = []
-    if shop.fence is not None:
-        standing.extend(fence_solids(shop, shop.fence, keep_out))
-        found.extend(fence_too_little(g, standing, index))
-    standing.extend(backings(clamping, members[0].groups))
-    held = hold_row(clamping, g.hold, outlines, tuple(standing), faced=faced)
-    found.extend(held.findings)
-    grips = held.grips
-    if shop.fence is not None and g.against_fence:
-        against = fence_grips(shop.fence, standing, whole, members[0].board.name, clamping.face_height)
-        grips = (*spread(against, outlines), *grips)
-    grips = (*grips, *rubs(grips, outlines))
-    solids = (*standing, *held.solids)
+    whole = row.wood.plan(c.place)
+    solids, held, found = _standing(c, row, g, outlines, keep_out)
+    top = max(m.wood.highest(p) + m.wood.doubt(p.up) for m, p in zip(members, places, strict=True))
     cuts, goals, woods = _cuts(job, row, places, top, index)
-    matrices = [m.wood.matrix(p) for m, p in zip(members, places, strict=True)]
-    each = list(zip(members, places, matrices, groups, strict=True))
-    shims = tuple(s for m, p, matrix, _ in each for s in shims_under(m.piece, m.wood, p, matrix, m.board))
+    each = list(zip(members, places, groups, strict=True))
+    shims = tuple(s for m, p, _ in each for s in shims_under(m.piece, m.wood, p))
     found.extend(shims_over_marks(shop, shims, index))
     pressure = shop.cutting_pressure or PRESSURE
     setup = Setup(
@@ -107,8 +83,8 @@ def row_setup(
         title=row_title(members, g),
         cuts=cuts,
         lies=tuple(
-            Lies(m.board.name, p.up, p.quarter_turns, matrix, by, ring(outlines[m.board.name]))
-            for (m, p, matrix, _), by in zip(each, moved, strict=True)
+            Lies(m.board.name, p.up, p.quarter_turns, m.wood.matrix(p), by, ring(outlines[m.board.name]))
+            for (m, p, _), by in zip(each, moved, strict=True)
         ),
         work_origin=(*shop.bed.mark, 0.0),
         zero_z="support",
@@ -119,10 +95,8 @@ def row_setup(
         placing=row_placing(shop, members, places, against_fence=g.against_fence),
         wood_outline=ring(whole),
         wood_top=top,
-        clear_z=float(np.ceil(max([top, *(s.top for s in solids)]) + shop.machine.margin + CLEAR)),
-        seat_check=tuple(
-            check for m, p, matrix, own in each for check in seat_check(m.board, m.wood, p, matrix, own)
-        ),
+        clear_z=clear_height(shop, top, solids),
+        seat_check=tuple(check for m, p, own in each for check in seat_check(m.wood, p, own)),
         notes=(
             *notes_of(g),
             *row_notes(members, against_fence=g.against_fence, on_shims=bool(shims)),
@@ -131,9 +105,57 @@ def row_setup(
             *(after_rest(job, max(moved)) if any(moved) else ()),
             *bending_notes(cuts, tuple(s for s in g.steps if isinstance(s, EdgeStep)), shop.units, pressure),
         ),
-        grips=grips,
+        grips=held.grips,
     )
     return setup, woods, found
+
+
+def _lying(
+    shop: Shop, row: Row, g: Group, index: int
+) -> tuple[Clamping, tuple[Place, ...], tuple[tuple[float, float], ...]]:
+    """Return how the row lies on the bed, where each board lies in it, and what the fence leaves free."""
+    members = row.members
+    tools: dict[Side, Tool] = {s.side: s.tool for s in g.steps if isinstance(s, EdgeStep)}
+    place, keep_out = placed(shop, row.wood, members[0].piece, g, tools)
+    c = clamping_at(index, shop, row.wood, members[0].piece, g, tools, place)
+    c = onto_bolts(c, members[0].piece, g, g.hold)
+    places = row.places(c.place)
+    c = replace(
+        c,
+        face_height=max(m.wood.highest(p) for m, p in zip(members, places, strict=True)),
+        cut_low=min(
+            lowest_face_cut(m.wood, p, own) for m, p, own in zip(members, places, row.groups, strict=True)
+        ),
+        finished=closed([finished_at(m.piece, p) for m, p in zip(members, places, strict=True)]),
+    )
+    return c, places, keep_out
+
+
+def _standing(
+    c: Clamping,
+    row: Row,
+    g: Group,
+    outlines: dict[str, shapely.Polygon],
+    keep_out: tuple[tuple[float, float], ...],
+) -> tuple[tuple[Solid, ...], Held, list[Finding]]:
+    """Return all that stands round the row, how the whole of it holds, and what could not be placed."""
+    shop, first = c.shop, row.members[0]
+    found: list[Finding] = []
+    standing: list[Solid] = []
+    if shop.fence is not None:
+        standing.extend(fence_solids(shop, shop.fence, keep_out))
+        found.extend(fence_too_little(g, standing, c.index))
+    standing.extend(backings(c, first.groups))
+    faced = any(isinstance(s, FaceStep) for s in g.steps)
+    held = hold_row(c, g.hold, outlines, tuple(standing), faced=faced)
+    found.extend(held.findings)
+    grips = held.grips
+    if shop.fence is not None and g.against_fence:
+        whole = row.wood.plan(c.place)
+        against = fence_grips(shop.fence, standing, whole, first.board.name, c.face_height)
+        grips = (*spread(against, outlines), *grips)
+    grips = (*grips, *rubs(grips, outlines))
+    return (*standing, *held.solids), replace(held, grips=grips), found
 
 
 def _cuts(
@@ -160,7 +182,7 @@ def _cuts(
         for i, (m, place) in enumerate(zip(row.members, places, strict=True)):
             own = row.groups[i].steps[number]
             assert isinstance(own, EdgeStep)
-            edge, wall, kept = edge_cut(m.board, m.piece, woods[i], place, own, top)
+            edge, wall, kept = edge_cut(m.piece, woods[i], place, own, top)
             woods[i] = woods[i].after_wall(own.side, kept)
             edges.append(edge)
             walls.append(wall)
@@ -181,15 +203,15 @@ def _face(
 ) -> tuple[FaceCut, list[PlaneGoal]]:
     """Return one face cut over the whole row, with the highest wood of any board at each place."""
     own = [
-        face_cut(m.board, wood, place, step, job.shop.machine.power)
+        face_cut(wood, place, step, job.shop.machine.power)
         for m, wood, place, step in zip(row.members, woods, places, steps, strict=True)
     ]
     one_height(own, index)
     region = closed([w.plan(p) for w, p in zip(woods, places, strict=True)]).buffer(LEAN, join_style="mitre")
     region = shapely.geometry.polygon.orient(region)
     heights = None
-    for m, wood, place, cut in zip(row.members, woods, places, own, strict=True):
-        grid_x, grid_y, over = wood_over(m.board, wood, place, region)
+    for wood, place, cut in zip(woods, places, own, strict=True):
+        grid_x, grid_y, over = wood_over(wood, place, region)
         gx, gy = np.meshgrid(grid_x, grid_y, indexing="ij")
         spread = max(float(grid_x[1] - grid_x[0]), float(grid_y[1] - grid_y[0]))
         near = shapely.contains_xy(shapely.Polygon(cut.region).buffer(1.5 * spread), gx, gy)

@@ -1,6 +1,6 @@
 """What the sheet says of a row of boards. In: the boards and where they lie. Out: titles, distances, notes.
 
-Promise: everything here can be done with a tape, a pencil and eyes; every board is called by its name.
+Promise: all of it can be done with a tape, a pencil and eyes; every board is called by its name.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
-"""Boards laid side by side in one row. In: boards on their way, how each lies. Out: `Row`, or why not.
+"""Boards laid side by side in one row.
 
-Work frame, mm, not yet shifted to the bed. Promise: the ends that are cut stand in one line, the edges touch,
-and what keeps them from touching or from lying square is measured and refused.
+In: boards on their way, how each lies. Out: `Row`, or why there is none. Work frame, mm, not yet shifted to
+the bed. Promise: the ends that are cut stand in one line and the edges touch; what keeps them from touching
+or from lying square is measured, and refused where it is too much.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """What the sheet says of a board that is slid along. In: a position, the wood as it lies. Out: sentences.
 
-Work frame, mm. Promise: how the board is found again is said with numbers that a tape or a feeler can show;
-what hangs over the bed is said with its weight, and where a stand must carry it.
+Work frame, mm. Promise: how the board is brought back to its place is said in numbers that a tape or a feeler
+can show; what hangs over the bed is named with its weight, and with where a stand must carry it.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """A board longer than the machine reaches, slid along x in stated positions. In: a job, the wood, a clamping.
 
-Out: `Position`s, each a clamping of its own, and what of the clamping's cuts is made in each. Work frame, mm.
-Promise: the parts overlap and cover what the clamping was to cut; no pass begins or ends in wood that is
-still uncut; slides are whole millimetres; what cannot be done so is a finding.
+Out: `Position`s, each a clamping of its own, and the part of the clamping's cuts that is made in each. Work
+frame, mm. Promise: the parts overlap and cover what the clamping was to cut; no pass begins or ends in wood
+that is still uncut; slides are whole millimetres; what cannot be slid is a finding.
 """
 
 from __future__ import annotations
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
     from shapely.geometry.base import BaseGeometry
 
-    from stockwright.board.surface import Board
     from stockwright.job import Job, MateStep, Zone
     from stockwright.machine import Shop
     from stockwright.planning.groups import Group
@@ -235,9 +234,7 @@ def _is_here(piece: Piece, place: Place, step: FaceStep | EdgeStep | MateStep, p
     return low < at < high and (position.slid.number == 1 or position.last)
 
 
-def face_part(
-    board: Board, wood: Wood, place: Place, whole: FaceCut, position: Position
-) -> tuple[FaceCut, PlaneGoal]:
+def face_part(wood: Wood, place: Place, whole: FaceCut, position: Position) -> tuple[FaceCut, PlaneGoal]:
     """Return the part of a face that is cut here, and its goal.
 
     Its passes run across the board and come to the inner border last. The last pass lies half a stepover
@@ -256,7 +253,7 @@ def face_part(
     region, wanted = (
         _main(outline.intersection(shapely.box(a, -FAR, b, FAR))) for a, b in (inner, (low, high))
     )
-    grid_x, grid_y, heights = wood_over(board, wood, place, region)
+    grid_x, grid_y, heights = wood_over(wood, place, region)
     if position.fresh is not None:
         done = (grid_x > position.fresh[0]) if position.from_right else (grid_x < position.fresh[1])
         heights = np.where(done[:, None] & np.isfinite(heights), whole.z, heights)

@@ -1,7 +1,7 @@
-"""Whether the seated board is held up where it is pressed. In: a board, its seating. Out: findings.
+"""Whether the seated board is supported where it is pressed. In: a board, its seating. Out: findings.
 
-Promise: how far the board would spring is said in millimetres beside what its flatness may be out by, with
-the places where more shims would mend it; a span longer than the shop allows is said, never left.
+Promise: how far the board would spring is given in millimetres beside what its flatness may be out by, with
+the places where more shims would cure it; a span longer than the shop allows is always reported.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Clamps on top of the board. In: a clamping, a zone on the face, what already stands. Out: arms and bodies.
 
 Work frame, mm. Promise: they reach in from an edge that is not cut, no nearer to a wall that is cut than the
-whole assembly needs, and never into the fence; what does not fit is a finding.
+whole assembly allows, and never into the fence; what does not fit is a finding.
 """
 
 from __future__ import annotations

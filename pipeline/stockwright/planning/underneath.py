@@ -1,7 +1,7 @@
 """What holds a board from underneath: vacuum and tape. In: a clamping, a zone. Out: grips, and why this one.
 
-Work frame, mm. Promise: only what is sealed, or stuck, wholly under the board counts, away from walls that
-are cut through it and from marks of earlier cuts; a face that is rough is never trusted to tape.
+Work frame, mm. Promise: only what is sealed or stuck wholly under the board counts, away from walls that are
+cut through it and from marks of earlier cuts; tape is never used on a rough face.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 
 from stockwright.findings import Finding
+from stockwright.frozen import frozen
 from stockwright.hold_downs import Tape, Vacuum
 from stockwright.planning.bed_marks import marks_of
 from stockwright.planning.clamping import refusal
@@ -107,7 +108,9 @@ def hold_underneath(c: Clamping, zone: Zone, placed: Placed) -> None:
     for tape in tapes:
         why = _tape(c, zone, tape, placed)
         if why is None:
-            placed.notes.extend(f"Not {h.name}: {f.message}." for h, f in zip(vacuums, against, strict=True))
+            tried = [*(h.name for h in vacuums), *(h.name for h in tapes)]
+            passed_over = zip(tried, against, strict=False)  # those after it were not tried
+            placed.notes.extend(f"Not {name}: {f.message}." for name, f in passed_over)
             return
         against.append(why)
     placed.found.extend(against)
@@ -126,56 +129,33 @@ def _vacuum(c: Clamping, zone: Zone, h: Vacuum, placed: Placed) -> Finding | Non
             rough,
             follows,
         )
-    under = _inside(c, INSET)
-    marks = marks_of(c.shop)
-    counted, shut, across = [], [], []
-    outlines = {}
-    for number, (outer, inner) in enumerate(_areas(c.shop, h), 1):
-        lip = outer.difference(inner)
-        if any(lip.intersects(m) for m in marks):
-            across.append((number, outer))
-        elif not under.contains(outer):
-            shut.append((number, outer))
-        else:
-            counted.append((number, inner))
-            outlines[number] = _corners(outer)
-    if not counted:
-        most = max((under.intersection(outer).area / outer.area for _, outer in shut), default=0.0)
-        return refusal(
-            c,
-            "no-vacuum-under-board",
-            f"no area of {h.name} is sealed under the board"
-            + (f": at most {most * 100:.0f} % of one lies under it" if shut else "")
-            + (f", and {len(across)} lie across marks of earlier cuts" if across else ""),
-            f"{_lies_over(c)}, or hold zone {zone.name} by tape",
-            round(most * 100, 1),
-            100.0,
-        )
-    for number, inner in counted:
+    areas = _sealed(c, h)
+    if not areas.counted:
+        return _none_sealed(c, zone, h, areas)
+    forces = []
+    for number, (outer, inner) in areas.counted.items():
         force = drawn_by(h, inner.area)
-        x, y = inner.centroid.x, inner.centroid.y
-        name = f"{h.name} area {number}"
+        forces.append(force)
         placed.grips.append(
             Grip(
-                name,
+                f"{h.name} area {number}",
                 c.wood.board.name,
                 "draw",
-                (x, y, 0.0),
+                (inner.centroid.x, inner.centroid.y, 0.0),
                 force.newtons,
                 force.source,
                 area=float(inner.area),
-                outline=outlines[number],
+                outline=_corners(outer),
             )
         )
-    total = sum(drawn_by(h, inner.area).newtons for _, inner in counted)
-    first = drawn_by(h, counted[0][1].area)
+    total = sum(force.newtons for force in forces)
     placed.notes.append(
-        f"{h.name}: open {_listed([n for n, _ in counted])}, which draw with {total:.0f} N together "
-        f"(the first: {first.source})"
-        + (f"; shut {_listed([n for n, _ in shut])}, not wholly under the board" if shut else "")
+        f"{h.name}: open {_listed(list(areas.counted))}, which draw with {total:.0f} N together "
+        f"(the first: {forces[0].source})"
+        + (f"; shut {_listed(list(areas.shut))}, not wholly under the board" if areas.shut else "")
         + (
-            f"; shut {_listed([n for n, _ in across])}: a mark of an earlier cut runs under the seal"
-            if across
+            f"; shut {_listed(areas.across)}: a mark of an earlier cut runs under the seal"
+            if areas.across
             else ""
         )
         + ". Read the gauge with this board on it before the spindle starts, and let no one shut the pump."
@@ -194,6 +174,48 @@ def _vacuum(c: Clamping, zone: Zone, h: Vacuum, placed: Placed) -> Finding | Non
             )
         )
     return None
+
+
+@frozen(eq=False)
+class _Areas:
+    """A vacuum's areas by number, over the seal and inside it: those that draw, and those that must be shut.
+
+    `shut` are not wholly under the board; marks of earlier cuts run under the seals of those `across`.
+    """
+
+    counted: dict[int, tuple[shapely.Polygon, shapely.Polygon]]
+    shut: dict[int, shapely.Polygon]
+    across: list[int]
+
+
+def _sealed(c: Clamping, h: Vacuum) -> _Areas:
+    """Return which areas are sealed under the board."""
+    under, marks = _inside(c, INSET), marks_of(c.shop)
+    areas = _Areas({}, {}, [])
+    for number, (outer, inner) in enumerate(_areas(c.shop, h), 1):
+        lip = outer.difference(inner)
+        if any(lip.intersects(m) for m in marks):
+            areas.across.append(number)
+        elif not under.contains(outer):
+            areas.shut[number] = outer
+        else:
+            areas.counted[number] = (outer, inner)
+    return areas
+
+
+def _none_sealed(c: Clamping, zone: Zone, h: Vacuum, areas: _Areas) -> Finding:
+    under = _inside(c, INSET)
+    most = max((under.intersection(outer).area / outer.area for outer in areas.shut.values()), default=0.0)
+    return refusal(
+        c,
+        "no-vacuum-under-board",
+        f"no area of {h.name} is sealed under the board"
+        + (f": at most {most * 100:.0f} % of one lies under it" if areas.shut else "")
+        + (f", and {len(areas.across)} lie across marks of earlier cuts" if areas.across else ""),
+        f"{_lies_over(c)}, or hold zone {zone.name} by tape",
+        round(most * 100, 1),
+        100.0,
+    )
 
 
 def _tape(c: Clamping, zone: Zone, h: Tape, placed: Placed) -> Finding | None:

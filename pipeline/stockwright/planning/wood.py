@@ -1,8 +1,8 @@
 """The wood as it now is. In: a measured board, how its piece lies in it. Out: outlines and heights.
 
-Piece frame: x along edge-1 from end-1, y across from edge-1, z from face B (0) up to face A (T), mm.
-Promise: the board's measured shape is carried rigidly through every flip and turn; nothing is re-measured,
-nothing is idealised that a cutter has not made flat.
+Piece frame: x along edge-1 from end-1, y across from edge-1, z from face B (0) up to face A (T), mm. Promise:
+the board's measured shape is carried rigidly through every flip and turn; nothing is measured anew, and no
+surface counts as flat before a cutter has made it flat.
 """
 
 from __future__ import annotations
@@ -201,6 +201,10 @@ class Wood:
             seen = read(np.ascontiguousarray(at[:, :2]))
             z = np.column_stack([at[:, :2], seen, np.ones(len(xy))]) @ matrix[2]
         return np.asarray(z + lifted)
+
+    def doubt(self, up: Up) -> float:
+        """Return by how much the face that is up may stand over its readings, mm; once cut, not at all."""
+        return 0.0 if up in self.faced else self.board.uncertainty
 
     def highest(self, place: Place) -> float:
         """Return the highest measured wood in the work frame, uncertainty not added."""

@@ -1,6 +1,6 @@
 """What the sheet will say of a clamping. In: the wood as it lies. Out: titles, distances, heights, notes.
 
-Promise: everything here can be done with a tape, a straightedge and eyes.
+Promise: all of it can be done with a tape, a straightedge and eyes.
 """
 
 from __future__ import annotations
@@ -49,8 +49,8 @@ def zero_how(wood: Wood, place: Place, on_tape: float = 0.0, riser: Riser | None
     if riser is not None:
         return (
             f"z on the upper side of a piece as high as {riser.name}, {riser.height:g} mm, planed together "
-            f"with them and set on the bed beside the board (face {under} rests on the risers), never on the "
-            "bare bed and never on the board; x and y at the mark on the bed"
+            f"with them, set on the bed beside the board and taken away again (face {under} rests on the "
+            "risers), never on the bare bed and never on the board; x and y at the mark on the bed"
         )
     if on_tape:
         return (
@@ -73,12 +73,11 @@ def touched_with(shop: Shop) -> str:
     return f"; lower onto the touch plate, {thick} thick, set z to {thick} there, and take the plate away"
 
 
-def shims_under(
-    piece: Piece, wood: Wood, place: Place, matrix: Floats, board: Board
-) -> tuple[ShimPlace, ...]:
+def shims_under(piece: Piece, wood: Wood, place: Place) -> tuple[ShimPlace, ...]:
     """Return the shims under a board whose lower face is still rough, work frame."""
     if place.up == "B" or "B" in wood.faced:
         return ()
+    board, matrix = wood.board, wood.matrix(place)
     found = []
     for shim in piece.seating.shims:
         under = float(board.bottom_at(np.array([[shim.x, shim.y]]))[0])
@@ -124,16 +123,12 @@ def placing_of(
 
 
 def seat_check(
-    board: Board,
-    wood: Wood,
-    place: Place,
-    matrix: Floats,
-    g: Group,
-    bed: tuple[float, float] = (-FAR, FAR),
+    wood: Wood, place: Place, g: Group, bed: tuple[float, float] = (-FAR, FAR)
 ) -> tuple[tuple[float, float, float, float], ...]:
     """Three heights above the bed to read once the board is held: they must be what was planned from."""
     if not isinstance(g.steps[0], FaceStep) or place.up in wood.faced:
         return ()
+    board, matrix = wood.board, wood.matrix(place)
     inside = shapely.Polygon(board.outline).buffer(-1.0)
     knots = np.array([(x, y) for x in board.x for y in board.y if inside.contains(shapely.Point(x, y))])
     if len(knots):

@@ -1,7 +1,8 @@
 """How long each move of a program takes. In: a `Reading`, the machine, the whole time. Out: seconds.
 
-Promise: the model of `motion.timing`, fed with what the text says; the whole is then what the sheet says, so
-that sheet and page never tell two times. Inside a move speed is taken as even: it is a picture.
+Promise: the time model is that of `motion.timing`, applied to what the text says; the total is the sheet's
+own figure, so that sheet and page never name two times. Within a move the speed is taken as even: it is a
+picture.
 """
 
 from __future__ import annotations
@@ -30,8 +31,8 @@ CORNER = (
 def move_seconds(reading: Reading, machine: Machine, whole: float) -> Floats:
     """Give seconds (n,) of each move, mm and mm/min as read.
 
-    `whole`: the program's seconds, waits included. What is not told by moves and waits, such as the time a
-    spindle takes, is spread over the moves as they last.
+    `whole`: the program's seconds, waits included. Time that neither moves nor waits account for, such as a
+    spindle's start, is spread over the moves in proportion to their length in time.
     """
     moves = reading.moves
     found = np.zeros(len(moves))

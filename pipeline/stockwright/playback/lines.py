@@ -1,7 +1,8 @@
-"""The programs' own lines on the page. In: texts, and the steps drawn of them. Out: what the page carries.
+"""The programs' own lines on the page. In: texts, and the steps drawn from them. Out: what the page carries.
 
-Promise: a line is shown as it stands in the file, cut at `LONGEST` signs; where the texts are too long to be
-carried whole, only the last line of each drawn step is, and where that is too long too, its number alone.
+Promise: a line is shown as it stands in the file, cut after `LONGEST` characters. Where the texts are too
+long to be carried whole, only the last line of each drawn step is; where that is still too long, its number
+alone.
 """
 
 from __future__ import annotations

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from markupsafe import Markup
 
-from stockwright.packet.counted import thing_of
+from stockwright.packet.counted import numbered, thing_of
 from stockwright.packet.model import PlaneGoal, WallGoal
 from stockwright.packet.templating import templates
 from stockwright.playback.board import MOST_READINGS, bed_of, board_of
@@ -52,8 +52,8 @@ EDGEWISE = ("edge-1", "edge-2")
 def playback(packet: Packet, texts: Mapping[str, str], readings: Mapping[str, Reading] | None = None) -> str:
     """Return the page. `texts` by file as the packet names it; a file that is missing is not played.
 
-    `readings` are what the proof's readers read of the texts; what is not among them is read here, by
-    the same readers, so that nothing but the text is shown.
+    `readings` are what the proof's readers have read already; any other text is read here by the same
+    readers, so that the page shows the text and nothing else.
     """
     known = readings or {}
     laid_out = {}
@@ -140,7 +140,7 @@ def _setup(
     lines: Mapping[str, dict[str, Any]],
 ) -> dict[str, Any]:
     solids = {solid.name: index for index, solid in enumerate(setup.solids)}
-    things = list(dict.fromkeys(thing_of(solid.name) for solid in setup.solids))  # numbered as on the sheet
+    known = numbered(solid.name for solid in setup.solids)  # as on the sheet
     return {
         "index": setup.index,
         "title": setup.title,
@@ -160,7 +160,7 @@ def _setup(
         "solids": [
             {
                 "name": solid.name,
-                "number": things.index(thing_of(solid.name)) + 1,
+                "number": int(known[solid.name]),
                 "thing": thing_of(solid.name),
                 "kind": solid.kind,
                 "outline": _corners(solid.outline),

@@ -1,8 +1,8 @@
 """A program's moves as the steps that a page draws. In: a `Reading`, seconds of each move. Out: `Steps`.
 
-Promise: a drawn step runs straight between two places that the program itself names, and what it stands for
-lies nowhere farther from it than `off`; it knows how many moves it stands for, and which lines. Fast,
-cutting and touching moves, waits, and the spindle's speeds are never drawn together.
+Promise: a drawn step runs straight between two places that the program itself names, and no move that it
+stands for is farther from it than `off`; it knows how many moves it stands for, and which lines. Fast,
+cutting and touching moves, waits, and different spindle speeds are never drawn as one.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """write: motion -> text, through a post. In: a `Program`, a post's name or profile. Out: lines of a dialect.
 
 Promise: posts are found by entry point alone; every post states how each kind of motion is written or why it
-is refused; what is not in its table does not go out. A post of your own needs only what is named here.
+is refused, and nothing outside its table is ever written. Your own post needs only the names listed here.
 """
 
 from stockwright.posting.dialect import Axes, Basics, Dialect, Told

@@ -1,6 +1,7 @@
-"""Which words a table may hold, by place. In: a word and its place. Out: whether it may stand there.
+"""Which words a table may hold at which place. In: a word and its place. Out: whether it may stand there.
 
-Promise: allowed words only, whatever their spelling; what is not listed for a place cannot stand in it.
+Promise: only listed words are allowed, whatever their spelling; a word that is not listed for a place is
+refused.
 """
 
 from __future__ import annotations

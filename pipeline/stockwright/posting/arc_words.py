@@ -1,7 +1,8 @@
 """An arc in whole counts. In: its ends as rounded, its centre as meant. Out: I and J, or R; or None.
 
-Promise: what is given is an arc of the published language after rounding (NISTIR 6556, section 3.5.3) and
-turns by what was meant; where no count near the centre makes one, nothing is given: it is to be chorded.
+Promise: the result is a valid arc of the published language after rounding (NISTIR 6556, section 3.5.3) and
+turns by the angle that was meant; where no count near the centre gives one, the result is None and the arc
+goes out as chords.
 """
 
 from __future__ import annotations

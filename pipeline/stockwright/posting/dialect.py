@@ -1,8 +1,8 @@
-"""A post of one's own kind, where nothing is word-address. In: a `Program`. Out: lines of text.
+"""The base of a dialect that does not use word-address lines. In: a `Program`. Out: lines of text.
 
-Promise: what is the same in every dialect is here once: whole counts of the resolution, moves that go
-nowhere left out, slanting rapids refused, the spindle stopped before the end. A dialect says its lines, and
-only those.
+Promise: everything that all dialects share is here once: whole counts of the resolution, moves that go
+nowhere left out, slanting rapids refused, the spindle stopped before the end. A dialect adds its own lines,
+and no more.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Numbers as controllers read them. In: millimetres. Out: whole counts of a resolution, and their digits.
 
-Promise: rounded once, to a whole number of units of the last decimal; never `-0`, never an exponent, a digit
-on both sides of the point.
+Promise: rounded once, to a whole number of units of the last decimal; never `-0`, never an exponent, always a
+digit on both sides of the point.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
-"""Names of files as controllers take them. In: a program's stem and a dialect's rules. Out: a file name.
+"""File names as controllers accept them. In: a program's stem and a dialect's rules. Out: a file name.
 
-Promise: the same stem has the same name everywhere; two stems that are shortened keep names apart.
+Promise: the same stem always gets the same name; two shortened stems never get the same one.
 """
 
 from __future__ import annotations

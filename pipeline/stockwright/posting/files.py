@@ -1,4 +1,4 @@
-"""Programs as files. In: a post and programs. Out: of each its file name, text, seconds and lines."""
+"""Programs as files. In: a post and programs. Out: for each its file name, text, seconds and lines."""
 
 from __future__ import annotations
 

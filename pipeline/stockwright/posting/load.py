@@ -1,8 +1,8 @@
-"""Find posts and load the one in use. In: a name. Out: a checked `Post`.
+"""Finds posts and loads the one in use. In: a name. Out: a checked `Post`.
 
-Promise: entry points of the group `stockwright.posts` are the only registry, for shipped posts as for a
-stranger's. Listing names loads nothing; a plug-in that breaks is named with its package and its reason, and
-stops nobody else's.
+Promise: entry points of the group `stockwright.posts` are the only registry, for shipped posts as for anyone
+else's. Listing names loads nothing; a plug-in that fails to load is named with its package and the reason,
+and does not stop any other.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """Motion in word-address lines. In: nodes that move, and what has been said. Out: the words of their lines.
 
-Promise: positions are absolute and rounded once, to whole counts of the resolution; what was said is left out
-only where the traits allow it and it still holds; an arc that rounding would spoil goes out as its chords.
+Promise: positions are absolute and rounded once, to whole counts of the resolution; a word already said is
+left out only where the traits allow it and it still holds; an arc that rounding would spoil is written as
+chords.
 """
 
 from __future__ import annotations

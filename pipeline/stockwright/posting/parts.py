@@ -1,7 +1,8 @@
 """A program split over files that are short enough. In: a program and a post's limits. Out: whole programs.
 
-Promise: splits stand where the program goes about, above everything; only a single stretch that is too long
-by itself is left in its middle, straight up, and taken up again straight down where the cutter stood.
+Promise: a split comes where the program travels at the clear height, above everything; only a single stretch
+that is too long by itself is interrupted: straight up, and in the next file straight down where the cutter
+stood.
 """
 
 from __future__ import annotations

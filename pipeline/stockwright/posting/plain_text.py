@@ -1,8 +1,8 @@
-"""People's text made harmless. In: names and notes from documents. Out: text a comment can hold.
+"""People's text made harmless. In: names and notes from documents. Out: text that a comment can hold.
 
-Promise: what comes out holds only the letters, digits and signs below. It cannot close a comment, be read as
-a word or a message (`(MSG, ...)` needs a comma), nor act on its way down a serial line, where some firmwares
-take signs such as ! ? ~ % out of the stream whatever stands around them.
+Promise: the result holds only the letters, digits and signs listed below. It cannot close a comment, nor be
+read as a word or a message (`(MSG, ...)` needs a comma), nor act on its way down a serial line, where some
+firmwares take signs such as ! ? ~ % out of the stream whatever stands around them.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
-"""What a post is. In: nothing. Out: the `Post` protocol and the check every post passes when it is loaded.
+"""What a post is.
 
-Promise: for every kind of motion node a post states how it is written, or why it is refused and what to do
-instead. There is no fallback: a post that is silent about one is not used.
+In: nothing. Out: the `Post` protocol, and the check that every post passes when it is loaded. Promise: for
+every kind of motion node a post states how it is written, or why it is refused and what to do instead. There
+is no fallback: a post that says nothing of one node is not used.
 """
 
 from __future__ import annotations

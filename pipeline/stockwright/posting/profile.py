@@ -1,7 +1,8 @@
 """A dialect from a shop's own folder. In: the path of a `post/1` document. Out: a `Post`.
 
-Promise: a profile is a table and nothing else. It extends an installed word-address post, is read back by the
-same reader, and every trait it states is judged as a package's would be; what is wrong comes at once.
+Promise: a profile is a table and nothing else. It extends an installed word-address post, is read back by
+that post's reader, and every trait it states is judged as a package's would be; all its mistakes are reported
+at once.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
-"""What a dialect cannot say of one program. In: post, program, units. Out: findings.
+"""What a dialect cannot say in one program. In: post, program, units. Out: findings.
 
-Promise: all of them at once, each with a remedy, before a line is written; each said once.
+Promise: all of them at once, each with a remedy and only once, before a line is written.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
-"""What a program's text has said so far. In: motion, node by node. Out: what holds, and is not said again.
+"""What a program's text has said so far.
 
-Promise: what may have been changed by somebody else is not held to be known.
+In: motion, node by node. Out: what still holds and need not be said again. Promise: anything that a person or
+the machine may have changed meanwhile counts as unknown.
 """
 
 from __future__ import annotations
@@ -35,6 +36,6 @@ class Said:
     top: int | None = None
 
     def forget(self) -> None:
-        """Say everything again: somebody else may have moved the machine."""
+        """Say everything again from here on: somebody else may have moved the machine."""
         self.at = [None, None, None]
         self.word = self.feed = None

@@ -1,8 +1,8 @@
 """Motion reshaped for a dialect, before it is checked and written. In: a `Program`, a post. Out: `Shaped`.
 
-Promise: what a dialect cannot say is taken out, said in another way or split over files here, where checks
-and the proof still see it, never while writing; every such change is told in a sentence. Every part of a
-split program is whole: its own start, spindle, retract and end.
+Promise: what a dialect cannot say is removed, said in another way or split over files here, where checks and
+proof still see it, and never while writing; every such change is reported in a sentence. Every part of a
+split program is complete: it has its own start, spindle, retract and end.
 """
 
 from __future__ import annotations
@@ -59,19 +59,19 @@ def shaped(post: Post, program: Program, units: Units) -> Shaped:
 
 
 def air_speed(post: Post, rapid: float) -> float:
-    """Give how fast moves in the air go, mm/min, on a machine whose rapid moves go at `rapid`."""
+    """Give how fast the machine moves in the air, mm/min, where its rapid moves go at `rapid`."""
     traits = post.traits
     slower = traits.rapid_feed if isinstance(traits, Traits) else 0.0
     return min(rapid, slower) if slower else rapid
 
 
 def said_otherwise(post: Post, programs: Iterable[Program], units: Units) -> tuple[str, ...]:
-    """Give what the post says otherwise than was meant in these programs: sentences, each once."""
+    """Give what the post writes in these programs in another way than was meant: sentences, each once."""
     return tuple(dict.fromkeys(text for program in programs for text in shaped(post, program, units).said))
 
 
 def without_pauses(nodes: tuple[Node, ...]) -> tuple[Node, ...]:
-    """Take pauses out, and with each the way down that was made for it."""
+    """Take pauses out, and with each the move down that was made for it."""
     top = _top(nodes)
     kept: list[Node] = []
     down: int | None = None  # where, in `kept`, the way down from the top began

@@ -1,7 +1,7 @@
-"""What a word-address controller wants, said as a table. In: nothing. Out: `Traits`, checked when made.
+"""What a word-address controller needs, as a table. In: nothing. Out: `Traits`, checked when made.
 
-Promise: a table that could move the machine by itself (an offset, a machine-frame move, a spindle start
-among its start words) cannot be made. Defaults are the habits that most controllers live with.
+Promise: a table that could move the machine by itself (an offset, a machine-frame move, a spindle start among
+its start words) cannot be made. The defaults are habits that most controllers accept.
 """
 
 from __future__ import annotations

@@ -1,8 +1,9 @@
 """The writer that word-address dialects share. In: a `Program` and the traits. Out: lines of text.
 
-Promise: each kind of node goes out by the table `WordAddress.writes`, or is refused with a remedy; there is
-no other way out. Motion is absolute, one machine action a line, and every program is whole: it states its
-modes, stops the spindle and ends. It never says an offset, and the machine frame only for a declared retract.
+Promise: each kind of node is written by the table `WordAddress.writes`, or refused with a remedy; there is no
+other way out. Motion is absolute, with one machine action on a line, and every program is complete: it states
+its modes, stops the spindle and ends. It never writes an offset, and uses the machine frame only for a
+declared retract.
 
 A dialect is a subclass, or an instance with other traits. A subclass may override `refuses` and the methods
 named in `writes`; each gives the words of its lines, without line number and line end.

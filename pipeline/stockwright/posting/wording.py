@@ -1,6 +1,6 @@
-"""A dialect in words. In: a post. Out: the sentences of `posts show`.
+"""A dialect described in words. In: a post. Out: the sentences of `posts show`.
 
-Promise: everything said is read from the traits and from what the post refuses, so it cannot go stale.
+Promise: every sentence is made from the traits and from what the post refuses, so it cannot become outdated.
 """
 
 from __future__ import annotations

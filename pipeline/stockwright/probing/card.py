@@ -1,7 +1,7 @@
 """The card to measure by. In: the boards as they are read, their programs. Out: one HTML text to print.
 
-Promise: every place stands on the drawing and in the table with the same number, in the order of the program;
-nothing lies outside the file; every name stays text.
+Promise: every place has the same number on the drawing and in the table, in the order of the program; the
+page needs no other file; every name stays text.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """The stages of measuring, in order: read, bind, plan, write, prove, pack.
 
-In: what the user asks for. Out: a packet's files, or why there are none. Promise: as for a cut: what is not
-proven is not delivered, and the same inputs give the same bytes.
+In: what the user asks for. Out: a packet's files, or the reasons why there are none. Promise: as for a cut:
+what is not proven is not delivered, and the same inputs give the same bytes.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ class Asked:
 
 @frozen(eq=False)
 class Measured:
-    """A measuring made: the packet, how each board is read, and the files as bytes by path."""
+    """A finished measuring: the packet, how each board is read, and the files as bytes by path."""
 
     job: Job
     packet: Packet
@@ -62,7 +62,7 @@ class Measured:
 
 
 def probe(request: Request, asked: Asked) -> Measured:
-    """Make the measuring of a job's boards, up to the files' bytes.
+    """Plan, write and prove the measuring of a job's boards, up to the files' bytes.
 
     Raises `InputError` with every mistake of the documents, `Refused` with every finding.
     """

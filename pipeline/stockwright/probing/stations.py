@@ -1,7 +1,7 @@
 """Where a board is read. In: its outline, how crooked it may be, what is in the way. Out: places, in order.
 
-Board frame, mm. Promise: places stand on whole millimetres, inset from every side and hole, close enough
-together for what must not be missed between them; the way from one to the next is short.
+Board frame, mm. Promise: places are whole millimetres, inset from every side and hole, and close enough
+together for any shape that must not be missed between them; the way from one to the next is short.
 """
 
 from __future__ import annotations

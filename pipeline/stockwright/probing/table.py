@@ -1,6 +1,6 @@
-"""The table to fill. In: the places. Out: CSV with the columns `x,y,z`, z left open.
+"""The table to fill in. In: the places. Out: CSV with the columns `x,y,z`, z left open.
 
-Promise: it is read back as it is, once filled: the board frame's x and y, and the height of the upper face
+Promise: once filled in it can be read as it is: x and y in the board frame, and the height of the upper face
 above the bed; a z that is still open is a mistake with its line when the board is read.
 """
 

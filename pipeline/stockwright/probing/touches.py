@@ -1,7 +1,8 @@
-"""A board's measuring, planned. In: a bound job, a board, how it is read. Out: `Measuring`, or why not.
+"""The plan for measuring a board.
 
-Work frame, mm, unless said. Promise: heights are cautious both ways: nothing travels where the highest wood
-that may lie there stands, and no touch goes below what a missed contact can bear.
+In: a bound job, a board, how it is read. Out: `Measuring`, or why there is none. Work frame, mm, unless said.
+Promise: heights are cautious both ways: nothing travels where the highest wood that may lie there stands, and
+no touch goes lower than a missed contact allows.
 """
 
 from __future__ import annotations
@@ -16,8 +17,7 @@ from stockwright.cutting.steps import Steps
 from stockwright.findings import Finding
 from stockwright.frozen import frozen
 from stockwright.machine import Stop
-from stockwright.planning.bed import CLEAR
-from stockwright.planning.clamping import GAP, box
+from stockwright.planning.clamping import CLEAR, GAP, box
 from stockwright.planning.holding import fence_solids, room_beside
 from stockwright.planning.setup import Lies, Placing, Setup, Solid
 from stockwright.probing.stations import bow_of, count_across, count_along, in_order, inset_for, places

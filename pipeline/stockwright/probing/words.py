@@ -1,4 +1,4 @@
-"""What the terminal says of a measuring. In: `Measured`. Out: lines, or what `--json` gives."""
+"""What the terminal shows of a measuring. In: `Measured`. Out: lines, or what `--json` gives."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
-"""A quick bound on how high wood stands. In: a lying board's field. Out: a height that no wood is above.
+"""A quick bound on how high wood stands. In: the field of a lying board. Out: a height that no wood exceeds.
 
-Promise: never too low. Wood only ever falls while a setup runs, so what was looked up earlier still holds;
-where that is not low enough, the field itself is looked at again.
+Promise: never too low. Wood only gets lower while a setup runs, so an earlier look-up still holds; where it
+is not low enough to decide, the field itself is looked at again.
 """
 
 from __future__ import annotations

@@ -1,11 +1,11 @@
 """The strict reader of cutter location data as text. In: a program's text. Out: `Reading`.
 
-Written from the vocabulary of ISO 4343 (ISO 3592 for the file), from memory but for the standards' titles,
+Written from the vocabulary of ISO 4343 (ISO 3592 for the file), from memory except for the standards' titles,
 and never from a writer. Promise: a statement that it does not fully know refuses the file; RAPID holds for
 the next motion alone; what depends on the receiver (raw code, cycles, circles, relays) is refused.
 
-FROM states where the tip stands at the start and moves nothing. How it got there is up to the person, so it
-is read as the way there: straight up from an unknown place, then along, without cutting.
+FROM states where the tip stands at the start and moves nothing. How the tip gets there is up to the person,
+so FROM is read as the way there: straight up from an unknown place, then along, without cutting.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Moving parts against things that stand, exactly. In: a `Run`. Out: reasons.
 
-Promise: the whole assembly up to its last cylinder, and what rides with the spindle, along every move; the
-move is clipped to the heights where the two overlap, then measured in plan. Distances are true ones.
+Promise: the whole assembly up to its last cylinder, and whatever rides with the spindle, is followed along
+every move; the move is clipped to the heights that the two share, then measured in plan. Distances are exact.
 """
 
 from __future__ import annotations
@@ -218,19 +218,20 @@ def judge_clearance(run: Run) -> list[Reason]:
     start, end = moves.start[index], moves.end[index]
     boxed = moves.rapid[index] & (run.machine.rapids == "independent")
     margin = run.machine.margin
+    within = margin + float(moves.sagitta.max(initial=0.0))  # an arc comes nearer than its chord
     # What may be cut is cut by a fed, turning cutter; straight up, a cutter leaves by its own kerf.
     up = (start[:, :2] == end[:, :2]).all(axis=1) & (end[:, 2] >= start[:, 2])
     cuts = up | (~moves.rapid[index] & (moves.rpm[index] > 0))
     found: list[Reason] = []
     standing, moving = run.standing, movers(run)
-    may = [may_meet(start, end, mover, standing, margin + HAIR) for mover in moving]
+    may = [may_meet(start, end, mover, standing, within + HAIR) for mover in moving]
     for s, solid in enumerate(standing):
         for mover, near_it in zip(moving, may, strict=True):
             if not near_it[s]:
                 continue
             free = mover.kind == "cutter" and solid.may_cut_to is not None and run.program.purpose == "cut"
             height = solid.may_cut_to if free and solid.may_cut_to is not None else solid.top
-            distance = clearances(start, end, boxed, mover, solid, height, margin, 0.0 if free else margin)
+            distance = clearances(start, end, boxed, mover, solid, height, within, 0.0 if free else margin)
             distance = distance - moves.sagitta[index]
             near = distance < margin - HAIR
             if free:

@@ -1,7 +1,8 @@
-"""A program's moves against the wood, one after the other. In: a `Run`, the boards. Out: reasons; boards cut.
+"""A program's moves against the wood, one after another.
 
-Promise: whether a part meets wood is asked of the wood that may stand (`hi`, uncertainty added); where only
-cells at a rim say so, points an eighth of a cell apart decide, against every earlier move of the setup.
+In: a `Run`, the boards. Out: reasons; the boards as cut. Promise: whether a part meets wood is decided on the
+wood that may stand (`hi`, uncertainty added); where only cells at a rim are met, points an eighth of a cell
+apart decide, after every earlier move of the setup.
 """
 
 # ruff: noqa: D401 - the docstring of a rule says what is bad and its cure: it is the page of the rule
@@ -261,7 +262,7 @@ class _Follow:
             )
 
     def parts(self, lying: Lying, a: Floats, b: Floats, top: float, line: int, *, boxed: bool) -> None:
-        """A part above the cutter, or one that rides along, meets wood: more stick-out, or a longer bit."""
+        """A part above the cutter, or one riding along, meets wood: more stick-out, or a longer cutter."""
         for mover in self.rest:
             low = mover.low if mover.level else float(min(a[2], b[2])) + mover.low
             if low >= top:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["CannotLie", "Lay", "grid_frame", "lay"]
+__all__ = ["CannotLie", "Lay", "grid_frame", "lay", "turned_by_hand"]
 
 RIGID = 1e-4  # how far a written matrix may be from a rotation: four decimals of it
 STEEP = 0.2  # about 11 degrees between two clampings; beyond it columns of wood say too little
@@ -70,7 +70,7 @@ class Lay:
         return found
 
 
-def _place(up: str, quarter_turns: int) -> Floats:
+def turned_by_hand(up: str, quarter_turns: int) -> Floats:
     """Give the rotation a board is given by hand: which side is up, then turns seen from above."""
     c, s = (1, 0, -1, 0)[quarter_turns], (0, 1, 0, -1)[quarter_turns]
     turn = np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]], dtype=np.float64)
@@ -94,7 +94,7 @@ def grid_frame(first: Lies) -> Floats:
     Raises `CannotLie` for a matrix that is no rigid motion or disagrees with its words.
     """
     matrix = np.eye(4)
-    matrix[:3, :3] = _place(first.up, first.quarter_turns).T @ _rigid(first)[:3, :3]
+    matrix[:3, :3] = turned_by_hand(first.up, first.quarter_turns).T @ _rigid(first)[:3, :3]
     if float(np.arccos(np.clip(matrix[2, 2], -1, 1))) > STEEP or matrix[0, 0] < np.cos(2 * STEEP):
         raise CannotLie(f"the matrix that lays {first.board} disagrees with {first.up} up and its turns")
     return matrix
@@ -110,7 +110,7 @@ def lay(lies: Lies, board_to_grid: Floats, extent: float) -> Lay:
     to_work = _rigid(lies) @ np.linalg.inv(board_to_grid)
     seen = AS_FACE.get(lies.up, lies.up)
     side = 1 if seen == "A" else -1
-    expected = _place(seen, lies.quarter_turns)
+    expected = turned_by_hand(seen, lies.quarter_turns)
     if float((to_work[:3, :3] * expected).sum()) < 1 + 2 * np.cos(STEEP):
         raise CannotLie(f"the matrix that lays {lies.board} disagrees with {lies.up} up and its turns")
     slope = float(np.hypot(to_work[2, 0], to_work[2, 1]) / abs(to_work[2, 2]))

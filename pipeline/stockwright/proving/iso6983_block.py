@@ -15,6 +15,7 @@ __all__ = ["Block", "NotABlock", "block_of"]
 # Capitals, digits and the signs of the code table; no small letters, no tab.
 PRINTED = re.compile(r"[A-Z0-9 ()+\-./]*", re.ASCII)
 COMMENT = re.compile(r"\([A-Z0-9 +\-./]*\)", re.ASCII)
+WITHIN = re.compile(r"\) *[0-9.+-]", re.ASCII)  # some controls join the digits on its two sides, some do not
 # N, then G words, X Y Z, I J, F, S, T, M: the order of words (from memory of both standards).
 NUMBER = r"[+-]?[0-9]{1,8}\.[0-9]{1,8}"
 ORDER = re.compile(
@@ -76,6 +77,8 @@ def block_of(line: str) -> Block | None:
     if PRINTED.fullmatch(line) is None:
         bad = next(k for k, char in enumerate(line) if PRINTED.fullmatch(char) is None)
         raise NotABlock(f"the character U+{ord(line[bad]):04X} in column {bad + 1} is not of the code table")
+    if WITHIN.search(line) is not None:
+        raise NotABlock("a comment inside a word; it belongs between words, or in a block of its own")
     plain = COMMENT.sub("", line).replace(" ", "")
     if not plain:
         return None

@@ -1,6 +1,6 @@
 """A board as it lies in a setup. In: its wood, and how it lies. Out: whether a moving disc can come near it.
 
-Promise: "beside" and "below" are said only where it is sure; whoever is told neither must look at the cells.
+Promise: "beside" and "below" are answered only where that is certain; otherwise the cells must be looked at.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
-"""What the simulated board measures at the end. In: its wood. Out: `Finished`, and reasons against the wish.
+"""The size of the simulated board at the end.
 
-Promise: bounds, not guesses: least sizes from wood that is surely there, greatest from wood that may be.
+In: its wood. Out: `Finished`, and reasons where the wish is not met. Promise: bounds, not guesses: least
+sizes from wood that is surely there, greatest from wood that may be there.
 """
 
 from __future__ import annotations

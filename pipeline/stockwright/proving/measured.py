@@ -1,7 +1,7 @@
 """A measured board on the cells of a grid. In: its readings. Out: highest and lowest at each cell's corners.
 
-Promise: between a cell's corners nothing is guessed away: how far readings may bend there is told with them.
-Done in bands of rows, so that memory is that of what comes out.
+Promise: nothing between a cell's corners is assumed away: how far readings may bend there comes with them.
+Computed in bands of rows, so that it needs no more memory than the result.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """The strict reader of a table of motion. In: comma-separated text as in RFC 4180. Out: `Reading`.
 
 Written from the table's own page in the posts' README and from RFC 4180, never from the writer. Promise:
-every cell is either understood or refuses the file: an action that is not known, a cell filled that the
-action does not use, an axis that is known and left blank, a text that a spreadsheet would calculate.
+every cell is understood, or the file is refused: an unknown action, a filled cell that the action does not
+use, an axis left blank that is known already, a text that a spreadsheet would calculate.
 """
 
 from __future__ import annotations

@@ -1,9 +1,9 @@
 """A board set on its edge: the same wood seen along its width.
 
-In: `Wood` by its faces. Out: `Wood` by its edges, and what was cut there given back. The second frame is
-x, -z, y of the grid: columns run from edge-1 to edge-2, side +1 is edge-2. Promise: both ways what may stand
-never shrinks and what surely stands never grows, but for what was cut. At a rim narrower than two cells, of
-which the faces' fields say nothing, surely standing wood goes on as it does just inside.
+In: `Wood` by its faces. Out: `Wood` by its edges, and what was cut there given back. The second frame is x,
+-z, y of the grid: columns run from edge-1 to edge-2, side +1 is edge-2. Promise: in both directions wood that
+may stand never shrinks and wood that surely stands never grows, except where it was cut. At a rim narrower
+than two cells the faces' fields say nothing; there, wood that surely stands goes on as it does just inside.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
-"""What a program orders, judged without any wood. In: a `Run`. Out: reasons, one function a rule.
+"""What a program commands, judged without any wood. In: a `Run`. Out: reasons, one function for each rule.
 
-Promise: each function's name is its rule's, and its docstring says what is bad and how it is mended.
+Promise: each function is named as its rule, and its docstring says what is bad and how it is cured.
 """
 
 # ruff: noqa: D401 - the docstring of a rule says what is bad and its cure: it is the page of the rule

@@ -1,6 +1,7 @@
 """An outline of the packet as an area. In: its points. Out: a polygon that plan geometry can work with.
 
-Promise: the same area, whatever way round; an outline that touches itself is taken apart, never grown.
+Promise: the area is the same whichever way round the points run; an outline that touches itself is taken
+apart and never enlarged.
 """
 
 from __future__ import annotations

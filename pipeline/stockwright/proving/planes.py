@@ -1,7 +1,7 @@
 """Flat goals: whether a face ends at its height. In: goals, the cut board, the setup's trail. Out: reasons.
 
-Promise: wood left is judged on `hi`, wood missing or cut too deep on `lo`; a cell at a rim is never excused
-from the first and never blamed for the second.
+Promise: wood left standing is judged on `hi`, wood missing or cut too deep on `lo`; a cell at a rim never
+excuses wood left standing, and is never blamed for a cut that is too deep.
 """
 
 from __future__ import annotations

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from stockwright.proving.arcs import SAGITTA, NotAnArc, arc_by_centre, arc_by_radius
 from stockwright.proving.program import Event, Reading, Unread
-from stockwright.proving.rs274_line import AXES, NotALine, Words, plain_text, words
+from stockwright.proving.rs274_line import AXES, NotALine, Words, plain_text, what_follows, words
 from stockwright.proving.rs274_usual import State, as_text, rows, straight
 from stockwright.proving.track import Track
 
@@ -73,7 +73,7 @@ class _Machine:
         self.unit = 1.0
         self.incremental = False
         self.inverse_time = False
-        self.feed = 0.0  # the number as written: section 3.5.7 does not rescale it
+        self.feed = 0.0  # the number as written
         self.speed = 0.0
         self.turning = 0
         self.selected: float | None = None
@@ -108,6 +108,8 @@ class _Machine:
         if not self.ended and not self.unread:
             message = "the program has no end: M2 or M30 belongs here"
             self.unread.append(Unread(max(1, self.count), message, "no-end"))
+        elif self.ended and (more := what_follows(self.text, self.events[-1].line)) is not None:
+            self.unread.append(Unread(*more))
         return Reading(self.track.moves(), tuple(self.events), frozenset(self.stated), tuple(self.unread))
 
     def _over(self) -> bool:
@@ -210,7 +212,8 @@ class _Machine:
         motion = g.get("motion", self.motion if axes else None)
         self._unused(block, axes, motion)
         if "feed mode" in g:
-            self.inverse_time = g["feed mode"] == 930
+            if self.inverse_time != (g["feed mode"] == 930):
+                self.inverse_time, self.feed = not self.inverse_time, 0.0  # a feed is of one mode alone
             self._state("feed mode")
         if "F" in values:
             self._set_feed(values["F"])
@@ -238,7 +241,7 @@ class _Machine:
             unit = MM[g["units"]]
             if unit != self.unit and "F" in values:
                 raise NotALine("a feed on the line that changes units: of which unit? give each its own line")
-            self.unit = unit
+            self.unit, self.feed = unit, self.feed if unit == self.unit else 0.0  # not all rescale it alike
             self._state("units")
         if "distance" in g:
             self.incremental = g["distance"] == 910

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-__all__ = ["AXES", "NotALine", "Words", "plain_text", "words"]
+__all__ = ["AXES", "NotALine", "Words", "plain_text", "what_follows", "words"]
 
 AXES = "XYZ"
 LETTERS = "FGIJKMPRSTXYZ"  # the letters this reader knows what to do with
@@ -62,7 +62,7 @@ def plain_text(raw: str) -> str:
     """Take comments, blanks and tabs out of a line and raise its letters (sections 3.3, 3.3.4)."""
     if "(" in raw or ")" in raw:
         kept: list[str] = []
-        inside = False
+        inside = closed = False
         for char in raw:
             if char == "(":
                 if inside:
@@ -71,8 +71,12 @@ def plain_text(raw: str) -> str:
             elif char == ")":
                 if not inside:
                     raise NotALine("a closing bracket without an opening one")
-                inside = False
+                inside, closed = False, True
             elif not inside:
+                if closed and char not in " \t":
+                    if not char.isalpha():  # some controls join the digits on its two sides, some do not
+                        raise NotALine("a comment inside a word; it belongs between words or on its own line")
+                    closed = False
                 kept.append(char)
         if inside:
             raise NotALine("a comment that is not closed on its line")
@@ -138,3 +142,20 @@ def _add_m(found: Words, value: float, text: str, count: int) -> None:
     if count > MOST_M:
         raise NotALine(f"more than {MOST_M} M words")
     found.m[group] = code
+
+
+def what_follows(text: str, end: int) -> tuple[int, str] | None:
+    """Give the first line with words after line `end`, where the program ends, and why it may not be there.
+
+    Section 3.6.1 says that such words are never executed; but where lines are sent one by one, as over a
+    serial line, whoever sends them goes on, and a control that has ended begins anew with them.
+    """
+    lines = text.rsplit("\n", text.count("\n") - end + 1)
+    for number, raw in enumerate(lines[1:], end + 1):
+        line = raw.removesuffix("\r")
+        try:
+            if line.strip(" \t") != "%" and plain_text(line):
+                return number, "the program has ended, and something follows; a sender of lines would run it"
+        except NotALine as error:
+            return number, str(error)
+    return None

@@ -1,6 +1,6 @@
-"""One program about to be judged, with everything it stands on. In: parts of a packet. Out: `Run`.
+"""One program about to be judged, with everything it relies on. In: parts of a packet. Out: `Run`.
 
-Promise: only physical facts of the packet and the program's own text are in here; nothing a planner believed.
+Promise: it holds physical facts of the packet and the program's own text; nothing that a planner believed.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """What a setup leaves, handed out as plain arrays. In: a board as it lay, its programs. Out: `Seen`.
 
-For pictures and for what is asked beside the verdict; nothing of it flows back. Promise: a block's `high` is
-the highest wood that may stand in it, its `low` the lowest that surely stands; all of it are copies.
+For pictures and for questions beside the verdict; nothing flows back. Promise: a block's `high` is the
+highest wood that may stand in it, its `low` the lowest that surely stands; all arrays are copies.
 """
 
 from __future__ import annotations

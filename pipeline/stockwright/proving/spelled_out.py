@@ -1,7 +1,7 @@
 """The reader for programs that spell everything out. In: a program's text. Out: `Reading`.
 
-RS274/NGC (NISTIR 6556) with nothing modal: a line that would lean on an earlier one is refused, for an old
-control may have forgotten it. Promise: it reads as the strict reader does, and takes less; never more.
+RS274/NGC (NISTIR 6556) with nothing modal: a line that relies on an earlier one is refused, because an old
+control may have forgotten it. Promise: it reads as the strict reader does, and accepts less; never more.
 """
 
 from __future__ import annotations

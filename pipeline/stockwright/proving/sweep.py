@@ -1,7 +1,7 @@
-"""What a round cutter covers, on cells. In: straight moves and a grid. Out: spans of cells a row.
+"""What a round cutter covers, in cells. In: straight moves and a grid. Out: spans of cells for each row.
 
-Promise: *inside* holds only cells that lie wholly in the swept area, *touched* every cell that it enters;
-the centre of a cell is never asked. A swept area here is a stadium: all points within a radius of a segment.
+Promise: *inside* holds only cells that lie wholly in the swept area, *touched* every cell that it enters; the
+centre of a cell never decides. A swept area here is a stadium: all points within a radius of a segment.
 """
 
 from __future__ import annotations
@@ -137,21 +137,13 @@ def _crossings(
 def _extremes(
     a: tuple[float, float], b: tuple[float, float], radius: float
 ) -> tuple[tuple[float, float], ...]:
-    """Give the outermost points of the stadium in the four axis directions."""
+    """Give the leftmost and the rightmost point of the stadium.
+
+    They may lie between the edges of a row. So may the lowest and the highest, but the row's other edge, or
+    these two where none crosses the stadium, spans what is over and under them.
+    """
     west, east = (a, b) if a[0] <= b[0] else (b, a)
-    south, north = (a, b) if a[1] <= b[1] else (b, a)
-    found = [
-        (west[0] - radius, west[1]),
-        (east[0] + radius, east[1]),
-        (south[0], south[1] - radius),
-        (north[0], north[1] + radius),
-    ]
-    # A level side is an extreme over all its length.
-    if a[0] == b[0]:
-        found += [(a[0] - radius, b[1]), (a[0] + radius, a[1]), (a[0] - radius, a[1]), (a[0] + radius, b[1])]
-    if a[1] == b[1]:
-        found += [(x, a[1] + side * radius) for x in (a[0], b[0]) for side in (-1, 1)]
-    return tuple(found)
+    return (west[0] - radius, west[1]), (east[0] + radius, east[1])
 
 
 def fill(field: Floats, spans: Spans, value: float) -> None:

@@ -1,7 +1,7 @@
-"""What many moves of one round cutter cover together, on cells. In: straight moves and a grid. Out: a patch.
+"""What many moves of one round cutter cover together, in cells. In: straight moves and a grid. Out: a patch.
 
-Promise: the same cells as one call of `stadium_spans` a move would give; a test compares them. What a single
-move costs in calls is paid once for all of them.
+Promise: the same cells as one call of `stadium_spans` for each move; a test compares them. What a call costs
+is paid once for all moves.
 """
 
 from __future__ import annotations
@@ -109,7 +109,7 @@ def _spans(
     else:
         x_low = np.fmin(left[edge], left[edge + 1])
         x_high = np.fmax(right[edge], right[edge + 1])
-        _reach(x_low, x_high, y[edge], y[edge + 1], move[edge], _extremes(a, b, radius, along=along))
+        _reach(x_low, x_high, y[edge], y[edge + 1], move[edge], _extremes(a, b, radius))
         full = x_low <= x_high
     row, x_low, x_high = row[full], x_low[full], x_high[full]
     out, back = (np.ceil, np.floor) if inside else (np.floor, np.ceil)
@@ -159,22 +159,12 @@ def _half(radius: Floats, off: Floats) -> Floats:
     return np.sqrt(square, out=square)
 
 
-def _extremes(a: Floats, b: Floats, radius: Floats, *, along: bool) -> list[Floats]:
-    """Give the outermost points (n, 2) in the four axis directions, NaN where a move has none."""
+def _extremes(a: Floats, b: Floats, radius: Floats) -> list[Floats]:
+    """Give the leftmost and the rightmost point (n, 2) of each move, as `sweep._extremes` does."""
     west = np.where((a[:, 0] <= b[:, 0])[:, None], a, b)
     east = np.where((a[:, 0] <= b[:, 0])[:, None], b, a)
-    south = np.where((a[:, 1] <= b[:, 1])[:, None], a, b)
-    north = np.where((a[:, 1] <= b[:, 1])[:, None], b, a)
     sideways = np.column_stack([radius, np.zeros(len(a))])
-    upwards = sideways[:, ::-1]
-    found = [west - sideways, east + sideways, south - upwards, north + upwards]
-    if along:  # a level side is an extreme over all its length
-        upright = np.where((a[:, 0] == b[:, 0])[:, None], 0.0, np.nan)
-        level = np.where((a[:, 1] == b[:, 1])[:, None], 0.0, np.nan)
-        for end in (a, b):
-            found += [end + sign * sideways + upright for sign in (-1, 1)]
-            found += [end + sign * upwards + level for sign in (-1, 1)]
-    return found
+    return [west - sideways, east + sideways]
 
 
 def _reach(

@@ -1,7 +1,8 @@
-"""Reasons as a person at the board looks for them. In: a `Reason`, the boards as they lay. Out: it, told.
+"""Reasons described as a person at the board looks for them.
 
-Promise: the place is said from the board's own ends and sides as they then were; the line's text is quoted as
-it stands in the file; nothing else of a reason changes.
+In: a `Reason`, the boards as they lay. Out: the same reason with its place in words. Promise: the place is
+given from the board's own ends and sides as they then were; the line's text is quoted as it stands in the
+file; nothing else of a reason changes.
 """
 
 from __future__ import annotations

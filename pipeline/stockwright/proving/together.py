@@ -1,7 +1,7 @@
 """Level moves of one height, judged and cut together. In: their ends, the wood. Out: yes or no; wood cut.
 
-Promise: "nothing here" only where no single move, one after the other, would find anything: wood only
-falls, so what stands before the first of them is the most that any of them meets.
+Promise: "nothing here" is answered only where no single move, one after another, would find anything: wood
+only gets lower, so what stands before the first of them is the most that any of them meets.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """A measuring program judged: what it touches, and how deep. In: a `Run`, the boards. Out: reasons.
 
 Promise: wood is touched by a probing move alone, straight down, with the spindle off; a contact that is
-missed ends above the bed, and no further below the least wood than the probe can give.
-Each function's name is its rule's, and its docstring says what is bad and how it is mended.
+missed ends above the bed, and no farther below the lowest wood than the probe can give. Each function is
+named as its rule, and its docstring says what is bad and how it is cured.
 """
 
 # ruff: noqa: D401 - the docstring of a rule says what is bad and its cure: it is the page of the rule

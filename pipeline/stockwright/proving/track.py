@@ -1,7 +1,7 @@
 """The moves of a program while it is being read, in columns. In: moves, one or many at once. Out: `Moves`.
 
-Promise: a move costs its own few numbers once: it begins where the one before it ended, so that place is kept
-once for both, and a column that never changes is kept as its one value.
+Promise: each number of a move is stored once: a move begins where the one before it ended, so that place is
+kept once for both, and a column that never changes is kept as a single value.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Where a setup's cutters have been. In: cutting moves, one or many at once. Out: what they surely cleared.
 
-Promise: a point counts as cleared only where one move's own radius reaches it; every move keeps the place in
-the text where it was said, so that a fault can name it.
+Promise: a point counts as cleared only where one move's own radius reaches it; every move keeps its line in
+the text, so that a fault can name it.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""What readers of lines have in common: a text as lines, one at a time, and what of it is not understood.
+"""What all readers of lines share: the text line by line, and what of it is not understood.
 
-In: text. Out: numbered lines. Promise: the text is walked through, never copied as a whole; a sign that is
-not printable ASCII, a line too long or a last line without an end is refused, whoever reads.
+In: text. Out: numbered lines. Promise: the text is walked through and never copied as a whole; every reader
+refuses a character that is not printable ASCII, a line that is too long and a last line without an end.
 """
 
 from __future__ import annotations

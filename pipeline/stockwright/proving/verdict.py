@@ -15,14 +15,18 @@ from stockwright.frozen import frozen
 from stockwright.packet.model import Finished, PlaneGoal, Proof, Reason, Verdict, WallGoal
 from stockwright.proving.clearance import judge_clearance
 from stockwright.proving.contact import Lying, Trail, follow
+from stockwright.proving.facts import judge_facts
 from stockwright.proving.frames import AS_FACE, CannotLie, Lay, grid_frame, lay
 from stockwright.proving.measure import judge_sizes, measure
+from stockwright.proving.named import judge_names
 from stockwright.proving.on_edge import TURN, back_to_faces, edge_upright, seen_along_width
 from stockwright.proving.orders import judge_orders, text_not_understood
 from stockwright.proving.outlines import area_of
 from stockwright.proving.planes import KEEP_OFF, SLIVER, FlatJudge, tolerance
 from stockwright.proving.readers import read_in_setup
+from stockwright.proving.rests import rests_in_wood
 from stockwright.proving.run import Run
+from stockwright.proving.seats import judge_seats
 from stockwright.proving.seen import Seen, seen
 from stockwright.proving.sweep import polygon_cells
 from stockwright.proving.telling import placed, quoted
@@ -73,6 +77,7 @@ def prove(packet: Packet, texts: Mapping[str, str], watch: Callable[[Seen], None
     case = _Case(packet, watch)
     readings = case.read(texts)
     if not case.reasons:
+        case.reasons += judge_facts(packet)
         try:
             for setup in packet.setups:
                 case.setup(setup, readings)
@@ -152,6 +157,8 @@ class _Case:
             (lying.wood.lo[lying.lay.side].copy(), lying.may, lying.sure, self._underside(lying))
             for lying in boards
         ]
+        if not self.reasons:  # what was cut wrongly lies wrongly, and that is said already
+            self.reasons += judge_seats(setup, boards)
         trail = Trail()
         told = len(self.reasons)
         tops = [_tops(lying) for lying in boards] if self.watch else []
@@ -162,6 +169,7 @@ class _Case:
             runs.append(run)
             first = len(trail.a)
             found = [*judge_orders(run), *judge_clearance(run), *judge_touches(run, boards, self.unsure)]
+            found += rests_in_wood(run, boards)
             found += follow(run, boards, trail)
             for lying, (_, _, _, span) in zip(boards, before, strict=True):
                 if lying.wood.name is not None:
@@ -221,6 +229,11 @@ class _Case:
             if not any(goal.board == cut.board and goal.cut == cut.name for goal in setup.goals):
                 text = f"the cut {cut.name!r} has no goal, so nothing says when it is right"
                 self.reasons.append(Reason(rule="goals-do-not-cover", setup=setup.index, message=text))
+        lying = {None, *(lies.board for lies in setup.lies)}
+        for goal in setup.goals:
+            if goal.board not in lying:
+                text = f"the goal {goal.cut!r} is of {goal.board}, which does not lie here: nothing judges it"
+                self.reasons.append(Reason(rule="goals-do-not-cover", setup=setup.index, message=text))
 
     def _judge_board(
         self,
@@ -235,10 +248,12 @@ class _Case:
         wood, name = lying.wood, lying.wood.name
         walls = [goal for goal in setup.goals if isinstance(goal, WallGoal) and goal.board == name]
         within = tolerance(self.packet.wanted.get(name)) if name is not None else tolerance(None)
-        flat = FlatJudge(setup, lying, lo, kept(sure, walls), trail, within)
+        stays = kept(sure, walls)
+        flat = FlatJudge(setup, lying, lo, stays, trail, within)
         self.reasons += flat.judge()
         if name is None:
             return
+        self.reasons += judge_names(setup, name, stays, underside)
         self.reasons += judge_walls(setup, name, may, trail)
         wood.may = _seen(lying.may, lying.lay.to_grid)
         wood.sure = _seen(lying.sure, lying.lay.to_grid)

@@ -1,7 +1,7 @@
 """Upright goals and through cuts, exactly in plan. In: goals, a board's outline, the trail. Out: reasons.
 
-Promise: a wall is judged in two dimensions at its full depth, never on cells: 0.05 mm left along an edge
-shows. Swept areas are inscribed where wood must be gone and grown where it must stay.
+Promise: a wall is judged in two dimensions at its full depth, never on cells: 0.05 mm left along an edge is
+found. Swept areas are inscribed where wood must be gone and enlarged where it must stay.
 """
 
 from __future__ import annotations
@@ -203,7 +203,9 @@ def part_pieces(
     """
     a, b, radius, low, high = trail.columns()
     slack = np.array(trail.slack)
-    gone = np.flatnonzero((high <= span[0] + HAIR) & (np.arange(len(a)) >= first))
+    # Readings may be out, but no wood is below the bed that it lies on.
+    lowest = max(span[0], -setup.work_origin[2])
+    gone = np.flatnonzero((high <= lowest + HAIR) & (np.arange(len(a)) >= first))
     harmed = np.flatnonzero((low <= span[1] + HAIR) & (np.arange(len(a)) >= first))
     if len(harmed):
         areas = swept_area(a[harmed], b[harmed], radius[harmed] + slack[harmed], grown=True)

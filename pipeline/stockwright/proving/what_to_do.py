@@ -1,6 +1,6 @@
 """What a person does about each reason. In: a rule's name. Out: a sentence.
 
-Promise: every rule of the proof has its own sentence, of things that can be done at the bench or in the text.
+Promise: every rule of the proof has its own sentence, naming what can be done at the bench or in the text.
 """
 
 from __future__ import annotations
@@ -40,7 +40,15 @@ WHAT_TO_DO: dict[str, str] = {
     ),
     "ends-low": "before the end, retract: a line with G0 and Z alone, to the height named",
     "ends-turning": "put M5 on a line of its own before M2 or M30",
+    "facts-disagree": (
+        "packet.json says one thing in two places, and they differ: it was edited, so make the packet anew; "
+        "until then neither it nor the sheet is to be followed"
+    ),
     "feed-out-of-range": "lower the F word to what the machine can feed",
+    "goal-misnamed": (
+        "packet.json says one side's name at another side's place: it was edited, or `up` or `quarter_turns` "
+        "is not as the board lies; make the packet anew"
+    ),
     "goals-do-not-cover": (
         "packet.json says what is wanted where, and leaves a gap: it was edited, so make the packet anew"
     ),
@@ -80,6 +88,7 @@ WHAT_TO_DO: dict[str, str] = {
     "relies-on-what-was-left": (
         "state the missing words on a line before the first move; a machine keeps what the last program set"
     ),
+    "rests-in-wood": "retract before that line: a cutter that stands in wood burns it, or is caught by it",
     "spindle-off-in-wood": "put M3 and its S word before the cutter comes down",
     "spindle-on-in-outline": "take M3 out: hands are near when an outline is traced",
     "spindle-on-in-probe": "take M3 out: the probe is in the spindle, or a hand near it",

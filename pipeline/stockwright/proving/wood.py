@@ -1,7 +1,8 @@
 """A board in cells, carried through every setup. In: the measured board and swept moves. Out: what stands.
 
-Promise: two fields a side. `hi` is wood that may stand, lowered only where a whole cell was swept; `lo` is
-wood surely there, lowered where any part was touched. Spots left are judged on `hi`, cuts too deep on `lo`.
+Promise: two fields for each side. `hi` is wood that may stand, lowered only where a whole cell was swept;
+`lo` is wood that is surely there, lowered where any part was touched. Spots left standing are judged on `hi`,
+cuts that are too deep on `lo`.
 """
 
 from __future__ import annotations

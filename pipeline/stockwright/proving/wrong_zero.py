@@ -1,9 +1,10 @@
 """What happens if zero is taken wrongly. In: `Seen` of every setup. Out: `WrongZero`s, setup by setup.
 
 Each is a mistake that people make, its size taken from the packet: z not taken again after another cutter is
-fitted; z taken on the wood instead of its support, or the other way round; x and y at the board's corner
-instead of the mark. The programs are moved by that much and held against what stands. Promise: what is said
-to be met is met; no board is cut anew, so of wood only what is wider than the cutter is asked.
+fitted; z taken on the wood instead of its support, or the other way round; on the bed instead of on risers,
+or the other way round; x and y at the board's corner instead of the mark. The programs are moved by that much
+and held against what stands. Promise: what is said to be met is met; no board is cut anew, so of wood only
+what is wider than the cutter is asked.
 """
 
 from __future__ import annotations
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
 __all__ = ["Fitted", "WrongZero", "wrong_zeros"]
 
 NEAR = 200.0  # mm: a corner farther from the mark than a hand is wide is not taken for it; common practice
-Case = Literal["kept", "on-the-wood", "on-the-support", "at-the-corner"]
+Case = Literal["kept", "on-the-wood", "on-the-support", "on-the-bed", "on-a-riser", "at-the-corner"]
 
 
 @frozen
@@ -79,18 +80,22 @@ def wrong_zeros(boards: Iterable[Seen], fitted: Mapping[int, Fitted | None] | No
     for each in boards:
         by_setup.setdefault(each.setup.index, []).append(each)
     last: Fitted | None = None
+    highest = max((_raised(seen[0]) for seen in by_setup.values()), default=0.0)
     for index, seen in by_setup.items():
         last = (fitted or {}).get(index, last)
-        for case, off, runs, before in _cases(seen, last):
+        for case, off, runs, before in _cases(seen, last, highest):
             found.append(_judge(seen, case, off, runs, before))
         last = _fitted(seen[0].runs[-1]) if seen[0].runs else last
     return found
 
 
 def _cases(
-    seen: list[Seen], last: Fitted | None
+    seen: list[Seen], last: Fitted | None, risers: float
 ) -> Iterator[tuple[Case, tuple[float, float, float], tuple[Run, ...], Fitted | None]]:
-    """Give each mistake: how far off, the programs that it moves, and what was fitted before."""
+    """Give each mistake: how far off, the programs that it moves, and what was fitted before.
+
+    `risers`: how high the job's highest risers are, 0 without any.
+    """
     runs = seen[0].runs
     before = last
     for index, run in enumerate(runs):
@@ -111,10 +116,21 @@ def _cases(
             yield "on-the-support", (0.0, 0.0, -high), runs, None
     elif low > HAIR:
         yield "on-the-wood", (0.0, 0.0, low), runs, None
+    if seen[0].setup.zero.z == "support":
+        raised = _raised(seen[0])
+        if raised > HAIR:  # z 0 is their upper side
+            yield "on-the-bed", (0.0, 0.0, -raised), runs, None
+        elif risers > HAIR:  # what is as high as they are is at hand
+            yield "on-a-riser", (0.0, 0.0, risers), runs, None
     corners = [c for each in wood for c in shapely.get_coordinates(_box(each))]
     x, y = min(corners, key=lambda c: float(np.hypot(c[0], c[1])))
     if 1.0 < float(np.hypot(x, y)) <= NEAR and isinstance(seen[0].setup.zero.x, str):
         yield "at-the-corner", (float(x), float(y), 0.0), runs, None
+
+
+def _raised(seen: Seen) -> float:
+    """Give how high the risers of a setup are, 0 where the board lies on the bed."""
+    return max((s.top - s.bottom for s in seen.setup.solids if s.kind == "riser"), default=0.0)
 
 
 def _fitted(run: Run) -> Fitted:
@@ -186,7 +202,8 @@ def _overlap(run: Run, mover: Mover, solid: Solid, height: float) -> bool:
     known = np.isfinite(np.hstack([moves.start, moves.end])).all(axis=1)
     start, end = moves.start[known], moves.end[known]
     boxed = moves.rapid[known] & (run.machine.rapids == "independent")
-    gap = clearances(start, end, boxed, mover, solid, height, 0.0, 0.0) - moves.sagitta[known]
+    off = moves.sagitta[known]
+    gap = clearances(start, end, boxed, mover, solid, height, float(off.max(initial=0.0)), 0.0) - off
     return bool((gap < -HAIR).any())
 
 
@@ -196,7 +213,8 @@ def _met(moved: Run, run: Run) -> list[str]:
     standing = run.standing
     hard = [mover for mover in movers(run) if not mover.soft]
     start, end = _known(moved)
-    may = [may_meet(start, end, mover, standing, HAIR) for mover in hard]
+    within = HAIR + float(moved.moves.sagitta.max(initial=0.0))
+    may = [may_meet(start, end, mover, standing, within) for mover in hard]
     for s, solid in enumerate(standing):
         for mover, near in zip(hard, may, strict=True):
             if not near[s]:

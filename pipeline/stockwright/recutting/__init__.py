@@ -1,8 +1,8 @@
-"""Cut once more: a packet becomes another one, in which what is to be done now comes first.
+"""Cut once more: from a packet to the next one, in which what is to be done now comes first.
 
 In: a packet's folder and what the person saw at the machine. Out: a new packet's files. Promise: it starts
 from packet.json and from the programs' texts as a proving reader reads them, never from the job's documents;
-what has been run stays in, so that the proof begins at the measured board and ends at what is wanted.
+programs already run stay in, so that the proof begins at the measured board and ends at what is wanted.
 """
 
 from __future__ import annotations

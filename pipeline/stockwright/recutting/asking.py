@@ -1,7 +1,7 @@
-"""What the person asks for, as they write it. In: words of the call. Out: `Asked` in mm, or every mistake.
+"""What the person asks for, as they write it. In: the call's arguments. Out: `Asked` in mm, or every mistake.
 
-Promise: a length carries a unit, as on the sheet; what does not belong together is said at once, with what to
-write instead.
+Promise: a length carries a unit, as on the sheet; arguments that contradict each other are reported at once,
+with what to write instead.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
-"""A face once more. In: the setup's programs as read, what is asked. Out: one program, and the goals anew.
+"""A face cut once more. In: the setup's programs as read, what is asked. Out: one program, and the new goals.
 
-Deeper: the last level's passes again, each step no deeper than the program itself has cut. Proud: only the
-passes that come over the spots, at the same height, so that no step is left. Promise: entry from outside the
-wood, in the passes' own direction.
+Deeper: the passes of the last level again, each step no deeper than the program itself has cut. Proud spots:
+only the passes that come over them, at the same height, so that no step is left. Promise: entry from outside
+the wood, in the passes' own direction.
 """
 
 from __future__ import annotations

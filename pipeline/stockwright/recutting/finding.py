@@ -1,6 +1,6 @@
 """Which setup, board, face or program is meant. In: a packet, what is asked. Out: `Found`, or every mistake.
 
-Promise: a name that is none comes back with those that are; a place outside the board with both numbers.
+Promise: an unknown name is reported with the names that exist, a place outside the board with both numbers.
 """
 
 from __future__ import annotations

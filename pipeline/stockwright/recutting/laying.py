@@ -1,7 +1,8 @@
-"""Programs from what other programs say. In: a program as read, rows of it. Out: a `motion.Program`.
+"""Programs made from other programs' moves. In: a program as read, some of its rows. Out: a `motion.Program`.
 
-Promise: every program states its modes (the post does), raises first and alone, runs the spindle as the one
-it comes from, ends raised, spindle off, parked where that one parks; every place is on the post's resolution.
+Promise: every program states its modes (the post does that), raises first and alone, runs the spindle as the
+program it comes from does, and ends raised, spindle off, parked where that one parks; every place is on the
+post's resolution.
 """
 
 from __future__ import annotations
@@ -76,7 +77,7 @@ class Source:
 
 
 class Lines:
-    """A program as it is laid down, from `source`'s own rows."""
+    """A program while it is laid down, from `source`'s own rows."""
 
     def __init__(self, source: Source, remarks: Iterable[str], row: int | None) -> None:
         """Begin: remarks, tool; unless `row` is None straight up, and the spindle as it turns there."""

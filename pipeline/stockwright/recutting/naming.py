@@ -1,6 +1,7 @@
-"""Names of new files. In: a setup's programs. Out: stems that a folder lists in the order they are run.
+"""Names of new files. In: a setup's programs. Out: stems that sort in a folder in the order they are run.
 
-A setup's number and a letter begin every stem; parts of one interrupted program share the letter and count.
+Every stem begins with the setup's number and a letter; the parts of one interrupted program share the letter
+and are numbered.
 """
 
 from __future__ import annotations

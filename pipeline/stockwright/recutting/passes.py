@@ -1,6 +1,7 @@
-"""What a program cuts, as its text says. In: a `Reading`. Out: `Run`s, rows from a lowering to its raising.
+"""What a program cuts, by its text.
 
-Promise: nothing but the text is used; work frame, mm. A row is a straight move of the reading.
+In: a `Reading`. Out: `Run`s: the rows from one lowering to the next raising. Promise: nothing but the text is
+used; work frame, mm. A row is a straight move of the reading.
 """
 
 from __future__ import annotations

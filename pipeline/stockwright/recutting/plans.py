@@ -1,7 +1,7 @@
 """What is to be cut once more. In: packet, what is meant, its programs as read. Out: `Planned`.
 
-Promise: a face goes no deeper than the wanted thickness allows, unless the person says thinner is wanted too;
-both numbers are said where it would.
+Promise: a face goes no deeper than the wanted thickness allows, unless the person says that thinner is wanted
+too; where it would, both numbers are given.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ class Planned:
 def plan(
     packet: Packet, found: Found, sources: Mapping[str, Source], asked: Asked, texts: Mapping[str, str]
 ) -> Planned:
-    """Plan it. Raises `InputError` for a line or place that is none, `Refused` with both numbers."""
+    """Plan it. Raises `InputError` for a line or place that does not exist, `Refused` with both numbers."""
     if found.program is not None:
         return _stopped(packet, found, sources[found.program.file], asked, texts)
     return _face(packet, found, list(sources.values()), asked)

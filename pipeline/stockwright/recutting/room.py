@@ -1,8 +1,8 @@
 """Where a cutter may come down beside the wood. In: a program's setup and cutter. Out: a place before a pass.
 
 Promise: the whole assembly keeps the machine's margin from everything that stands, and the cutter's rim keeps
-off the wood, on the way down and along the line into it; within the machine's travel. Conservative: where it
-says None there may still be room.
+off the wood, on the way down and along the line into it, within the machine's travel. Cautious: where the
+answer is None there may still be room.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
-"""Later setups once a face has gone deeper. In: a packet's setups, which face, how deep. Out: setups anew.
+"""Later setups after a face has gone deeper. In: a packet's setups, which face, how deep. Out: new setups.
 
 A face that goes D deeper lowers the board by D in every setup that rests on it; a face cut from that one, at
-its own height over the support, then lies D further out in the wood. Promise: what was wanted stays wanted;
-where the wood does not reach any more, it is refused with both thicknesses.
+its own height over the support, then lies D farther out in the wood. Promise: what was wanted stays wanted;
+where the wood no longer reaches, the call is refused with both thicknesses.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """A program that stopped in the middle. In: its reading, where it stopped. Out: what was cut, and the rest.
 
-Promise: the rest takes up at the start of the pass that was being cut, or earlier, never later; it comes in
-from outside the wood, or as the program itself came in and along the passes already cut.
+Promise: the rest begins at the start of the pass that was being cut, or earlier, never later; it comes in
+from outside the wood, or as the program itself came in and then along passes already cut.
 """
 
 from __future__ import annotations

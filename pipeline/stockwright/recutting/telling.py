@@ -1,7 +1,7 @@
 """The sheet of what is to be done now. In: the new packet, its texts. Out: its contents.
 
-Promise: every number is the packet's or the texts'; what is done is not among what is to be run; what must be
-zeroed anew comes before anything turns.
+Promise: every number is the packet's or the texts'; what is done is not listed among what is to be run; what
+must be zeroed anew comes before anything turns.
 """
 
 from __future__ import annotations

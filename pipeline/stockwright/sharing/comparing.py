@@ -1,7 +1,7 @@
-"""Two recipes told apart by what they do. In: two recipes, read. Out: sentences, none where they do the same.
+"""How two recipes differ in what they do. In: two recipes, read. Out: sentences, none where they do the same.
 
-Promise: order of keys, spelling of lengths, comments and names of files make no difference; a step keeps its
-name when others come or go before it.
+Promise: order of keys, spelling of lengths, comments and file names make no difference; a step keeps its name
+when others are added or removed before it.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ _SECTIONS = (("inputs", "input"), ("tools", "tool role"), ("holding", "holding z
 
 
 def differences(one: RecipeDocument, other: RecipeDocument) -> list[str]:
-    """Return a sentence for each thing that the second recipe does otherwise than the first."""
+    """Return a sentence for each thing that the second recipe does differently from the first."""
     found: list[str] = []
     for section, noun in _SECTIONS:
         found += _tables(noun, getattr(one, section), getattr(other, section))

@@ -1,7 +1,7 @@
-"""One file of a recipe, its parents, its page and an example.
+"""One parcel of a recipe, its parents, its page and an example.
 
-In: the paths of documents. Out: the bytes of a parcel. Promise: the same documents give the same bytes; what
-goes in is right; a shop's document, and what a job says of a shop, stay at home.
+In: the paths of documents. Out: the bytes of a parcel. Promise: the same documents give the same bytes; only
+valid documents go in; a shop's document, and what a job says of a shop, stay at home.
 """
 
 from __future__ import annotations

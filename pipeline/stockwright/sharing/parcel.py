@@ -1,7 +1,7 @@
 """The table of contents of a parcel: one recipe on its way to another shop.
 
 In: `parcel.json` as text. Out: `Parcel`. Promise: names in a parcel are plain and lie below its own folder; a
-newer format is told as that.
+newer format is reported as such.
 """
 
 from __future__ import annotations

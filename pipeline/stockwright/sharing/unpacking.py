@@ -1,7 +1,7 @@
 """A parcel opened with care.
 
-In: the path of a parcel. Out: its table of contents and its files, checked. Promise: nothing is written
-here and nothing executed; names, sizes, digests and documents are all right, or it is refused as a whole.
+In: the path of a parcel. Out: its table of contents and its files, checked. Promise: nothing is written here
+and nothing is run; names, sizes, digests and documents are all valid, or the whole parcel is refused.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ LARGEST = 10_000_000  # bytes of a whole parcel
 
 @frozen
 class Opened:
-    """A parcel that is right: its contents, every file with its bytes, the recipe, and what to know of it."""
+    """A valid parcel: its contents, every file with its bytes, the recipe, and what to know of it."""
 
     parcel: Parcel
     files: Mapping[str, bytes]
@@ -65,7 +65,7 @@ def unpack(path: Path) -> Opened:
 
 
 def changes(opened: Opened, folder: Path) -> list[str] | None:
-    """Return what the parcel's recipe does otherwise than the one in a folder; None where none lies there."""
+    """Return what the parcel's recipe does differently from the one in a folder; None where none is there."""
     try:
         here = load_parcel((folder / PARCEL.file).read_text(encoding="utf-8"), str(folder))
         earlier = read_document(folder / here.recipe, "recipe").model

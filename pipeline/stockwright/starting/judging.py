@@ -1,7 +1,7 @@
 """How an answer is judged at once. In: a document's part, a key, what its other keys say. Out: what reads it.
 
-Promise: an answer is taken or refused by the very model that will read the document, so that nothing is
-refused at the end that could have been said at its question.
+Promise: an answer is accepted or refused by the same model that will read the document, so that nothing is
+refused at the end that could have been refused at its question.
 """
 
 from __future__ import annotations
@@ -84,7 +84,7 @@ def above_the_bed(read: Callable[[str], object]) -> Callable[[str], object]:
 
 
 def fresh_name(taken: Collection[str]) -> Callable[[str], object]:
-    """Return what reads a name that none of `taken` is."""
+    """Return what reads a name that is not among `taken`."""
     read = reads(InputName)
 
     def judge(text: str) -> object:
@@ -96,7 +96,7 @@ def fresh_name(taken: Collection[str]) -> Callable[[str], object]:
 
 
 def fresh_size(taken: Collection[str]) -> Callable[[str], object]:
-    """Return what reads a length that none of `taken` is, however it was written."""
+    """Return what reads a length that is not among `taken`, however it was written."""
     read = reads(PositiveLength)
 
     def judge(text: str) -> Any:

@@ -1,6 +1,7 @@
-"""`recipes new`: what is to be made, in a few answers. In: answers. Out: a recipe with its comments.
+"""`recipes new`: a recipe in a few answers. In: answers. Out: a recipe with comments.
 
-Promise: whatever the answers, the recipe reads without a mistake, or the answers are told what contradicts.
+Promise: whatever the answers, the recipe reads without a mistake, or the contradiction between answers is
+named.
 """
 
 from __future__ import annotations
@@ -54,7 +55,7 @@ class Wish:
 
     @property
     def knows_thickness(self) -> bool:
-        """Whether anything hangs on how thick the wood is."""
+        """Whether anything depends on how thick the wood is."""
         return self.faces == "both" or self.sized or (self.faces == "one" and self.held == "sides")
 
 

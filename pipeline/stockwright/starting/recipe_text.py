@@ -1,6 +1,6 @@
 """The text of a recipe that is begun. In: a `Wish`. Out: lines of YAML with their comments.
 
-Promise: each reference is cut before what hangs on it; only kinds of tools and zones are named.
+Promise: each reference is cut before whatever relies on it; only kinds of tools and zones are named.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
-"""`shop new`: a shop, in answers. In: answers. Out: its document, with comments.
+"""`shop new`: a shop in a few answers. In: answers. Out: its document, with comments.
 
-Promise: only what was answered stands in it as said. What was not is left out, with a comment of what that
-means, or, where a document must have it, asked for again; a marked speed, a force and a margin are never made
-up. Answers are never lost: what they come to is kept as a draft where it is not right as a whole.
+Promise: the document states only what was answered. What was not answered is left out, with a comment on what
+that means, or asked for again where a document must have it; a marked speed, a force and a margin are never
+invented. Answers are never lost: a document that is not valid as a whole is kept as a draft.
 """
 
 from __future__ import annotations
@@ -60,7 +60,7 @@ OPEN = {
 
 
 class DraftKept(Exception):  # noqa: N818 - what was answered is kept
-    """The answers are in a file, and not right as a whole; `lines` say where and why."""
+    """The answers are saved in a file that is not valid as a whole; `lines` say where and why."""
 
     def __init__(self, lines: list[str]) -> None:
         super().__init__("\n".join(lines))

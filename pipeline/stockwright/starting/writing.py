@@ -1,4 +1,4 @@
-"""What both kinds of beginnings share. In: an answer's kind, a text. Out: what reads it, a file.
+"""What both kinds of begun documents share. In: an answer's kind, a text. Out: what reads it, a file.
 
 Promise: an answer is read exactly as the document will be read; no file is ever overwritten.
 """
@@ -52,7 +52,7 @@ def commented(line: str, comment: str) -> str:
 
 
 def none_stands_at(path: Path, what: str) -> None:
-    """Raise `InputError` where something stands at a path already, before anything is asked."""
+    """Raise `InputError` where a path exists already, before anything is asked."""
     if path.exists() or path.is_symlink():
         message = f"something stands there already, expected a name for a new {what}"
         raise InputError([Mistake(str(path), 0, 0, "exists", message, "take another name")])
@@ -62,7 +62,7 @@ def none_stands_at(path: Path, what: str) -> None:
 
 
 def begin(path: Path, text: str, kind: str) -> None:
-    """Write a document that is read without a mistake, where nothing stands.
+    """Write a document that reads without a mistake, in a file that does not exist yet.
 
     Raises `InputError` with the mistakes it would have, and then writes nothing.
     """

@@ -1,7 +1,8 @@
-"""Find out what a controller speaks. In: a dialect that is near, a shop. Out: programs, a card, a profile.
+"""Find out what dialect a controller speaks.
 
-Promise: the spindle is never started, no relay is switched, nothing goes up or down, and no move is longer
-than the shop's travel allows even where inches are taken for millimetres. Each program tries one trait.
+In: a dialect that is near, a shop. Out: programs, a card, a profile. Promise: the spindle is never started,
+no relay is switched, z never moves, and no move is longer than the shop's travel allows even if the
+controller takes inches for millimetres. Each program tries one trait.
 """
 
 from stockwright.trying.answers import profile_of

@@ -1,7 +1,7 @@
-"""Answers into a profile. In: a sheet of answers. Out: the text of a `post/1` document that loads.
+"""Answers turned into a profile. In: a sheet of answers. Out: the text of a `post/1` document that loads.
 
-Promise: every mistake at once, with its line; what no answer says stays as the dialect that is extended has
-it; a profile that would not load is not given.
+Promise: every mistake at once, with its line; what no answer settles stays as it is in the dialect that is
+extended; a profile that would not load is not written.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """The flow of `stockwright posts trial`. In: a call. Out: a folder of tiny programs and a card; or a profile.
 
-Promise: whole or not at all, and nothing is written over; what is wrong with the call comes at once.
+Promise: whole or not at all, and nothing is overwritten; all mistakes of the call are reported at once.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """The card of a trial. In: a trial. Out: a page for the person at the machine, and an empty sheet of answers.
 
-Promise: plain words; cautions first, and the machine's manual before all of them; every text is escaped.
+Promise: plain words; cautions come first, and before them the machine's manual; every text is escaped.
 """
 
 from __future__ import annotations

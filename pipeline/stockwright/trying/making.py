@@ -1,7 +1,8 @@
-"""The programs of a trial. In: a dialect that is near, units, the room. Out: files and their card.
+"""The programs of a trial. In: a dialect that is near, units, the room. Out: the programs' texts.
 
-Promise: what is written is looked at before it is given: every word of every line by itself, and, where the
-dialect's reader knows the words, the whole text by that reader. What is not harmless is not given.
+Promise: every text is inspected before it is handed out: every word of every line by itself and, where the
+dialect's reader knows the words, the whole text by that reader. A text that is not harmless is not handed
+out.
 """
 
 from __future__ import annotations

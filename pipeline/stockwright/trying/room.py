@@ -1,7 +1,7 @@
 """Where a trial is run. In: a shop. Out: `Room`: where the nose is brought, and how far a move may go.
 
-Promise: the nose stays well above everything that the shop's document names, and a move that is 25.4 times
-as long as it was meant still stays inside the travel.
+Promise: the nose stays well above everything that the shop's document names, and even a move 25.4 times as
+long as it was meant stays inside the travel.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """What each key of each document means, in a few words.
 
-In: a part's type and a key. Out: a phrase, for editors that complete and check YAML, and for questions that
-begin a document. Promise: every key of every kind has one; a test holds the tables complete and without
-phrases for keys that are no more.
+In: a part's type and a key. Out: a phrase, for editors that complete and check YAML, and for the questions
+that begin a document. Promise: every key of every kind has a phrase, and no phrase is left of a key that is
+gone; a test compares them.
 """
 
 from stockwright.documents.described.boards import BOARDS

@@ -1,4 +1,4 @@
-"""Keys of boards and of readings off cut ones. In: nothing. Out: a phrase for each."""
+"""Keys of boards, and of readings taken on cut ones. In: nothing. Out: a phrase for each."""
 
 __all__ = ["BOARDS"]
 

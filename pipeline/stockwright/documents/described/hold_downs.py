@@ -1,4 +1,4 @@
-"""Keys of hold-downs and of where they may stand. In: nothing. Out: a phrase for each."""
+"""Keys of hold-downs, and of where they may stand. In: nothing. Out: a phrase for each."""
 
 __all__ = ["HOLD_DOWNS"]
 

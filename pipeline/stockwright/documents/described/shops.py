@@ -1,4 +1,4 @@
-"""Keys of a shop's document, but for its hold-downs. In: nothing. Out: a phrase for each."""
+"""Keys of a shop's document except for its hold-downs. In: nothing. Out: a phrase for each."""
 
 __all__ = ["SHOPS"]
 
@@ -66,6 +66,7 @@ SHOPS = {
         "straightness-y": "how far the y axis runs crooked over its travel",
         "bed": "how far the bed is out of parallel to the machine's own motion",
         "seating": "what a chip or a shim leaves under a board",
+        "risers": "by how much a riser may be higher or lower than the others",
         "touch": "by how much a touch of z may be out",
         "mark": "by how much the sighting of the mark may be out",
         "diameter": "by how much a cutter may be narrower or wider than marked",

@@ -1,7 +1,7 @@
 """packet.json as types. In: JSON text or plain values. Out: `Packet`, and its text again.
 
-Promise: names and meaning are those of the published schema; fields that a later version adds are passed
-over when reading; equal packets give equal bytes. mm, mm/min, rpm, degrees; work frame unless said.
+Promise: names and meanings are those of the published schema; fields that a later version adds are ignored
+when a packet is read; equal packets give equal bytes. mm, mm/min, rpm, degrees; work frame unless said.
 """
 
 from stockwright.packet.model.boards import GRID_POINTS, MeasuredBoard, Tolerance, Wanted
@@ -27,7 +27,7 @@ from stockwright.packet.model.setup import (
     Zero,
     ZeroWrong,
 )
-from stockwright.packet.model.text import dump_packet, load_packet
+from stockwright.packet.model.text import digests_of, dump_packet, load_packet
 from stockwright.packet.model.whole import MadeWith, Packet, RecipeUsed
 
 __all__ = [
@@ -68,6 +68,7 @@ __all__ = [
     "Wanted",
     "Zero",
     "ZeroWrong",
+    "digests_of",
     "dump_packet",
     "load_packet",
 ]

@@ -1,4 +1,4 @@
-"""A packet's boards: what each measures, and what is wanted of it. mm, board frame."""
+"""A packet's boards: what was measured of each, and what is wanted of it. mm, board frame."""
 
 from __future__ import annotations
 

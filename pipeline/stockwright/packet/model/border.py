@@ -1,7 +1,7 @@
-"""Values that all of a packet is made of: numbers within bounds, places, outlines, names of files.
+"""The values that every packet is made of: bounded numbers, places, outlines, file names.
 
-In: plain values. Out: the types of fields, and the base of every part. Promise: no infinities, no name that
-leads out of the packet's folder, no outline of which nobody can say what lies within.
+In: plain values. Out: the types of fields, and the base class of every part. Promise: no infinite numbers, no
+name that leads out of the packet's folder, no outline whose inside is ambiguous.
 """
 
 from __future__ import annotations

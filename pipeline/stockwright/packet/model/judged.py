@@ -1,4 +1,4 @@
-"""What was found of a packet: by the checks, by the proof, and by the sums of the machine's errors. mm."""
+"""Verdicts on a packet: those of the checks, of the proof, and of the error budget. mm."""
 
 from __future__ import annotations
 

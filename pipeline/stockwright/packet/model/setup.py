@@ -5,9 +5,9 @@ mm, mm/min, work frame unless said.
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, SerializerFunctionWrapHandler, model_serializer
+from pydantic import Field, SerializerFunctionWrapHandler, model_serializer, model_validator
 
 from stockwright.packet.model.border import (
     Border,
@@ -99,6 +99,12 @@ class WallGoal(Border):
     inside: Literal["left", "right"]
     z: Span
     clear: NotBelow
+
+    @model_validator(mode="after")
+    def _leads_somewhere(self) -> Self:
+        if self.path[0] == self.path[-1]:  # a side is known by the way from its first place to its last
+            raise ValueError("a wall's path ends where it begins")
+        return self
 
 
 Goal = Annotated[PlaneGoal | WallGoal, Field(discriminator="kind")]
@@ -193,13 +199,13 @@ class Program(Border):
 class ZeroWrong(Border):
     """What a zero wrongly taken does in a setup, mm: every move is `off` from where it belongs.
 
-    `case`: z "kept" from the cutter `before`, taken "on-the-wood" or "on-the-support" instead, x and y
-    "at-the-corner". `meets`: solids run into, first in the file `first`; `bed`: how deep the tip goes below
-    the bed, `bed_allows`: how deep it may, `outline_bed`: how deep with the spindle off; `nut`: it meets
-    wood; `stops`: the end of the travel that is run against.
+    `case`: z "kept" from the cutter `before`, taken "on-the-wood", "on-the-support", "on-the-bed" below
+    risers or "on-a-riser" instead, x and y "at-the-corner". `meets`: solids run into, first in the file
+    `first`; `bed`: how deep the tip goes below the bed, `bed_allows`: how deep it may, `outline_bed`: how
+    deep with the spindle off; `nut`: it meets wood; `stops`: the end of the travel that is run against.
     """
 
-    case: Literal["kept", "on-the-wood", "on-the-support", "at-the-corner"]
+    case: Literal["kept", "on-the-wood", "on-the-support", "on-the-bed", "on-a-riser", "at-the-corner"]
     off: Point3
     tool: str
     before: str | None = None

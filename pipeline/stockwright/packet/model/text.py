@@ -1,7 +1,11 @@
-"""A packet as JSON text. In: a `Packet`, or text. Out: the other. Promise: equal packets give equal bytes."""
+"""A packet as JSON text.
+
+In: a `Packet`, or text. Out: the other one. Promise: equal packets give equal bytes.
+"""
 
 from __future__ import annotations
 
+import hashlib
 import json
 import math
 from typing import Any
@@ -10,17 +14,26 @@ from stockwright.packet.model.border import DECIMALS
 from stockwright.packet.model.whole import Packet
 
 __all__ = [
+    "digests_of",
     "dump_packet",
     "load_packet",
 ]
 
+FACTS = ("boards", "machine", "setups", "tools", "wanted")  # what the proof starts from, and the sheet says
 ON_ONE_LINE = json.JSONEncoder(allow_nan=False, ensure_ascii=False, sort_keys=True)
 
 
 def dump_packet(packet: Packet) -> str:
     """Write a packet as JSON text: keys sorted, floats to six decimals, lists of numbers on one line."""
     plain = _rounded(packet.model_dump(mode="json", by_alias=True))
+    plain["digests"] = digests_of(plain)
     return "".join(_lines(plain, "")) + "\n"
+
+
+def digests_of(plain: dict[str, Any]) -> dict[str, str]:
+    """Return a digest of each of a packet's facts, of its plain values: it differs after an edit by hand."""
+    told = {name: ON_ONE_LINE.encode(plain.get(name)) for name in FACTS}
+    return {name: hashlib.sha256(text.encode()).hexdigest()[:16] for name, text in told.items()}
 
 
 def load_packet(text: str) -> Packet:

@@ -1,14 +1,14 @@
 """A whole packet: what it was made with and from, its parts, its verdict.
 
-Promise: every board, cutter and solid that is named in it is there; no two programs share a file, nor two
+Promise: every board, cutter and solid that it names exists in it; no two programs share a file, and no two
 setups a number.
 """
 
 from __future__ import annotations
 
-from typing import Literal, Self
+from typing import Any, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
 from stockwright.packet.model.boards import MeasuredBoard, Wanted  # noqa: TC001 - pydantic reads it
 from stockwright.packet.model.border import Border, NotBelow
@@ -38,6 +38,15 @@ class RecipeUsed(Border):
     digest: str
 
 
+def _with_digests(schema: dict[str, Any]) -> None:
+    """Publish what is written beside the fields: `text` makes it of them, so that an edit shows."""
+    schema["properties"]["digests"] = {
+        "type": "object",
+        "additionalProperties": {"type": "string"},
+        "description": "A digest of boards, machine, setups, tools and wanted each, as they were made.",
+    }
+
+
 class Packet(Border):
     """What a packet says about itself.
 
@@ -47,6 +56,8 @@ class Packet(Border):
     board, knows nothing of.
     The proof uses none of them.
     """
+
+    model_config = ConfigDict(json_schema_extra=_with_digests)
 
     packet_format: Literal[1] = 1
     job: str = ""

@@ -1,8 +1,8 @@
 """What the person at the machine does in one setup, step by step, in plain words.
 
-In: the packet, one setup, and what the sheet knows beside it. Out: groups of steps. Promise: every number is
+In: the packet, one setup, and what else the sheet knows of it. Out: groups of steps. Promise: every number is
 the packet's; hands go near the cutter only in steps that begin with a stopped spindle; no step is left out
-because it is usually remembered.
+because people usually remember it.
 """
 
 from __future__ import annotations

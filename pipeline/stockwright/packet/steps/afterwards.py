@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from stockwright.packet.clamp_states import states_of
 from stockwright.packet.steps.group import Blank, Group, file_name
+from stockwright.packet.steps.turning import next_setup
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -79,6 +80,9 @@ def afterwards(packet: Packet, setup: Setup, woods: Mapping[str, Wood], writing:
         group.add(writing.words(slid.then), halt=True)
     if any(s.kind == "top-clamp" for s in setup.solids) and woods:
         group.add("Hold the board with one hand while the last clamp comes off.")
+    then = next_setup(packet, setup)
+    if then:
+        group.add(then)
     return group
 
 

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from stockwright.packet.model import Packet, Setup
 
 __all__ = ["Blank", "Group", "Step", "count", "earlier", "file_name", "run_of"]
@@ -85,10 +87,12 @@ def count(number: int, what: str) -> str:
     return f"{number} {name}{'' if number == 1 else 's'}{at}{where}"
 
 
-def run_of(numbers: list[str]) -> str:
-    """Write numbers in a row as `5 to 10`, others one by one; each once."""
-    numbers = list(dict.fromkeys(numbers))
-    whole = [int(number) for number in numbers]
-    if len(whole) > 2 and whole == list(range(whole[0], whole[-1] + 1)):
-        return f"{whole[0]} to {whole[-1]}"
-    return ", ".join(numbers)
+def run_of(numbers: Iterable[str]) -> str:
+    """Write three and more numbers in a row as `5 to 10`, others one by one; each once, in their order."""
+    runs: list[list[int]] = []
+    for number in dict.fromkeys(map(int, numbers)):
+        if runs and runs[-1][-1] + 1 == number:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{r[0]} to {r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs)

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.packet.counted import stack, things
+from stockwright.packet.counted import stack
 from stockwright.packet.drawing import cutting_moves
 from stockwright.packet.feeds import held_by_hand
 from stockwright.packet.steps.group import Group, count, earlier, run_of
 from stockwright.packet.steps.standing import where_they_stand
-from stockwright.packet.wood import side_names
+from stockwright.packet.steps.turning import turned_from_before
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
 
 __all__ = ["FORCE", "hold", "how_it_lies", "lay"]
 
-STAYS = 0.05  # mm: what is laid with a tape does not show less; common practice, no source
 TOUCHES = 0.5  # mm: nearer is drawn as touching; our own choice
 FEELER = 0.1  # mm: below it a feeler or a dial is read and no rule; common practice, no source
 # Of the planner's notes, those that tell a force and nothing else.
@@ -117,7 +116,7 @@ def _alike(packet: Packet, setup: Setup, woods: Mapping[str, Wood]) -> list[list
     found: dict[tuple[object, ...], list[Lies]] = {}
     for lie in setup.lies:
         wood = woods[lie.board]
-        how = (_turned(packet, setup, lie.board, wood), how_it_lies(lie.up, wood.sides))
+        how = (turned_from_before(packet, setup, lie.board, wood.sides), how_it_lies(lie.up, wood.sides))
         on_shims = any(s.board == lie.board and s.thickness > 0 for s in setup.shims)
         found.setdefault((how, on_shims, wood.lower_is_flat, lie.moved), []).append(lie)
     return list(found.values())
@@ -135,7 +134,7 @@ def _lay_alike(
     """Say how boards are laid of which all is alike."""
     lie, wood = alike[0], woods[alike[0].board]
     boards = [each.board for each in alike]
-    turned = _turned(packet, setup, lie.board, wood)
+    turned = turned_from_before(packet, setup, lie.board, wood.sides)
     if len(packet.boards) == 1:
         called = "the board"
     elif len(boards) == len(setup.lies) > 1:
@@ -200,45 +199,6 @@ def _joined(places: list[str]) -> list[str]:
         else:
             joined.append(place)
     return joined
-
-
-def _turned(packet: Packet, setup: Setup, board: str, wood: Wood) -> str:
-    """Say how the board comes from where it lay in the setup before."""
-    before = [
-        (s, lie) for s in packet.setups for lie in s.lies if lie.board == board and s.index < setup.index
-    ]
-    if not before:
-        return "Knock off loose knots, bark and grit; look for nails and staples."
-    _, last = before[-1]
-    now = next(lie for lie in setup.lies if lie.board == board)
-    was = side_names(last)
-    if last.up != now.up:
-        if was["end-1"] == wood.sides["end-1"]:
-            return "Turn the board over, edge over edge: the ends stay left and right."
-        return "Turn the board over, end over end: the edges stay near and far."
-    if was == wood.sides:
-        if setup.position is not None and setup.position.number > 1:
-            to = "right" if setup.position.by > 0 else "left"
-            return f"Take off what held it and slide the board along to the {to}, as said here."
-        there, here = np.array(last.matrix)[:2], np.array(now.matrix)[:2]
-        if np.allclose(there, here, atol=STAYS) and before[-1][0].work_origin == setup.work_origin:
-            return f"{_exchanged(before[-1][0], setup)}; the board moves not."
-        return "The board keeps the way it lies; take off what held it, and move it to its new place."
-    half = {was["end-1"], wood.sides["end-1"]} in ({"left", "right"}, {"near", "far"})
-    return f"Turn the board {'half round' if half else 'a quarter round'} on the bed, the same face up."
-
-
-def _exchanged(before: Setup, setup: Setup) -> str:
-    """Say which things come off and which go on between two setups in which a board lies alike."""
-    was, now = ({(s.name, str(s.outline)): s.name for s in each.solids} for each in (before, setup))
-    off = _told([name for key, name in was.items() if key not in now])
-    on = _told([name for key, name in now.items() if key not in was])
-    changes = [f"{off} off" if off else "", f"{on} on" if on else ""]
-    return "Change only what holds: " + ", ".join(filter(None, changes)) if off or on else "All stays"
-
-
-def _told(names: list[str]) -> str:
-    return " and ".join(count(number, name) for name, number in sorted(things(names).items()))
 
 
 def _within(value: float, writing: Writing) -> str:

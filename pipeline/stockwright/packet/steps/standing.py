@@ -1,6 +1,6 @@
-"""Where each thing stands, in few words. In: solids of one setup. Out: lines, or a table.
+"""Where each hold-down and stop stands, in few words. In: solids of one setup. Out: lines, or a table.
 
-Promise: what is alike of all is told once, above the table; every other number stands beside its thing's.
+Promise: what all of them share is said once, above the table; every other number stands beside its own thing.
 """
 
 from __future__ import annotations

@@ -1,0 +1,110 @@
+"""How a board comes from one setup to the next. In: packet and setup. Out: sentences.
+
+Promise: what is said ahead, at the end of a setup, is what the next setup's own page says.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stockwright.packet.counted import things
+from stockwright.packet.steps.group import count
+from stockwright.packet.wood import side_names
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from stockwright.packet.model import Packet, Setup
+
+__all__ = ["next_setup", "turned_from_before"]
+
+STAYS = 0.05  # mm: what is laid with a tape does not show less; common practice, no source
+MOVES_NOT = "the board moves not."
+
+
+def next_setup(packet: Packet, setup: Setup) -> str:
+    """Say in a line what comes after `setup`: how the board is turned, which face is up, what stays.
+
+    Of another board's setup no more than its number is said: a share of a batch knows nothing of the others.
+    """
+    later = [s for s in packet.setups if s.index > setup.index and not _over(s)]
+    if not later:
+        return ""
+    then = later[0]
+    mine = {lie.board for lie in setup.lies}
+    again = [lie for lie in then.lies if lie.board in mine]
+    if not again:
+        return f"Next, setup {then.index}{_with(mine, then, later)}."
+    turned = {turned_from_before(packet, then, lie.board, side_names(lie)) for lie in again}
+    ups = {lie.up for lie in again}
+    if len(turned) != 1 or len(ups) != 1:  # each of a row in another way
+        return f"Next, setup {then.index}: {then.title[:1].upper()}{then.title[1:]}."
+    how = turned.pop().replace(", the same face up", "").replace("as said here", "as said there")
+    how = f"Next, setup {then.index}: {how[:1].lower()}{how[1:]}"
+    if how.endswith(MOVES_NOT):
+        return how
+    stay = _told(_unmoved(setup, then))
+    return f"{how} Face {ups.pop()} up{f'; on the bed stays: {stay}' if stay else ''}."
+
+
+def _over(setup: Setup) -> bool:
+    """Say whether a setup has been run; one of which nothing is known has not."""
+    return bool(setup.programs) and all(program.done for program in setup.programs)
+
+
+def _with(mine: set[str], then: Setup, later: Sequence[Setup]) -> str:
+    """Say what lies in the next setup, where that is not what lies in this one."""
+    if not mine:
+        return f": {then.title[:1].upper()}{then.title[1:]}" if then.programs and not then.lies else ""
+    again = next((s.index for s in later if mine & {lie.board for lie in s.lies}), None)
+    these = "this one" if len(mine) == 1 else "these"
+    if again is None:
+        return f", with another board; {these} {'is' if len(mine) == 1 else 'are'} done"
+    return f", with another board; {these} again in setup {again}"
+
+
+def turned_from_before(packet: Packet, setup: Setup, board: str, sides: Mapping[str, str]) -> str:
+    """Say how a board, `sides` whose ways it has here, comes from where it lay in the setup before."""
+    before = [
+        (s, lie) for s in packet.setups for lie in s.lies if lie.board == board and s.index < setup.index
+    ]
+    if not before:
+        return "Knock off loose knots, bark and grit; look for nails and staples."
+    _, last = before[-1]
+    now = next(lie for lie in setup.lies if lie.board == board)
+    was = side_names(last)
+    if last.up != now.up:
+        if was["end-1"] == sides["end-1"]:
+            return "Turn the board over, edge over edge: the ends stay left and right."
+        return "Turn the board over, end over end: the edges stay near and far."
+    if was == sides:
+        if setup.position is not None and setup.position.number > 1:
+            to = "right" if setup.position.by > 0 else "left"
+            return f"Take off what held it and slide the board along to the {to}, as said here."
+        there, here = np.array(last.matrix)[:2], np.array(now.matrix)[:2]
+        if np.allclose(there, here, atol=STAYS) and before[-1][0].work_origin == setup.work_origin:
+            return f"{_exchanged(before[-1][0], setup)}; {MOVES_NOT}"
+        return "The board keeps the way it lies; take off what held it, and move it to its new place."
+    half = {was["end-1"], sides["end-1"]} in ({"left", "right"}, {"near", "far"})
+    return f"Turn the board {'half round' if half else 'a quarter round'} on the bed, the same face up."
+
+
+def _exchanged(before: Setup, setup: Setup) -> str:
+    """Say which things come off and which go on between two setups in which a board lies alike."""
+    was, now = ({(s.name, str(s.outline)): s.name for s in each.solids} for each in (before, setup))
+    off = _told([name for key, name in was.items() if key not in now])
+    on = _told([name for key, name in now.items() if key not in was])
+    changes = [f"{off} off" if off else "", f"{on} on" if on else ""]
+    return "Change only what holds: " + ", ".join(filter(None, changes)) if off or on else "All stays"
+
+
+def _unmoved(before: Setup, setup: Setup) -> list[str]:
+    """Return the things of a setup that stand on just where they stood in the one before."""
+    was = {(s.name, str(s.outline)) for s in before.solids}
+    return [s.name for s in setup.solids if (s.name, str(s.outline)) in was]
+
+
+def _told(names: list[str]) -> str:
+    return " and ".join(count(number, name) for name, number in sorted(things(names).items()))
