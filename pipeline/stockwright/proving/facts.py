@@ -17,9 +17,7 @@ if TYPE_CHECKING:
 
     from stockwright.packet.model import Packet, Setup, Tool
 
-__all__ = ["judge_facts"]
-
-RULE = "facts-disagree"
+__all__ = ["disagree", "judge_facts"]
 
 
 def judge_facts(packet: Packet) -> list[Reason]:
@@ -30,17 +28,18 @@ def judge_facts(packet: Packet) -> list[Reason]:
     named: dict[int, str] = {}
     for name, tool in sorted(packet.tools.items()):
         if (other := named.setdefault(tool.number, name)) != name:
-            found.append(_reason(f"{other} and {name} are both tool {tool.number}"))
+            found.append(disagree(f"{other} and {name} are both tool {tool.number}"))
     for setup in packet.setups:
         found += _of_setup(setup, packet)
     return [*found, *_of_order(packet)]
 
 
-def _reason(
+def disagree(
     message: str, measured: float | None = None, limit: float | None = None, **where: object
 ) -> Reason:
+    """Return the reason of facts that disagree: `measured` what one says, `limit` what the other says."""
     return Reason.model_validate(
-        {"rule": RULE, "message": message, "measured": measured, "limit": limit, **where}
+        {"rule": "facts-disagree", "message": message, "measured": measured, "limit": limit, **where}
     )
 
 
@@ -57,17 +56,17 @@ def _of_tool(name: str, tool: Tool) -> Iterator[Reason]:
     for what, told, moved in said:
         if abs(told - moved) > HAIR:
             text = f"{name}: its {what} is {told:g} mm on the sheet and {moved:g} mm in its assembly"
-            yield _reason(text, moved, told)
+            yield disagree(text, moved, told)
     for below, part in pairwise(tool.assembly):
         if abs(part.bottom - below.top) > HAIR:
             text = (
                 f"{name}: a part of its assembly ends at {below.top:g} mm, the next starts at {part.bottom:g}"
             )
-            yield _reason(text, part.bottom, below.top)
+            yield disagree(text, part.bottom, below.top)
     length = tool.gripped + tool.stickout
     if abs(length - tool.overall_length) > HAIR:
         text = f"{name}: {length:g} mm gripped and sticking out; it is {tool.overall_length:g} mm long"
-        yield _reason(text, length, tool.overall_length)
+        yield disagree(text, length, tool.overall_length)
 
 
 def _of_setup(setup: Setup, packet: Packet) -> Iterator[Reason]:
@@ -77,29 +76,29 @@ def _of_setup(setup: Setup, packet: Packet) -> Iterator[Reason]:
             text = (
                 f"z is touched off on the {program.touch_off.z} here, and on the {setup.zero.z} in the setup"
             )
-            yield _reason(text, setup=setup.index, program=program.file)
+            yield disagree(text, setup=setup.index, program=program.file)
         if program.purpose == "cut" and program.tool and packet.tools[program.tool].kind == "touch-probe":
             text = f"this program cuts, and {program.tool} is a touch probe"
-            yield _reason(text, setup=setup.index, program=program.file)
+            yield disagree(text, setup=setup.index, program=program.file)
     for axis, told, origin in zip("xy", (setup.zero.x, setup.zero.y), setup.work_origin, strict=False):
         if not isinstance(told, str) and abs(told - origin) > HAIR:
             text = f"zero is taken at {axis} {told:g} on the bed, and the programs run from {axis} {origin:g}"
-            yield _reason(text, told, origin, setup=setup.index)
+            yield disagree(text, told, origin, setup=setup.index)
     height = setup.work_origin[2]
     if setup.zero.z == "bed" and abs(height) > HAIR:
         text = f"z is touched off on the bed, and the programs run from {height:g} mm above it"
-        yield _reason(text, height, 0.0, setup=setup.index)
+        yield disagree(text, height, 0.0, setup=setup.index)
     for thing in setup.solids:
         if thing.top < thing.bottom:
             text = f"{thing.name} ends at {thing.top:g} mm, below where it begins, {thing.bottom:g} mm"
-            yield _reason(text, thing.top, thing.bottom, setup=setup.index)
+            yield disagree(text, thing.top, thing.bottom, setup=setup.index)
     names = {solid.name for solid in setup.solids}
     for offcut in setup.offcuts:
         for name in sorted(set(offcut.held_by) - names) if isinstance(offcut.held_by, list) else ():
-            yield _reason(f"an offcut is held by {name}, which does not stand here", setup=setup.index)
+            yield disagree(f"an offcut is held by {name}, which does not stand here", setup=setup.index)
     lying = {lies.board for lies in setup.lies}
     for board in sorted({shim.board for shim in setup.shims} - lying):
-        yield _reason(f"shims are laid under {board}, which does not lie here", setup=setup.index)
+        yield disagree(f"shims are laid under {board}, which does not lie here", setup=setup.index)
 
 
 def _of_order(packet: Packet) -> Iterator[Reason]:
@@ -107,7 +106,7 @@ def _of_order(packet: Packet) -> Iterator[Reason]:
     for before, after in pairwise(packet.setups):
         if after.index <= before.index:
             text = f"setup {after.index} is listed after setup {before.index}: in which order are they run?"
-            yield _reason(text, setup=after.index)
+            yield disagree(text, setup=after.index)
     # What only goes through the air, as an outline does, may be run once more before what is left to do.
     programs = [
         (s.index, program) for s in packet.setups for program in s.programs if program.purpose == "cut"
@@ -115,4 +114,4 @@ def _of_order(packet: Packet) -> Iterator[Reason]:
     for (_, earlier), (index, later) in pairwise(programs):
         if later.done and not earlier.done:
             text = f"it has been run already, and {earlier.file}, which comes before it, has not"
-            yield _reason(text, setup=index, program=later.file)
+            yield disagree(text, setup=index, program=later.file)

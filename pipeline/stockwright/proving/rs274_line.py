@@ -150,8 +150,10 @@ def what_follows(text: str, end: int) -> tuple[int, str] | None:
     Section 3.6.1 says that such words are never executed; but where lines are sent one by one, as over a
     serial line, whoever sends them goes on, and a control that has ended begins anew with them.
     """
-    lines = text.rsplit("\n", text.count("\n") - end + 1)
-    for number, raw in enumerate(lines[1:], end + 1):
+    at = len(text)
+    for _ in range(text.count("\n") - end + 1):  # from the end back: a long text is not copied
+        at = text.rfind("\n", 0, at)
+    for number, raw in enumerate(text[at + 1 :].split("\n"), end + 1):
         line = raw.removesuffix("\r")
         try:
             if line.strip(" \t") != "%" and plain_text(line):

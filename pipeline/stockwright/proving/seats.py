@@ -10,15 +10,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.packet.model import Reason
-from stockwright.proving.facts import RULE
+from stockwright.proving.facts import disagree
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from stockwright.packet.model import Setup
+    from stockwright.packet.model import Reason, Setup
     from stockwright.proving.lying import Lying
 
     Floats = NDArray[np.float64]
@@ -67,9 +66,7 @@ def judge_seats(setup: Setup, boards: Sequence[Lying]) -> list[Reason]:
 
 
 def _reason(setup: Setup, message: str, measured: float, limit: float) -> Reason:
-    return Reason(
-        rule=RULE, setup=setup.index, message=message, measured=round(measured, 3), limit=round(limit, 3)
-    )
+    return disagree(message, round(measured, 3), round(limit, 3), setup=setup.index)
 
 
 def _heights(lying: Lying, side: int) -> Floats:

@@ -12,7 +12,7 @@ from stockwright.packet.drawing import cutting_moves
 from stockwright.packet.feeds import held_by_hand
 from stockwright.packet.steps.group import Group, count, earlier, run_of
 from stockwright.packet.steps.standing import where_they_stand
-from stockwright.packet.steps.turning import turned_from_before
+from stockwright.packet.steps.turning import NOT_MOVED, turned_from_before
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -148,7 +148,7 @@ def _lay_alike(
     if not shims and before and any(s.thickness > 0 for s in before[-1].shims):
         group.add("Take every shim off the bed, and count them back.")
     how = how_it_lies(lie.up, wood.sides)
-    laid = f"Still {how}." if turned.endswith("moves not.") else f"Lay {called} with {how}."
+    laid = f"Still {how}." if turned.endswith(NOT_MOVED) else f"Lay {called} with {how}."
     group.add(f"{turned} {laid}", "; ".join(_joined(places)))
     under, each = ("it", "it") if len(boards) == 1 else ("them", "any")
     if shims:

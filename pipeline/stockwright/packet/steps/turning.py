@@ -18,10 +18,10 @@ if TYPE_CHECKING:
 
     from stockwright.packet.model import Packet, Setup
 
-__all__ = ["next_setup", "turned_from_before"]
+__all__ = ["NOT_MOVED", "next_setup", "turned_from_before"]
 
 STAYS = 0.05  # mm: what is laid with a tape does not show less; common practice, no source
-MOVES_NOT = "the board moves not."
+NOT_MOVED = "the board does not move."
 
 
 def next_setup(packet: Packet, setup: Setup) -> str:
@@ -43,7 +43,7 @@ def next_setup(packet: Packet, setup: Setup) -> str:
         return f"Next, setup {then.index}: {then.title[:1].upper()}{then.title[1:]}."
     how = turned.pop().replace(", the same face up", "").replace("as said here", "as said there")
     how = f"Next, setup {then.index}: {how[:1].lower()}{how[1:]}"
-    if how.endswith(MOVES_NOT):
+    if how.endswith(NOT_MOVED):
         return how
     stay = _told(_unmoved(setup, then))
     return f"{how} Face {ups.pop()} up{f'; on the bed stays: {stay}' if stay else ''}."
@@ -85,7 +85,7 @@ def turned_from_before(packet: Packet, setup: Setup, board: str, sides: Mapping[
             return f"Take off what held it and slide the board along to the {to}, as said here."
         there, here = np.array(last.matrix)[:2], np.array(now.matrix)[:2]
         if np.allclose(there, here, atol=STAYS) and before[-1][0].work_origin == setup.work_origin:
-            return f"{_exchanged(before[-1][0], setup)}; {MOVES_NOT}"
+            return f"{_exchanged(before[-1][0], setup)}; {NOT_MOVED}"
         return "The board keeps the way it lies; take off what held it, and move it to its new place."
     half = {was["end-1"], sides["end-1"]} in ({"left", "right"}, {"near", "far"})
     return f"Turn the board {'half round' if half else 'a quarter round'} on the bed, the same face up."
