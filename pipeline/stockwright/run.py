@@ -190,21 +190,10 @@ def packed(
 
     `readings`, by file, are what the proof has read already.
     """
-    from concurrent.futures import ThreadPoolExecutor
-
-    from stockwright.packet.model import dump_packet
-    from stockwright.packet.sheet import as_html
-    from stockwright.packet.sheet_pdf import as_pdf
+    from stockwright.packet.files import files_of
     from stockwright.playback import playback
 
-    files = {file: text.encode() for file, text in texts.items()}
-    with ThreadPoolExecutor(1) as beside:  # the library that sets pages runs outside Python's lock
-        paper = beside.submit(as_pdf, contents)
-        files["packet.json"] = dump_packet(packet).encode()
-        files["sheet.html"] = as_html(contents).encode()
-        files["playback.html"] = playback(packet, texts, readings).encode()
-        files["sheet.pdf"] = paper.result()
-    return files
+    return files_of(packet, texts, contents, lambda: playback(packet, texts, readings))
 
 
 # The stages. Each imports its own libraries late: start-up is a promise too.

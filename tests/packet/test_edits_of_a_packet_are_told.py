@@ -49,6 +49,18 @@ def test_edited_facts_are_named(tmp_path: Path) -> None:
     ]
 
 
+def test_an_edited_page_is_named(tmp_path: Path) -> None:
+    """A page with one letter changed is told, and whichever; one that is gone misleads nobody."""
+    folder = tmp_path / "packet"
+    assert notes(folder) == []
+    for name in ("sheet.html", "sheet.pdf", "playback.html"):
+        page = (folder / name).read_bytes()
+        (folder / name).write_bytes(page[:-9] + b"?" + page[-8:])
+        assert notes(folder) == [f"{name} is not as it was made: do not work from it"]
+        (folder / name).unlink()
+        assert notes(folder) == []
+
+
 def test_a_program_that_no_list_names_is_told(tmp_path: Path) -> None:
     """A file among the programs that the packet does not list is proven by nobody; many are counted."""
     shutil.copytree(packet_of("bed"), tmp_path / "packet")

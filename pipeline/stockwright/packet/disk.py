@@ -16,7 +16,7 @@ from pydantic import ValidationError
 from stockwright.mistakes import InputError, Mistake
 from stockwright.packet.assemble import digest
 from stockwright.packet.deliver import LARGEST_PACKET_FILE, completed
-from stockwright.packet.model import digests_of, load_packet
+from stockwright.packet.model import PAGES, digests_of, load_packet, short_digest
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -28,7 +28,7 @@ __all__ = ["read_packet"]
 FORMAT = 1  # of packets so far
 MOST_VALUES = 4_000_000  # a hundred boards with ten thousand readings each are half of it
 MOST_NOT_LISTED = 10  # enough to see what lies there
-LARGEST_PROGRAM = 200_000_000  # bytes; a slab of a million lines is an eighth of it
+LARGEST_FILE = 200_000_000  # bytes; a slab of a million lines is an eighth of it
 
 
 def read_packet(folder: Path) -> tuple[Packet, dict[str, str], list[str]]:
@@ -68,14 +68,14 @@ def read_packet(folder: Path) -> tuple[Packet, dict[str, str], list[str]]:
                 raise _mistake(place, "outside-folder", f"'{program.file}' leaves the packet's folder")
             try:
                 # Bytes that are no text become marks that no reader takes for a word.
-                text = _plain_file(path, LARGEST_PROGRAM).decode("utf-8", "replace")
+                text = _plain_file(path, LARGEST_FILE).decode("utf-8", "replace")
             except OSError as error:
                 notes.append(f"{program.file}: {error.strerror or 'cannot be read'}")
                 continue
             texts[program.file] = text
             if digest(text) != program.digest:
                 notes.append(f"{program.file} is not as it was made: its digest differs")
-    return packet, texts, [*notes, *_not_listed(folder, packet)]
+    return packet, texts, [*notes, *_edited_pages(content, folder), *_not_listed(folder, packet)]
 
 
 def _edited(content: Any) -> list[str]:
@@ -89,6 +89,22 @@ def _edited(content: Any) -> list[str]:
     named = changed[0] if len(changed) == 1 else f"{', '.join(changed[:-1])} and {changed[-1]}"
     text = f"packet.json is not as it was made: what it says of {named} differs; the sheet may say otherwise"
     return [text]
+
+
+def _edited_pages(content: dict[str, Any], folder: Path) -> list[str]:
+    """Say which of the pages beside the facts are others than were made; one that is gone misleads nobody."""
+    made = content.get("digests")
+    if not isinstance(made, dict):
+        return []  # said already
+    changed: list[str] = []
+    for name in PAGES:
+        try:
+            page = _plain_file(folder / name, LARGEST_FILE)
+        except OSError:
+            continue
+        if short_digest(page) != made.get(name):
+            changed.append(f"{name} is not as it was made: do not work from it")
+    return changed
 
 
 def _not_listed(folder: Path, packet: Packet) -> list[str]:

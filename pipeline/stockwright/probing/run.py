@@ -15,7 +15,7 @@ from stockwright.job import Tolerance, Wanted
 from stockwright.motion.nodes import Pause, Probe
 from stockwright.motion.timing import seconds
 from stockwright.packet.assemble import assemble, file_in_packet, with_proof
-from stockwright.packet.model import dump_packet
+from stockwright.packet.files import with_facts
 from stockwright.probing.card import card
 from stockwright.probing.program import program
 from stockwright.probing.table import table
@@ -96,9 +96,8 @@ def _measured(request: Request, asked: Asked, documents: Documents, job: Job, po
         for m, group, name in zip(boards, programs, names, strict=True)
     ]
     files = {file_in_packet(name): text.encode() for name, text, *_ in written.values()}
-    files["packet.json"] = dump_packet(packet).encode()
     text = card(packet, pages, job.shop.units, job=job.name, wait=asked.wait and pauses, lift=pauses)
-    files["card.html"] = text.encode()
+    files = with_facts(packet, files, {"card.html": text.encode()})
     for m, name in zip(boards, names, strict=True):
         files[name] = table(m.touches, job.shop.units).encode()
     return Measured(job, packet, boards, findings, files)

@@ -15,10 +15,7 @@ from stockwright.findings import Finding, Refused
 from stockwright.frozen import frozen
 from stockwright.packet.assemble import digest, with_proof
 from stockwright.packet.disk import read_packet
-from stockwright.packet.model import Packet, dump_packet
-from stockwright.packet.model import Program as Listed
-from stockwright.packet.sheet import as_html
-from stockwright.packet.sheet_pdf import as_pdf
+from stockwright.packet.files import files_of
 from stockwright.playback import playback
 from stockwright.recutting.finding import Found, find, read_sources
 from stockwright.recutting.plans import Planned, plan
@@ -29,7 +26,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from stockwright.motion.nodes import Program
-    from stockwright.packet.model import Setup
+    from stockwright.packet.model import Packet, Setup
+    from stockwright.packet.model import Program as Listed
     from stockwright.recutting.asking import Asked
     from stockwright.recutting.laying import Source
 
@@ -62,12 +60,7 @@ def recut(folder: Path, asked: Asked) -> Recut:
     packet = with_proof(packet, outcome)
     if outcome.proof.verdict != "proven":
         raise Refused(_reasons(packet))
-    files = {file: text.encode() for file, text in texts.items()}
-    files["packet.json"] = dump_packet(packet).encode()
-    told = pages(packet, texts, planned)
-    files["sheet.html"] = as_html(told).encode()
-    files["sheet.pdf"] = as_pdf(told)
-    files["playback.html"] = playback(packet, texts).encode()
+    files = files_of(packet, texts, pages(packet, texts, planned), lambda: playback(packet, texts))
     now = tuple(
         p.file for s in packet.setups if s.index == found.setup.index for p in s.programs if not p.done
     )

@@ -27,12 +27,13 @@ from stockwright.packet.model.setup import (
     Zero,
     ZeroWrong,
 )
-from stockwright.packet.model.text import digests_of, dump_packet, load_packet
+from stockwright.packet.model.text import PAGES, digests_of, dump_packet, load_packet, short_digest
 from stockwright.packet.model.whole import MadeWith, Packet, RecipeUsed
 
 __all__ = [
     "DECIMALS",
     "GRID_POINTS",
+    "PAGES",
     "Attached",
     "Beneath",
     "Cut",
@@ -71,4 +72,5 @@ __all__ = [
     "digests_of",
     "dump_packet",
     "load_packet",
+    "short_digest",
 ]

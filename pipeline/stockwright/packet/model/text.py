@@ -8,32 +8,47 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from stockwright.packet.model.border import DECIMALS
 from stockwright.packet.model.whole import Packet
 
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
 __all__ = [
+    "PAGES",
     "digests_of",
     "dump_packet",
     "load_packet",
+    "short_digest",
 ]
 
 FACTS = ("boards", "machine", "setups", "tools", "wanted")  # what the proof starts from, and the sheet says
+PAGES = ("card.html", "playback.html", "sheet.html", "sheet.pdf")  # what may lie beside packet.json
 ON_ONE_LINE = json.JSONEncoder(allow_nan=False, ensure_ascii=False, sort_keys=True)
 
 
-def dump_packet(packet: Packet) -> str:
-    """Write a packet as JSON text: keys sorted, floats to six decimals, lists of numbers on one line."""
+def dump_packet(packet: Packet, pages: Mapping[str, bytes] | None = None) -> str:
+    """Write a packet as JSON text: keys sorted, floats to six decimals, lists of numbers on one line.
+
+    `pages`, by file, are those that lie beside it: of each a digest is written too.
+    """
     plain = _rounded(packet.model_dump(mode="json", by_alias=True))
-    plain["digests"] = digests_of(plain)
+    of_pages = {name: short_digest(page) for name, page in (pages or {}).items()}
+    plain["digests"] = digests_of(plain) | of_pages
     return "".join(_lines(plain, "")) + "\n"
 
 
 def digests_of(plain: dict[str, Any]) -> dict[str, str]:
     """Return a digest of each of a packet's facts, of its plain values: it differs after an edit by hand."""
     told = {name: ON_ONE_LINE.encode(plain.get(name)) for name in FACTS}
-    return {name: hashlib.sha256(text.encode()).hexdigest()[:16] for name, text in told.items()}
+    return {name: short_digest(text.encode()) for name, text in told.items()}
+
+
+def short_digest(content: bytes) -> str:
+    """Return what tells these bytes from others, short: it is no seal, whoever edits can make it anew."""
+    return hashlib.sha256(content).hexdigest()[:16]
 
 
 def load_packet(text: str) -> Packet:

@@ -43,7 +43,7 @@ def _with_digests(schema: dict[str, Any]) -> None:
     schema["properties"]["digests"] = {
         "type": "object",
         "additionalProperties": {"type": "string"},
-        "description": "A digest of boards, machine, setups, tools and wanted each, as they were made.",
+        "description": "A digest of boards, machine, setups, tools, wanted and each page, as they were made.",
     }
 
 
