@@ -25,13 +25,10 @@ TILT = 0.002  # mm: thickness is optimal along z; the planes lean by less than 1
 HUNDREDTH = 0.01  # mm; a rounding of the shims that costs less is not tried otherwise
 
 
+@pytest.mark.wide
 @pytest.mark.parametrize(
     ("k", "lying", "within", "steady"),
-    [
-        pytest.param(1.0, 1.38, 0.17, 0.36, marks=pytest.mark.wide),
-        (0.5, 0.82, 0.10, 0.33),
-        pytest.param(0.25, 0.51, 0.05, 0.28, marks=pytest.mark.wide),
-    ],
+    [(1.0, 1.38, 0.17, 0.36), (0.5, 0.82, 0.10, 0.33), (0.25, 0.51, 0.05, 0.28)],
 )
 def test_thickness_gained_on_random_boards(k: float, lying: float, within: float, steady: float) -> None:
     """Seated for thickness, boards gain the expected means over both other ways, and none is ever worse."""

@@ -106,6 +106,15 @@ def test_a_name_that_is_none_comes_with_the_nearest() -> None:
         assert (mistake.code, mistake.hint) == ("unknown-word", f"did you mean '{meant}'?")
 
 
+def test_a_name_without_end_is_told_by_its_beginning() -> None:
+    """Whatever length of word is asked for, and with whatever in it, the answer is a line."""
+    with pytest.raises(InputError) as caught:
+        explained("\x1b[2J" + "long" * 25_000)
+    text = str(caught.value)
+    assert len(text) < 400
+    assert text.isprintable() or "\x1b" not in text
+
+
 def test_all_names_are_listed_by_kind() -> None:
     """Alone, it lists every name under its kind, 80 columns wide."""
     lines = list(names_lines())

@@ -43,9 +43,11 @@ def not_one_of(place: str, got: str, names: Sequence[str]) -> InputError:
     """Return the one mistake for a word that is not among `names`, with the nearest of them."""
     from difflib import get_close_matches
 
+    from stockwright.documents.source import clipped
+
     close = get_close_matches(got, names, n=1)
     hint = f"did you mean '{close[0]}'?" if close else ""
-    message = f"got '{got}', expected one of {', '.join(names)}"
+    message = f"got '{clipped(got)}', expected one of {', '.join(names)}"
     return InputError([Mistake(place, 0, 0, "unknown-word", message, hint)])
 
 

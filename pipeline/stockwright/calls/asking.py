@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, TextIO, TypeVar
 from pydantic_core import PydanticCustomError
 
 from stockwright.documents.fields import fault, nearest
+from stockwright.documents.kinds import shown
 from stockwright.mistakes import InputError, Mistake
 
 if TYPE_CHECKING:
@@ -147,6 +148,7 @@ def one_of(words: Sequence[str]) -> Callable[[str], str]:
     def read(text: str) -> str:
         if text in words:
             return text
-        raise fault("unknown-word", f"got '{text}', expected one of {', '.join(words)}", nearest(text, words))
+        message = f"got {shown(text)}, expected one of {', '.join(words)}"
+        raise fault("unknown-word", message, nearest(text, words))
 
     return read

@@ -7,6 +7,7 @@ import textwrap
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
+from stockwright.documents.source import clipped
 from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
 
@@ -74,8 +75,9 @@ def explained(name: str) -> tuple[Page, ...]:
         wanted = "-".join(name.lower().replace("_", " ").split())  # as people say it: "Cutter too short"
         close = [wanted] if wanted in names else get_close_matches(wanted, names, n=1)
         hint = f"did you mean '{close[0]}'?" if close else "`stockwright explain` lists what there is"
-        message = f"got '{name}', which is no name that a message carries"
-        raise InputError([Mistake(f"explain {name}", 0, 0, "unknown-word", message, hint)])
+        short = clipped(name)
+        message = f"got '{short}', which is no name that a message carries"
+        raise InputError([Mistake(f"explain {short}", 0, 0, "unknown-word", message, hint)])
     return found
 
 
