@@ -87,6 +87,13 @@ def test_a_check_loads_nothing_for_pages_and_proof() -> None:
     assert _loaded("check", str(STAIR_TREAD), of=beyond) == []
 
 
+def test_a_packet_is_made_without_masked_arrays(tmp_path: Path) -> None:
+    """`make` masks nothing, so it does not load what numpy has for that either."""
+    out = str(tmp_path / "out")
+    beyond = ("numpy.ma", "scipy")
+    assert _loaded("make", str(STAIR_TREAD), "--out", out, of=(*beyond, "typst")) == ["typst"]
+
+
 @pytest.mark.skipif(sys.platform != "linux", reason="threads are counted where Linux lists them")
 def test_a_call_keeps_no_second_processor_busy() -> None:
     """In a call, the library of matrices starts no thread that waits for work."""

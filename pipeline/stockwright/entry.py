@@ -26,6 +26,8 @@ def main() -> None:
     gc.set_threshold(SELDOM, 20, 20)
     # Every matrix here is small: a second thread would only wait for work, busily, all through a short call.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # Nobody's plugin judges our documents, so no installed package is searched for one (6 ms and more).
+    os.environ["PYDANTIC_DISABLE_PLUGINS"] = "__all__"
     from stockwright import cli
 
     code = cli.main(sys.argv[1:])

@@ -59,11 +59,12 @@ def _comes_down(moves: Moves) -> tuple[float, float] | None:
     if len(ends) < 2:
         return None
     lowest = ends[:, 2] < ends[:, 2].min() + 0.01
-    spots = np.unique(np.round(ends[lowest][:, :2], 6), axis=0)
+    spots = set(map(tuple, np.round(ends[lowest][:, :2], 6).tolist()))
     # Round the work it stays at one height; a descent for the block is one spot below that.
     if len(spots) != 1 or lowest.all():
         return None
-    return float(spots[0, 0]), float(spots[0, 1])
+    [(x, y)] = spots
+    return x, y
 
 
 def _bare(packet: Packet, setup: Setup, woods: Mapping[str, Wood]) -> tuple[float, float] | None:
