@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import shapely
 
-from setups import shop, tool
+from cutters import tool
+from setups import shop
 from stockwright.planning.clamping import Clamping
 from stockwright.planning.wood import Place, Wood
 

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from setups import end_mill, facer, rectangle
+from cutters import end_mill, facer
+from setups import rectangle
 from stockwright.board.surface import Board
 from stockwright.machine import Bed, Fence, Machine, Shop
 from stockwright.planning.setup import (

@@ -124,6 +124,19 @@ def test_a_range_has_two_ends_in_order() -> None:
     assert (caught.value.code, caught.value.hint) == ("out-of-range", "write '20 mm to 80 mm'")
 
 
+def test_a_number_without_its_unit_is_told_which_one_was_meant() -> None:
+    """A fraction alone was meant in inches, another number in the first unit of its kind."""
+    for text, hint in (
+        ("2-3/4", "write '2-3/4 in' if that is meant"),
+        ("12", "write '12 mm' if that is meant"),
+    ):
+        with pytest.raises(MeasureError) as caught:
+            parse_length(text)
+        assert (caught.value.code, caught.value.hint) == ("unit-missing", hint)
+    with pytest.raises(MeasureError, match="an acceleration such as"):
+        parse("fast", ACCELERATION)
+
+
 def test_lengths_and_feeds_are_written_in_the_readers_units() -> None:
     """No needless zeros, no minus before zero, and inches with three places."""
     assert format_length(12.0) == "12 mm"
@@ -131,6 +144,10 @@ def test_lengths_and_feeds_are_written_in_the_readers_units() -> None:
     assert format_length(-0.0001) == "0 mm"
     assert format_length(19.05, "inch") == "0.75 in"
     assert format_length(100.0, decimals=0) == "100 mm"
+    # A place to the millimetre, a reading to the hundredth of one: as close in inches, and never 0 in.
+    assert format_length(195.0, "inch", 0) == "7.68 in"
+    assert format_length(0.05, "inch", 2) == "0.002 in"
+    assert format_length(0.05, "inch", 3) == "0.002 in"
     assert format_feed(2400.0) == "2400 mm/min"
     assert format_feed(1524.0, "inch") == "60 in/min"
 

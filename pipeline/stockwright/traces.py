@@ -13,8 +13,6 @@ __all__ = [
     "angle_of_ridge_across",
     "angle_of_taper",
     "bevel",
-    "diagonals_differ",
-    "gap_of_two",
     "hollow",
     "ridge_across",
     "ridge_along",
@@ -44,19 +42,9 @@ def bevel(height: float, tilt: float) -> float:
     return height * math.tan(math.radians(tilt))
 
 
-def gap_of_two(height: float, tilt: float) -> float:
-    """Return the gap of two such edges put together, each turned against the other: twice the bevel, mm."""
-    return 2 * bevel(height, tilt)
-
-
 def taper(length: float, angle: float) -> float:
     """Return how far two lines at that angle part over a length, mm: a fence off the x axis, a bed off it."""
     return length * math.tan(math.radians(angle))
-
-
-def diagonals_differ(length: float, width: float, angle: float) -> float:
-    """Return the difference of a leaning rectangle's diagonals, mm, near enough for small angles."""
-    return 2 * length * width * math.sin(math.radians(angle)) / math.hypot(length, width)
 
 
 def angle_of_ridge_across(ridge: float, step: float) -> float:
@@ -70,7 +58,10 @@ def angle_of_bevel(gap: float, height: float) -> float:
 
 
 def angle_of_diagonals(differ: float, length: float, width: float) -> float:
-    """Return the angle by which the axes are out of square where a rectangle's diagonals differ, degrees."""
+    """Return the angle by which the axes are out of square where a rectangle's diagonals differ, degrees.
+
+    They differ by 2 L W sin(angle) / root(L^2 + W^2), near enough for small angles.
+    """
     share = differ * math.hypot(length, width) / (2 * length * width)
     return math.degrees(math.asin(max(-1.0, min(1.0, share))))
 

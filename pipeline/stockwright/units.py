@@ -26,10 +26,13 @@ __all__ = [
     "COUNT",
     "FEED",
     "FORCE",
+    "INCH",
+    "KILOGRAM_FORCE",
     "LENGTH",
     "LONGEST_LENGTH",
     "NUMBER",
     "PERCENT",
+    "POUND_FORCE",
     "POWER",
     "PRESSURE",
     "SPEED",
@@ -55,6 +58,7 @@ HORSEPOWER = 550 * 0.3048 * 4.4482216152605  # W: 550 ft lbf/s, from the exact f
 POUND_FORCE = 0.45359237 * 9.80665  # N: exact pound and standard gravity (1959 agreement, CGPM 1901)
 KILOGRAM_FORCE = 9.80665  # N
 INCH_OF_MERCURY = INCH * 13.5951e-6 * 9.80665  # N/mm2: mercury's conventional density, kg/mm3
+MOST_PLACES = 4  # of an inch: 0.0001 in are 0.003 mm, and nothing here is read closer
 LONGEST = 60  # characters; the longest sensible measure, a range of mixed fractions, stays under 40
 
 
@@ -79,6 +83,11 @@ class Measure:
     whole: bool = False
     offsets: Mapping[str, float] = field(default_factory=dict, hash=False)
     most: float = 1e9
+
+    @property
+    def one(self) -> str:
+        """Its name as a sentence says it: `a length`, `an angle`."""
+        return f"{'an' if self.name[0] in 'aeiou' else 'a'} {self.name}"
 
 
 # No board, bed or travel is so long: common practice, no source. What is longer is a slip of the pen, and
@@ -226,9 +235,13 @@ def parse_range(text: str, measure: Measure) -> tuple[float, float]:
 
 
 def format_length(value: float, units: System = "mm", decimals: int | None = None) -> str:
-    """Return a length in mm as people read it: `12.35 mm` or `0.486 in`, at most `decimals` places."""
+    """Return a length in mm as people read it: `12.35 mm` or `0.486 in`.
+
+    `decimals`: the places of a millimetre that matter, 2 left out. An inch has two places more, four at most
+    and three left out: whoever is told a place to the millimetre is told it to the hundredth of an inch.
+    """
     if units == "inch":
-        return f"{_trimmed(value / INCH, 3 if decimals is None else decimals)} in"
+        return f"{_trimmed(value / INCH, 3 if decimals is None else min(decimals + 2, MOST_PLACES))} in"
     return f"{_trimmed(value, 2 if decimals is None else decimals)} mm"
 
 
@@ -262,10 +275,12 @@ def _number(found: re.Match[str], text: str, measure: Measure) -> float:
 def _size(unit: str | None, text: str, measure: Measure) -> float:
     if unit is None:
         if measure.bare is None:
+            # Nobody writes a fraction of a millimetre.
+            meant = "in" if "/" in text and "in" in measure.units else next(iter(measure.units))
             raise MeasureError(
                 "unit-missing",
-                f"got '{text}', a number without a unit; a {measure.name} needs one",
-                f"write '{text} {next(iter(measure.units))}' if that is meant",
+                f"got '{text}', a number without a unit; {measure.one} needs one",
+                f"write '{text} {meant}' if that is meant",
             )
         return measure.bare
     unit = unit.strip()
@@ -296,9 +311,6 @@ def _nearest(unit: str, measure: Measure) -> str:
 
 
 def _not_one(text: str, measure: Measure) -> MeasureError:
-    article = "an" if measure.name[0] in "aeiou" else "a"
     hint = "write the decimal point as '.'" if _COMMA.search(text) else ""
     got = f"got '{text}'" if text else "nothing stands here"
-    return MeasureError(
-        "wrong-type", f"{got}, expected {article} {measure.name} such as {measure.example}", hint
-    )
+    return MeasureError("wrong-type", f"{got}, expected {measure.one} such as {measure.example}", hint)

@@ -118,17 +118,6 @@ WORDS: dict[str, Word] = {
     "zero": Word("where x, y and z are nought in a setup, as taken at the machine", ("origin point",)),
     "zone": Word("where a recipe wants a board held; the shop says with what"),
 }
-# Words of the office that nobody says at a bench, whatever they would stand for.
-NEVER = (
-    "minimum zone",
-    "prism",
-    "datum",
-    "height field",
-    "heightmap",
-    "voxel",
-    "parameterised",
-    "kinematics",
-)
 
 
 def words_page() -> str:

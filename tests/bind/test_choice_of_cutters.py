@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from setups import end_mill, facer, shop
+from cutters import end_mill, facer
+from setups import shop
 from stockwright.bind.tools import bind_tools, choices
 from stockwright.documents.recipe import Role
 from stockwright.documents.shop import ShopDocument

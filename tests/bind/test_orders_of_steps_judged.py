@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from setups import end_mill, facer, shop
+from cutters import end_mill, facer
+from setups import shop
 from stockwright.bind import _no_fence
 from stockwright.bind.steps import bind_steps
 from stockwright.bind.tools import bind_tools, choices, wanted, why_not
@@ -26,7 +27,9 @@ A, B, FLIP = "{face: A, tool: facer}", "{face: B, tool: facer}", "flip: edge-ove
 E1, E2 = "{edge: edge-1, tool: edger}", "{edge: edge-2, tool: edger}"
 N1, N2 = "{end: end-1, tool: edger}", "{end: end-2, tool: edger}"
 HELD = "together: 2, hold: [row]"
-MATE = "{mate: neighbours, tool: edger, take: 0.3 mm, hold: [row]}"
+MATE = "{mate: neighbours, tool: edger, take: 0.3 mm, hold: [top]}"
+BESIDE = "{mate: neighbours, tool: edger, take: 0.3 mm, hold: [top, row, beneath]}"
+ON_FACE = "two boards cut in one pass are held each by clamps on its face, and"
 CROOKED = "the pass between two boards takes 0.3 mm, and nothing says that"
 TOOLS = {"facer": facer(), "edger": end_mill()}
 SIZES = {"length": 900.0, "width": 200.0, "thickness": 27.0}
@@ -45,6 +48,7 @@ def recipe(folder: Path, steps: tuple[str, ...], already: str, more: str) -> Loa
         "stockwright: recipe/1\nname: own\nversion: 1.0.0\n"
         "tools: {facer: {does: face}, edger: {does: edge}}\n"
         "holding:\n  row: {where: [edge-1, edge-2]}\n  top: {where: face, clear-of: [edge-1]}\n"
+        "  beneath: {where: underneath}\n  high: {where: raised}\n"
         f"{f'already: {already}' if already else ''}\n{more}\nsteps:\n{lines}"
     )
     return read_document(file, "recipe")
@@ -99,6 +103,13 @@ def told(
             ("{face: A, tool: facer, to: 27 mm}",),
             {},
             ["the first face is referenced to nothing, so it cannot be cut to a thickness"],
+        ),
+        (("{face: A, tool: facer, zero: bed, hold: [row]}",), {}, []),
+        (("{face: A, tool: facer, zero: support, hold: [row, high]}",), {}, []),
+        (
+            ("{face: A, tool: facer, zero: bed, hold: [row, high]}",),
+            {},
+            ["z is taken on what the board rests on, and here that is risers and not the bed"],
         ),
         ((E1, E2, A), {"width": 9.0}, ["the edges stand square to faces that are cut before them"]),
         ((A, FLIP, E1, E2), {"width": 9.0}, ["face B, which is up, is still rough"] * 2),
@@ -196,6 +207,12 @@ def test_an_order_is_told_what_is_wrong_with_it(
         ("[faces, edge-1, edge-2]", (MATE,), {}, []),
         ("[faces, edge-1, edge-2]", (MATE, MATE), {}, ["the neighbours' edges are cut already"]),
         ("[edge-1, edge-2]", (A, MATE), {}, ["the boards' faces are still rough"]),
+        (
+            "[faces, edge-1, edge-2]",
+            (BESIDE,),
+            {},
+            [f"{ON_FACE} {zone} is somewhere else" for zone in ("row", "beneath")],
+        ),
         ("[faces, edge-2]", (MATE,), {}, [f"{CROOKED} edge-1 is straight"]),
         ("faces", (MATE,), {}, [f"{CROOKED} edge-1 and edge-2 are straight"]),
     ],

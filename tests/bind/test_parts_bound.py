@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from cutters import facer
 from example_jobs import EXAMPLES, ROOT
-from setups import facer
 from stockwright.bind import bind
 from stockwright.bind.parts import _of_the_bed
 from stockwright.documents import read_job

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import yaml
 
+from stockwright.board.outline import Lines
 from stockwright.board.readings import Problem, board_from_readings
 from stockwright.board.seating import seat
 from stockwright.board.warp import warps
@@ -41,9 +42,11 @@ def example(name: str, **changed: Any) -> tuple[Board | None, list[Problem]]:
     d = numbers(yaml.safe_load((EXAMPLES / name).read_text(encoding="utf-8"))) | changed
     return board_from_readings(
         d["name"],
-        (d["edge-1"]["along"], d["edge-1"]["offset"]),
-        (d["edge-2"]["along"], d["edge-2"]["offset"]),
-        (corners(d["ends"]["end-1"]), corners(d["ends"]["end-2"])),
+        Lines(
+            (d["edge-1"]["along"], d["edge-1"]["offset"]),
+            (d["edge-2"]["along"], d["edge-2"]["offset"]),
+            (corners(d["ends"]["end-1"]), corners(d["ends"]["end-2"])),
+        ),
         (d["heights"]["along"], d["heights"]["across"], d["heights"]["rows"]),
         d["thickness"]["rows"],
         d["turned-over"]["rows"] if d["turned-over"] else None,
@@ -67,10 +70,7 @@ def readings(**changed: Any) -> tuple[Board | None, list[Problem]]:
     turned = 40.0 + 0.003 * x - 0.002 * y - low
     arguments: dict[str, Any] = {
         "name": "invented",
-        "edge_1": None,
-        "edge_2": None,
-        "ends": None,
-        "size": (600.0, 230.0),
+        "lines": Lines(size=(600.0, 230.0)),
         "heights": (ALONG, ACROSS, top.tolist()),
         "thickness": thick,
         "turned_over": turned.tolist(),
@@ -132,20 +132,20 @@ def test_all_problems_come_at_once() -> None:
     line = ((0.0, 600.0), (0.0, 0.0))
     far = ((0.0, 600.0), (230.0, 230.0))
     ends = ((0.0, 0.0), (600.0, -5.0))
-    _, problems = readings(size=None, edge_1=line, edge_2=far, ends=ends, thickness=thick)
+    _, problems = readings(lines=Lines(line, far, ends), thickness=thick)
     assert [p.path for p in problems] == [("ends", "end-2", "far"), ("thickness", "rows", 1, 1)]
 
 
 def test_stations_off_the_board() -> None:
     """A station beyond the outline is a problem at that station."""
-    _, problems = readings(size=(580.0, 200.0))
+    _, problems = readings(lines=Lines(size=(580.0, 200.0)))
     assert [p.path for p in problems] == [("heights", "along", 2), ("heights", "across", 2)]
 
 
 def test_edges_the_wrong_way_round() -> None:
     """An edge-2 on the near side of edge-1 is a problem at every such station."""
     line, far = ((0.0, 600.0), (230.0, 230.0)), ((0.0, 600.0), (0.0, 0.0))
-    _, problems = readings(size=None, edge_1=line, edge_2=far, ends=((0.0, 0.0), (600.0, 600.0)))
+    _, problems = readings(lines=Lines(line, far, ((0.0, 0.0), (600.0, 600.0))))
     assert [p.path for p in problems] == [("edge-2", "offset", 0), ("edge-2", "offset", 1)]
 
 

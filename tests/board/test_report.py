@@ -207,9 +207,10 @@ def test_all_mistakes_of_a_call_come_at_once(tmp_path: Path) -> None:
 
 
 def test_a_job_is_drawn_as_it_seats_and_cuts(tmp_path: Path) -> None:
-    """With a job the drawing has the job's finished thickness, its shims and the levels of its programs."""
+    """With a job the drawing has its finished thickness, its shop's shims and the levels of its programs."""
     picture = tmp_path / "levels.svg"
-    boards(Call((EXAMPLE / "board.yaml",), picture=picture, job=EXAMPLE / "job.yaml"))
+    told = boards(Call((EXAMPLE / "board.yaml",), picture=picture, job=EXAMPLE / "job.yaml"))
+    assert told.values["boards"][0]["shim_card"]["sizes"] == [0.1, 0.2, 0.5, 1, 2, 3]  # of the job's shop
     drawing = picture.read_text(encoding="utf-8")
     assert "as the job stair-tread seats it: 27.00 mm" in drawing
     assert drawing.count('class="level"') > 10

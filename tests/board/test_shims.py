@@ -71,3 +71,19 @@ def test_stacks_that_fit_under_a_gap() -> None:
         assert total == pytest.approx(max(s for s in sums if s <= gap + 1e-9))
     for gap, total in zip(gaps, stacked(gaps, shop), strict=True):
         assert total == pytest.approx(sum(stack(float(gap), shop)))
+
+
+def test_shims_in_inches_are_stacked_from_few() -> None:
+    """Of 4 to 80 thousandths of an inch a stack has as few pieces as of 4 to 80 of anything."""
+    inches = tuple(k * 0.0254 for k in (4, 8, 20, 40, 80))
+    assert [round(piece / 0.0254) for piece in stack(2.39, inches)] == [80, 8, 8]
+    for gap in np.arange(0.05, 4.0, 0.0137):
+        plain = stack(float(gap) / 0.0254, (4.0, 8.0, 20.0, 40.0, 80.0))
+        assert [round(piece / 0.0254, 6) for piece in stack(float(gap), inches)] == list(plain)
+
+
+def test_sizes_without_a_common_measure_are_stacked_too() -> None:
+    """Inches and tenths of a millimetre in one drawer: the stack is within half the thinnest of the gap."""
+    drawer = (0.1, 0.254, 1.016, 2.0)
+    for gap in (0.3, 1.27, 3.333):
+        assert abs(sum(stack(gap, drawer)) - gap) <= 0.051

@@ -65,6 +65,10 @@ def test_numbers_that_the_message_says_are_not_said_again() -> None:
     """Both numbers in the words, rounded as they may be: nothing in brackets; one missing: both."""
     said = Finding("too-thin", "warn", "24.99 mm of 27.00 mm", "go on", 24.985, 27.0)
     assert next(iter(terminal.finding_lines([said]))) == "look out: too-thin: 24.99 mm of 27.00 mm"
+    said = Finding("never", "warn", "skimmed 0 times", "skim it at least 1 time", 0.0, 1.0)
+    assert next(iter(terminal.finding_lines([said]))) == "look out: never: skimmed 0 times"
+    said = Finding("never", "warn", "not skimmed", "skim it at least 1 time", 0.0, 1.0)
+    assert next(iter(terminal.finding_lines([said]))) == "look out: never: not skimmed [0 against 1]"
 
 
 def test_an_inch_shop_is_refused_in_inches() -> None:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from checking.cases_of_forces import press
-from setups import bed_setup, edge_setup, end_mill, face_setup, facer, rectangle, shop, solid
+from cutters import end_mill, facer
+from setups import bed_setup, edge_setup, face_setup, rectangle, shop, solid
 from situations import hand, situation
 from stockwright.board.nominal import board_from_nominal, measured_within
 from stockwright.job import Tolerance

@@ -25,7 +25,8 @@ from checking.at_borders import (
     turning,
     waiting,
 )
-from setups import edge_setup, end_mill, facer, shop
+from cutters import end_mill, facer
+from setups import edge_setup, shop
 from situations import situation
 from stockwright.board.nominal import measured_within
 from stockwright.checking import (

@@ -9,7 +9,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
 from checking.cases_of_tools import Case
-from setups import edge_setup, end_mill, face_setup, facer, rectangle, shop, solid
+from cutters import end_mill, facer
+from setups import edge_setup, face_setup, rectangle, shop, solid
 from situations import hand, situation
 from stockwright.checking import bowing, burning, chips, feeds, holding
 from stockwright.motion.nodes import Dwell, Pause

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from checking.cases_of_tools import Case
-from setups import edge_setup, end_mill, face_setup, facer, shop, solid
+from cutters import end_mill, facer
+from setups import edge_setup, face_setup, shop, solid
 from setups import rectangle as box
 from situations import hand, situation
 from stockwright.checking import coverage, entry, standing, travel

@@ -9,7 +9,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from setups import edge_setup, end_mill, face_setup, facer, shop
+from cutters import end_mill, facer
+from setups import edge_setup, face_setup, shop
 from situations import hand, situation
 from stockwright.board.nominal import board_from_nominal
 from stockwright.checking import reach, running, steps, trust

@@ -22,7 +22,8 @@ from checking.odd_setups import (
     raised,
     zigzag,
 )
-from setups import facer, rectangle, solid
+from cutters import facer
+from setups import rectangle, solid
 from situations import hand, situation
 from stockwright.job import FaceStep
 from stockwright.planning.setup import EdgeCut

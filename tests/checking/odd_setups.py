@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from setups import edge_setup, end_mill, face_setup, facer, shop
+from cutters import end_mill, facer
+from setups import edge_setup, face_setup, shop
 from situations import hand
 from stockwright.board.nominal import board_from_nominal
 from stockwright.job import Tolerance

@@ -25,7 +25,8 @@ from checking.odd_setups import (
     raised,
     zigzag,
 )
-from setups import bed_setup, end_mill, facer, rectangle, solid
+from cutters import end_mill, facer
+from setups import bed_setup, rectangle, solid
 from situations import hand, situation
 from stockwright.machine import Attached
 from stockwright.motion.nodes import Dwell, Pause, Probe, Rapid, SpindleOff, SpindleOn

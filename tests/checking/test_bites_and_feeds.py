@@ -11,7 +11,8 @@ import pytest
 import shapely
 
 from checking.cases_of_forces import AROUND, held, press
-from setups import edge_setup, end_mill, face_setup, facer, shop
+from cutters import end_mill, facer
+from setups import edge_setup, face_setup, shop
 from situations import hand, situation
 from stockwright.checking.chips import feed_ranges
 from stockwright.checking.forces import ACROSS, power_at

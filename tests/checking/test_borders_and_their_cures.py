@@ -17,7 +17,8 @@ from checking.at_borders import (
     turning,
 )
 from checking.cases_of_accuracy import LEANS, flat_within
-from setups import edge_setup, end_mill, face_setup, facer, rectangle, shop, solid
+from cutters import end_mill, facer
+from setups import edge_setup, face_setup, rectangle, shop, solid
 from situations import found, hand, situation
 from stockwright.budget.sums import budget
 from stockwright.budget.work import work_of

@@ -11,7 +11,8 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from setups import end_mill, face_setup, facer, shop, solid
+from cutters import end_mill, facer
+from setups import face_setup, shop, solid
 from setups import rectangle as box
 from situations import found, hand, situation
 from stockwright.checking.clearance import clipped, nearest

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from setups import face_setup, facer, rectangle, shop, solid
+from cutters import facer
+from setups import face_setup, rectangle, shop, solid
 from situations import found, hand, situation
 from stockwright.checking.reach import attached_meets_wood
 from stockwright.checking.standing import hold_down_in_the_way

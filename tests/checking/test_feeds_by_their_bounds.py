@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from setups import edge_setup, end_mill, shop
+from cutters import end_mill
+from setups import edge_setup, shop
 from situations import found, situation
 from stockwright.checking import chips, feeds
 from stockwright.checking.chips import BENDS, END, LIFT, MACHINE, POWER, RUBS, RUBS_LAST, SIDE, THICK, TIPS

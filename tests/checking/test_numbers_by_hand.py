@@ -10,7 +10,8 @@ import pytest
 
 from checking.cases_of_forces import carry, held, press, push
 from checking.loads_by_hand import loaded, run_of
-from setups import edge_setup, end_mill, face_setup, facer, rectangle, shop
+from cutters import end_mill, facer
+from setups import edge_setup, face_setup, rectangle, shop
 from situations import situation
 from stockwright.board.nominal import board_from_nominal
 from stockwright.checking.forces import power_at, pressure_of

@@ -7,7 +7,8 @@ import re
 from dataclasses import replace
 from pathlib import Path
 
-from setups import edge_setup, end_mill, face_setup, shop
+from cutters import end_mill
+from setups import edge_setup, face_setup, shop
 from situations import job, numbers, situation
 from stockwright.checking import RULES, Situation, check, rules_page
 from stockwright.checking.holding import holding_not_proven

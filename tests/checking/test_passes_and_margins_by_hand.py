@@ -11,7 +11,8 @@ import pytest
 
 from checking.cases_of_forces import press
 from checking.loads_by_hand import loaded, run_of
-from setups import edge_setup, end_mill, face_setup, facer, rectangle, shop, solid
+from cutters import end_mill, facer
+from setups import edge_setup, face_setup, rectangle, shop, solid
 from situations import found, hand, situation
 from stockwright.checking import bowing, burning, standing
 from stockwright.checking.holds import hold_of

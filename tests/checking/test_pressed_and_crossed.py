@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from checking.cases_of_forces import press
-from setups import edge_setup, face_setup, facer, rectangle, shop, solid
+from cutters import facer
+from setups import edge_setup, face_setup, rectangle, shop, solid
 from situations import found, hand, numbers, situation
 from stockwright.checking import bowing, entry
 from stockwright.planning.setup import ShimPlace

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from setups import end_mill, face_setup, facer, rectangle, shop, solid
+from cutters import end_mill, facer
+from setups import face_setup, rectangle, shop, solid
 from situations import hand
 from stockwright.checking.clearance import clipped, nearest
 from stockwright.checking.parts import Part, parts_of

@@ -9,7 +9,8 @@ import pytest
 
 from checking.cases_of_forces import carry, press
 from checking.cases_of_tools import CASES
-from setups import edge_setup, end_mill, facer, rectangle, shop, solid
+from cutters import end_mill, facer
+from setups import edge_setup, rectangle, shop, solid
 from situations import found, situation
 from stockwright.checking.holds import grips_in
 from stockwright.checking.parts import parts_of

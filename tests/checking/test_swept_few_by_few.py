@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 import shapely
 
+from cutters import end_mill
 from programs import program
-from setups import end_mill, face_setup
+from setups import face_setup
 from stockwright.checking.situation import Run
 from stockwright.checking.swept import FEW, QUARTER, level_lines, swept
 from stockwright.motion import Feed, Rapid

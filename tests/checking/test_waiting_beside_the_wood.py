@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from setups import face_setup, facer, shop
+from cutters import facer
+from setups import face_setup, shop
 from situations import found, hand, situation
 from stockwright.checking import burning
 from stockwright.motion.nodes import Dwell, Pause, SpindleOff, SpindleOn

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 import pytest
 
-from setups import edge_setup, end_mill, shop
+from cutters import end_mill
+from setups import edge_setup, shop
 from situations import found, hand, situation
 from stockwright.checking import burning, coverage
 from stockwright.planning.setup import EdgeCut, WallGoal

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 import shapely
 
-from setups import bed_setup, edge_setup, end_mill, face, face_setup, facer, rectangle, shop, solid
+from cutters import end_mill, facer
+from setups import bed_setup, edge_setup, face, face_setup, rectangle, shop, solid
 from situations import hand, situation
 from stockwright.checking.burning import breakout_unbacked
 from stockwright.checking.situation import Limits

@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from setups import edge_setup, end_mill, face, face_setup, facer, shop, tall_edge_setup
+from cutters import end_mill, facer
+from setups import edge_setup, face, face_setup, shop, tall_edge_setup
 from situations import found, hand, situation
 from stockwright.checking import check
 from stockwright.checking.entry import plunge_without_centre_edges, rapid_into_wood

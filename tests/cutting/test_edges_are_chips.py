@@ -12,8 +12,9 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from cutters import end_mill
 from drawn import drawn
-from setups import edge_setup, end_mill, rectangle, shop, tall_edge_setup
+from setups import edge_setup, rectangle, shop, tall_edge_setup
 from stockwright.cutting import cut
 from stockwright.cutting.ground import LEAD
 from stockwright.motion.moves import moves
@@ -172,17 +173,16 @@ def test_the_last_pass_is_full_height_light_and_climb(given_: tuple[Setup, float
         assert way[0] * in_[1] - way[1] * in_[0] > 0
 
 
-@drawn(15, 50)
-@given(edges())
-def test_an_edge_is_entered_outside_the_wood(given_: tuple[Setup, float]) -> None:
-    """The cutter goes down only clear of waste and board; into the bed only straight or at its ramp."""
-    setup, resolution = given_
-    wall, program = edged(setup, resolution)
+def enters_outside_the_wood(wall: EdgeCut, program: Program, resolution: float) -> None:
+    """Assert of every descent that it is clear of the wood, and that none goes steeply into the bed."""
     frame = Frame(wall)
     wood = shapely.union_all([waste_of(wall), frame.board()])
     columns = moves(program)
+    grooves: dict[float, list[shapely.Geometry]] = {}
     for a, b in zip(columns.start, columns.end, strict=True):
         if not np.isfinite(a).all() or b[2] >= a[2]:
+            if np.isfinite(a).all() and b[2] == a[2]:
+                grooves.setdefault(float(b[2]), []).append(shapely.LineString([a[:2], b[:2]]))
             continue
         rim = float(frame.out(b[None, :2])[0]) - wall.tool.radius
         # What lies within the lead of the rim, or outside it, stands in the way of a descent.
@@ -193,8 +193,52 @@ def test_an_edge_is_entered_outside_the_wood(given_: tuple[Setup, float]) -> Non
         if along:
             assert (a[2] - b[2]) / along <= np.tan(np.radians(wall.tool.ramp)) * 1.001 + 1e-3
         elif not wall.tool.centre_cutting and b[2] < 0:
-            groove = swept(program, float(b[2]), wall.tool.radius + 1e-3)
+            cut_before = shapely.union_all(grooves.get(float(b[2]), []))
+            groove = cut_before.buffer(wall.tool.radius + 1e-3, quad_segs=64)
             assert groove.contains(shapely.Point(b[:2]).buffer(wall.tool.radius - 2 * resolution))
+
+
+@drawn(15, 50)
+@given(edges())
+def test_an_edge_is_entered_outside_the_wood(given_: tuple[Setup, float]) -> None:
+    """The cutter goes down only clear of waste and board; into the bed only straight or at its ramp."""
+    setup, resolution = given_
+    wall, program = edged(setup, resolution)
+    enters_outside_the_wood(wall, program, resolution)
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_a_thick_last_pass_is_lowered_into_a_groove(side: Side) -> None:
+    """Also where waste thicker than that pass stands over a part of the edge alone."""
+    setup = edge_setup(sides=(side,), light=4.0, waste=12.0, tool=end_mill(centre_cutting=False, ramp=3.0))
+    [plain] = setup.cuts
+    assert isinstance(plain, EdgeCut)
+    frame = Frame(plain)
+    t = frame.length / 3
+    places = [(0.0, 0.0), (0.0, 0.5), (t, 0.5), (t, 12.0), (2 * t, 12.0), (2 * t, 0.5)]
+    places += [(frame.length, 0.5), (frame.length, 0.0)]
+    waste = np.array([frame.origin + along * frame.t + out * frame.n for along, out in places])
+    wall, program = edged(replace(setup, cuts=(replace(plain, waste=(waste,)),)))
+    assert len(level_feeds(program)) > 2
+    enters_outside_the_wood(wall, program, MM)
+
+
+@pytest.mark.parametrize("side", SIDES)
+def test_one_pass_between_two_walls_is_conventional_on_the_one_that_leads(side: Side) -> None:
+    """One pass at full depth, a radius from the wall, the wood that leads on its left; none for the other."""
+    setup = edge_setup(sides=(side,))
+    [plain] = setup.cuts
+    assert isinstance(plain, EdgeCut)
+    leads, follows = (replace(plain, between=word) for word in ("leads", "follows"))
+    wall, program = edged(replace(setup, cuts=(leads, follows)))
+    frame = Frame(wall)
+    [(z, line)] = level_feeds(program)
+    assert z == wall.bottom
+    assert frame.out(line) == pytest.approx([6.0, 6.0])
+    along = (line - frame.origin) @ frame.t
+    assert sorted(along) == pytest.approx([-8.0, frame.length + 8.0])
+    way = line[1] - line[0]
+    assert way[0] * -frame.n[1] - way[1] * -frame.n[0] > 0
 
 
 @drawn(10, 30)

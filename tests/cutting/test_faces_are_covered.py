@@ -12,8 +12,9 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from cutters import end_mill, facer
 from drawn import drawn
-from setups import bed_setup, end_mill, face_setup, facer, rectangle, shop
+from setups import bed_setup, face_setup, rectangle, shop
 from stockwright.cutting import cut
 from stockwright.cutting.ground import LEAD
 from stockwright.motion.moves import moves

@@ -10,16 +10,21 @@ import numpy as np
 import pytest
 import shapely
 
-from setups import bed_setup, end_mill, face_setup, facer, rectangle, shop, solid
+from cutters import end_mill, facer
+from setups import bed_setup, face_setup, rectangle, shop, solid
 from stockwright.cutting import cut, regions
 from stockwright.cutting.ground import ground, ramp_length
 from stockwright.cutting.lines import Lines, Manner
 from stockwright.cutting.outlines import CHECK_HEIGHT, SPOT_MARGIN, bare_spot, covered, lay_outline
 from stockwright.cutting.path import Path
 from stockwright.cutting.program import stem
-from stockwright.cutting.wood import Area, Cells
+from stockwright.cutting.wood import Area, Cells, merged
+from stockwright.motion.moves import moves
 from stockwright.motion.nodes import Feed, Pause, Rapid, Remark
-from sweeps import MM
+from sweeps import INCH, MM
+
+# Its travel ends where the wood does, so that no cutter is lowered beside it.
+ROOMLESS = shop(travel=((0.0, 200.0), (0.0, 100.0), (40.0, 180.0)))
 
 
 @pytest.mark.parametrize(
@@ -119,6 +124,27 @@ def test_an_outline_says_whether_it_checks_the_height() -> None:
     assert down.feed == facer().plunge_feed
 
 
+@pytest.mark.parametrize(("low", "high"), [(False, False), (True, False), (False, True), (True, True)])
+def test_a_walk_stops_at_the_travel(low: bool, high: bool) -> None:
+    """Each side of the walk is where the rim comes, or where the travel ends: then it says so."""
+    setup = face_setup(at=(100.0, 80.0), size=(300.0, 100.0))
+    made = cut(setup, shop(), MM)[1:]
+    x0, y0, x1, y1 = covered(made)
+    sides = (
+        *((x0 + 7.0, y0 + 9.0) if low else (x0 - 7.0, y0 - 9.0)),
+        *((x1 - 11.0, y1 - 13.0) if high else (x1 + 11.0, y1 + 13.0)),
+    )
+    own = replace(ground(setup, shop(), MM), x=(sides[0], sides[2]), y=(sides[1], sides[3]))
+    path = Path(own.steps, own.clear)
+    lay_outline(path, setup, shop(), own, made[0].tool, made)
+    nodes = list(path.nodes())
+    corners = next(n.points[:, :2] for n in nodes if isinstance(n, Feed))
+    assert corners.min(axis=0) == pytest.approx(sides[:2] if low else (x0, y0))
+    assert corners.max(axis=0) == pytest.approx(sides[2:] if high else (x1, y1))
+    said = [n.text for n in nodes if isinstance(n, Remark) and "the walk stops at the travel" in n.text]
+    assert len(said) == (low or high)
+
+
 def test_the_bare_place_is_the_nearest_on_the_grid_that_keeps_away() -> None:
     """Of all places on a grid of 20 mm under the whole travel and bed, tried one by one."""
     for things in ((), (solid("clamp", rectangle(60, 190, 420, 260)),)):
@@ -197,8 +223,7 @@ def test_a_ramp_goes_to_and_fro_evenly_down() -> None:
     """Where the travel leaves no room beside the wood: each leg falls as much, none too steeply."""
     tool = end_mill(does=("bed",), centre_cutting=False, ramp=0.4)
     setup = bed_setup(size=(200, 100), at=(-200, -140), tool=tool, take=1.0)
-    around = shop(travel=((0.0, 200.0), (0.0, 100.0), (40.0, 180.0)))
-    program = cut(setup, around, MM)[1]
+    program = cut(setup, ROOMLESS, MM)[1]
     slow = [n for n in program.nodes if isinstance(n, Feed) and n.feed == tool.plunge_feed]
     down = next(node for node in slow if len(node.points) > 2)
     z = down.points[:, 2]
@@ -208,6 +233,29 @@ def test_a_ramp_goes_to_and_fro_evenly_down() -> None:
     along = np.abs(np.diff(down.points[:, 0]))
     assert (-np.diff(z) <= along * math.tan(math.radians(0.4)) + 2 * MM).all()
     assert z[-1] < 0
+
+
+def test_who_cannot_plunge_goes_down_slantwise_however_short_the_way() -> None:
+    """At 45 degrees 0.8 mm, most of it air, take less than a millimetre along, and still it slants."""
+    tool = end_mill(does=("bed",), centre_cutting=False, ramp=45.0)
+    setup = bed_setup(size=(200, 100), at=(-200, -140), tool=tool, take=0.3)
+    program = cut(setup, ROOMLESS, INCH)[1]
+    columns = moves(program)
+    low = columns.end[:, 2] < columns.start[:, 2] - INCH / 2
+    into = low & (columns.end[:, 2] < 0.0)
+    assert into.any()
+    along = np.hypot(*(columns.end - columns.start)[into, :2].T)
+    assert (along >= (columns.start - columns.end)[into, 2] - 2 * INCH).all()
+    # From there it goes back to where it was lowered, so that the pass is whole.
+    first = int(np.flatnonzero(into)[0])
+    back = columns.end[first + 1]
+    assert back[0] == pytest.approx(float(columns.start[first, 0]), abs=INCH / 10)
+    able = replace(tool, centre_cutting=True)
+    columns = moves(cut(replace(setup, cuts=(replace(setup.cuts[0], tool=able),)), ROOMLESS, INCH)[1])
+    into = (columns.end[:, 2] < columns.start[:, 2] - INCH / 2) & (columns.end[:, 2] < 0.0)
+    assert into.any()
+    assert (columns.start[into, :2] == columns.end[into, :2]).all()
+    assert set(columns.feed[into]) == {able.plunge_feed}
 
 
 def test_a_gap_is_cut_through_where_that_is_no_slower_than_going_round() -> None:
@@ -267,6 +315,19 @@ def test_parts_are_joined_where_going_through_is_quicker(gap: float, along: int,
     for at, parts in ((((30 + gap), 0.0, 60 + gap, 30.0), along), ((0.0, 30 + gap, 30.0, 60 + gap), across)):
         manner, depth, wood = level_of((0.0, 0.0, 30.0, 30.0), at)
         assert len(regions._joined(manner, wood, wood, depth, depth)) == parts
+
+
+@pytest.mark.parametrize(("spots", "found"), [(12, 12), (13, 1)])
+def test_twelve_parts_are_joined_by_time_and_more_by_nearness(spots: int, found: int) -> None:
+    """Spots of 30 mm with 40 mm between them: so many are first joined, as more pairs would take long."""
+    manner, depth, wood = level_of(*((0.0, 70.0 * k, 30.0, 70.0 * k + 30.0) for k in range(spots)))
+    assert len(regions._joined(manner, wood, wood, depth, depth)) == found
+
+
+def test_spans_that_touch_are_one() -> None:
+    """From where the first begins to where the last ends, one inside another too; apart they stay apart."""
+    spans = [(4.0, 9.0), (12.0, 13.0), (0.0, 5.0), (9.0, 10.0), (1.0, 2.0), (13.0, 15.0), (17.0, 18.0)]
+    assert merged(spans) == ((0.0, 10.0), (12.0, 15.0), (17.0, 18.0))
 
 
 def test_a_line_waits_for_the_wood_beside_it_on_the_line_before() -> None:

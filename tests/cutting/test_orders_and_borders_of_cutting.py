@@ -8,13 +8,15 @@ from typing import Any
 import numpy as np
 import pytest
 
-from setups import edge_setup, end_mill, face, face_setup, shop
+from cutters import end_mill
+from setups import edge_setup, face, face_setup, shop
 from stockwright.cutting import cut
 from stockwright.cutting.edges import rough_rims
 from stockwright.cutting.faces import _Layer
 from stockwright.cutting.ground import ground
 from stockwright.cutting.path import Path
 from stockwright.cutting.steps import Steps, high_levels, levels
+from stockwright.motion.moves import moves
 from stockwright.motion.nodes import Feed, Rapid
 from stockwright.planning.hollow import hollow_wall
 from stockwright.planning.setup import EdgeCut, FaceCut
@@ -37,6 +39,9 @@ def test_roughing_lines_lie_evenly_from_the_rim_to_what_is_left() -> None:
     assert rough_rims(8.5, 0.5, 4.0) == pytest.approx((4.5, 0.5))
     assert rough_rims(0.5, 0.5, 4.0) == rough_rims(0.2, 0.5, 4.0) == ()
     assert rough_rims(0.6, 0.5, 4.0) == pytest.approx((0.5,))
+    assert rough_rims(0.2, 0.5, 4.0, 0.3) == ()
+    assert rough_rims(0.2, 0.5, 4.0, 0.4, 2) == pytest.approx((0.5, 0.5))
+    assert rough_rims(1.5, 0.5, 4.0, 0.4, 2) == pytest.approx((1.0, 0.5))
 
 
 def test_a_strip_narrower_than_the_cutter_is_lowered_into_straight() -> None:
@@ -79,6 +84,52 @@ def test_a_hollow_wall_is_followed_in_order_both_ways(side: str) -> None:
     assert ways[-1] == -ways[-2]
 
 
+@pytest.mark.parametrize(
+    ("hollow", "stepover", "waste"),
+    [
+        (0.4, 4.8, 6.0),
+        (0.4, 0.9, 6.0),
+        (0.4, 0.5, 6.0),
+        (0.4, 0.42, 2.0),
+        (0.4, 0.3, 2.0),
+        (1.0, 0.25, 1.0),
+        (0.4, 0.3, 0.3),
+        (0.3, 4.8, 0.1),
+        (0.0, 0.002, 0.6),
+        (0.0, 12.0, 6.0),
+    ],
+)
+def test_along_a_hollow_wall_no_bite_is_wider_than_asked(
+    hollow: float, stepover: float, waste: float
+) -> None:
+    """Whatever the hollow and the stepover: nowhere along the edge, at no depth, and the last takes `light`.
+
+    The hollow counts to what is taken as well as the waste; all of it is gone at the end, and no more.
+    """
+    setup = edge_setup(light=0.5, stepover=stepover, waste=waste, stepdown=16.0)
+    [plain] = setup.cuts
+    assert isinstance(plain, EdgeCut)
+    wall = hollow_wall(plain.line, plain.inside, hollow) if hollow else None
+    program = cut(replace(setup, cuts=(replace(plain, wall=wall),)), shop(), MM)[1]
+    columns = moves(program)
+    level = ~columns.rapid & (columns.start[:, 2] == columns.end[:, 2]) & (columns.end[:, 2] < 30.0)
+    a, b = columns.start[level], columns.end[level]
+    (x0, y), (x1, _) = plain.line
+    for share in (-0.9, -0.5, 0.0, 0.31):
+        x, deep = (x0 + x1 + share * (x1 - x0)) / 2, hollow * (1 - share**2)
+        here = np.flatnonzero((np.minimum(a[:, 0], b[:, 0]) < x) & (np.maximum(a[:, 0], b[:, 0]) >= x))
+        stands: dict[float, float] = {}
+        for k in here:
+            at = a[k] + (b[k] - a[k]) * (x - a[k, 0]) / (b[k, 0] - a[k, 0])
+            rim, z = float(at[1]) - plain.tool.radius - y, float(at[2])
+            # The last pass takes no more than is left for it, also where the stepover is less.
+            widest = 0.5 if k == here[-1] else min(stepover, 0.9 * plain.tool.radius)
+            assert stands.get(z, waste) - rim <= widest + 2 * MM
+            stands[z] = min(rim, stands.get(z, waste))
+        assert stands[min(stands)] == pytest.approx(-deep, abs=0.01)
+        assert all(rim <= 0.5 - deep + 0.01 for rim in stands.values())
+
+
 def test_only_a_setup_whose_clamps_move_says_which_place() -> None:
     """One state has no number in its title; two have."""
     assert "clamps in place" not in cut(face_setup(), shop(), MM)[1].title
@@ -89,6 +140,10 @@ def test_only_a_setup_whose_clamps_move_says_which_place() -> None:
     titles = [p.title for p in cut(replace(setup, cuts=(one, two)), shop(), MM)]
     assert [title.rpartition(", ")[2] for title in titles] == [
         f"clamps in place {n} of 2" for n in (1, 1, 2, 2)
+    ]
+    same = cut(replace(setup, cuts=(one, one, two, two)), shop(), MM)
+    assert [(p.standing, p.purpose) for p in same] == [
+        (name, purpose) for name in (("a",), ("b",)) for purpose in ("outline", "cut")
     ]
 
 

@@ -8,7 +8,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from setups import edge_setup, end_mill, face_setup, facer, rectangle, shop, solid
+from cutters import end_mill, facer
+from setups import edge_setup, face_setup, rectangle, shop, solid
 from stockwright.cutting import cut
 from stockwright.cutting.path import Path as Moved
 from stockwright.cutting.program import LONGEST_STEM, stem

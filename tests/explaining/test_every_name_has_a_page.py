@@ -14,6 +14,7 @@ from stockwright.calls.terminal import folded
 from stockwright.checking import RULES
 from stockwright.documents.codes import CODES
 from stockwright.documents.described import TABLES
+from stockwright.documents.hold_downs import HOLD_DOWN_KINDS
 from stockwright.explaining import KINDS, explained, names_lines, page_lines, pages
 from stockwright.explaining.calls import CALLS
 from stockwright.explaining.found import FOUND
@@ -146,3 +147,17 @@ def test_every_key_of_every_document_is_explained() -> None:
     assert {key for key in keys if "key" not in {page.kind for page in explained(key)}} == set()
     [page] = (page for page in explained("carries") if page.kind == "key")
     assert "Of a stop: what it bears before it shifts." in page.text
+
+
+def test_every_kind_of_hold_down_is_explained() -> None:
+    """Each kind that a shop may name says what it does and which keys it has."""
+    for kind in HOLD_DOWN_KINDS:
+        told = [page.text for page in explained(kind) if page.kind.startswith("kind of hold-down")]
+        assert len(told) == 1, kind
+        assert "Keys that must be there: kind, " in told[0]
+    [clamp] = (page.text for page in explained("side-clamp"))
+    assert "Squeezes an edge from the side" in clamp
+    assert "Others: push." in clamp
+    with pytest.raises(InputError) as caught:
+        explained("Side clamp")
+    assert caught.value.mistakes[0].hint == "did you mean 'side-clamp'?"

@@ -18,7 +18,7 @@ from mutants.second_moves import follow
 from mutants.second_reading import SECOND
 from mutants.second_solids import solids
 from mutants.second_text import Script, Step
-from mutants.second_wood import Piece, pieces
+from mutants.second_wood import BESIDE, Piece, pieces
 from stockwright.packet.model import PlaneGoal
 
 if TYPE_CHECKING:
@@ -88,13 +88,16 @@ class SecondJudge:
     def _other(self, setup: Setup, program: Program) -> list[Piece]:
         """Give what is wood too: the bed, and scrap that may be cut, with no uncertainty.
 
-        A bed that is skimmed is a board of its setup, as large as what is asked of it; nothing is beyond.
+        A bed that is skimmed is a board of its setup, as large as what is asked of it; beside it there
+        may be more, where a turning cutter comes down.
         """
         everything = shapely.box(-1e4, -1e4, 1e4, 1e4)
         bed = -setup.work_origin[2]
         none = np.empty((0, 3, 3))
-        skimmed = any(isinstance(goal, PlaneGoal) and goal.board is None for goal in setup.goals)
-        found = [] if skimmed else [Piece("the bed", everything, everything, bed, none, 0.0, (-1e4, -1e4))]
+        skims = [goal for goal in setup.goals if isinstance(goal, PlaneGoal) and goal.board is None]
+        beyond = everything.difference(shapely.union_all([shapely.Polygon(goal.region) for goal in skims]))
+        name = BESIDE if skims else "the bed"
+        found = [Piece(name, beyond, beyond, bed, none, 0.0, (-1e4, -1e4))]
         for solid in setup.solids:
             if solid.may_cut_to is not None and program.purpose == "cut" and solid.name in program.standing:
                 area = shapely.Polygon(solid.outline)

@@ -13,6 +13,7 @@ import shapely
 
 from mutants.second_harm import CLEAR, HEIGHT, NOTHING, QUADRANT, RIM, THICK, WIDE, Kerf, Run, slices, swept
 from mutants.second_text import Script, Step
+from mutants.second_wood import BESIDE
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -120,7 +121,7 @@ def _wood_met(run: Run, step: Step, *, judged: bool) -> None:
                 sure = _sloped(run, piece, a, b, radius)
                 if sure is not None:
                     run.tell("contact", line, sure=sure, what=f"fed, {piece.name}")
-            if a[2] - b[2] > 1e-4:
+            if a[2] - b[2] > 1e-4 and piece.name != BESIDE:
                 _plunge(run, step, piece, radius)
     if not step.rapid and turning:
         if judged:

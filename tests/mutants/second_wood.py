@@ -25,9 +25,10 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["FAR", "Piece", "outside_of", "pieces"]
+__all__ = ["BESIDE", "FAR", "Piece", "outside_of", "pieces"]
 
 PARTS = 8  # of a span between two stations: how finely a bilinear patch is drawn in triangles
+BESIDE = "the bed beside the skim"
 FAR = 5e3  # mm: beyond any board here
 EVERYWHERE = shapely.box(-FAR, -FAR, FAR, FAR)
 BEYOND = 60.0  # mm: how far beyond a face's or a wall's own span its cutter may have cut

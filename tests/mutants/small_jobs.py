@@ -27,8 +27,10 @@ __all__ = ["JOBS", "Job", "Small", "small"]
 
 Edits = list[tuple[str, str]]
 
-# Two clamps hold so small a board only where they press hard. Every pattern must be there.
-TREAD: Edits = [(r"press: 900 N", "press: 4000 N")]
+# Two clamps hold so small a board only where they press hard, and only short pieces of a fence can stay
+# behind it. Every pattern must be there.
+SHORT = ", ".join(f"{at} mm to {at + 30} mm" for at in range(200, 760, 35))
+TREAD: Edits = [(r"press: 900 N", "press: 4000 N"), (r"pieces: \[.*?\]", f"pieces: [{SHORT}]")]
 CUPBOARD: Edits = [(r"push: 500 N", "push: 1500 N"), (r"press: 1500 N", "press: 4000 N")]
 SHOPS: dict[str, tuple[str, Edits]] = {
     "example": ("stair-tread/shop.yaml", TREAD),
@@ -57,6 +59,10 @@ SHOPS: dict[str, tuple[str, Edits]] = {
         ],
     ),
     "cupboard": ("shops/small-inch.yaml", CUPBOARD),
+    "short-fence": (
+        "shops/small-inch.yaml",
+        [*CUPBOARD, (r"pieces: \[.*?\]", f"pieces: [{SHORT}]")],
+    ),
     "short-reach": (
         "shops/small-inch.yaml",
         [
@@ -138,7 +144,7 @@ JOBS: tuple[Job, ...] = (
         {"width": "55 mm", "thick": "22 mm", "hollow": "0.2 mm"},
     ),
     Job(
-        "cupboard",
+        "short-fence",
         "end-grain-block",
         "spelled-out",
         "mm",

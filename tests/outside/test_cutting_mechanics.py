@@ -14,19 +14,16 @@ import numpy as np
 import pytest
 
 from stockwright.forces.mechanics import (
-    chip_for_force,
-    depth_for_force,
     depth_for_power,
-    engaged_share,
     exit_angle,
     feed_for_chip,
     feed_for_power,
     feed_per_tooth,
     greatest_chip,
-    mean_chip,
     peak_tooth_force,
     power,
     rim_speed,
+    teeth_at_once,
 )
 
 
@@ -37,37 +34,28 @@ def test_a_tenth_of_the_diameter_is_left_after_37_degrees() -> None:
 
 
 @pytest.mark.parametrize(
-    ("share", "greatest", "mean"),
+    ("share", "greatest"),
     [
-        (0.02, 0.2800, 0.1409),
-        (0.05, 0.4359, 0.2217),
-        (0.1, 0.6000, 0.3108),
-        (0.2, 0.8000, 0.4314),
-        (0.4, 0.9798, 0.5842),
-        (0.5, 1.0, 0.6366),
-        (0.6, 1.0, 0.6771),
-        (1.0, 1.0, 0.6366),
+        (0.02, 0.2800),
+        (0.05, 0.4359),
+        (0.1, 0.6000),
+        (0.2, 0.8000),
+        (0.4, 0.9798),
+        (0.5, 1.0),
+        (0.6, 1.0),
+        (1.0, 1.0),
     ],
 )
-def test_chips_thin_as_less_of_the_cutter_is_engaged(share: float, greatest: float, mean: float) -> None:
-    """Geometry: the chip is the sine of the tooth's angle; greatest and mean over its arc, 1 mm a tooth."""
+def test_chips_thin_as_less_of_the_cutter_is_engaged(share: float, greatest: float) -> None:
+    """Geometry: the chip is the sine of the tooth's angle; the greatest over its arc, 1 mm a tooth."""
     assert greatest_chip(1.0, share * 40, 40.0) == pytest.approx(greatest, abs=5e-5)
-    assert mean_chip(1.0, share * 40, 40.0) == pytest.approx(mean, abs=5e-5)
 
 
 @pytest.mark.parametrize("share", [0.03, 0.1, 0.33, 0.5, 0.8, 1.0])
-def test_the_chip_formulas_agree_with_following_a_tooth_round(share: float) -> None:
-    """Geometry, by brute force: sines at 20001 angles of the arc, their greatest and their mean."""
+def test_the_greatest_chip_agrees_with_following_a_tooth_round(share: float) -> None:
+    """Geometry, by brute force: the greatest of the sines at 20001 angles of the arc."""
     angles = np.linspace(0.0, math.acos(1 - 2 * share), 20001)
     assert greatest_chip(1.0, share, 1.0) == pytest.approx(float(np.sin(angles).max()), abs=1e-6)
-    assert mean_chip(1.0, share, 1.0) == pytest.approx(
-        float(np.trapezoid(np.sin(angles), angles) / angles[-1]), abs=1e-6
-    )
-
-
-def test_a_full_slot_has_a_mean_chip_of_two_over_pi() -> None:
-    """Geometry: the mean of a sine over half a turn is 2/pi = 0.63662."""
-    assert mean_chip(1.0, 25.0, 25.0) == pytest.approx(2 / math.pi, abs=1e-12)
 
 
 def test_feed_per_tooth_is_feed_over_teeth_passing() -> None:
@@ -109,30 +97,24 @@ def test_the_force_of_a_whole_turn_is_power_over_speed() -> None:
     assert power(30.0, 2.0, 15.0, 4000.0) / rim_speed(25.0, 16000.0) == pytest.approx(2.865, abs=1e-3)
 
 
-def test_teeth_cut_only_part_of_a_turn() -> None:
-    """Geometry: 2 teeth, 2 mm of a 25 mm cutter: 2 acos(1 - 0.16) / (2 pi) = 0.1826."""
-    assert engaged_share(2, 2.0, 25.0) == pytest.approx(0.1826, abs=1e-4)
-
-
 @pytest.mark.parametrize(
-    ("width", "depth", "mean", "peak"), [(2.0, 15.0, 15.69, 30.52), (15.0, 2.0, 5.079, 7.5)]
+    ("flutes", "width", "together"),
+    [(2, 2.0, 1), (2, 25.0, 1), (3, 25.0, 2), (4, 12.5, 1), (4, 12.6, 2), (0, 5.0, 1)],
 )
-def test_a_tooth_pulls_far_harder_than_the_average(
-    width: float, depth: float, mean: float, peak: float
-) -> None:
-    """Mechanics: pressure times depth times chip, mean and greatest; D 25, 0.125 mm a tooth."""
-    assert peak_tooth_force(30.0, depth, mean_chip(0.125, width, 25.0)) == pytest.approx(mean, abs=0.01)
+def test_teeth_in_the_cut_together(flutes: int, width: float, together: int) -> None:
+    """Geometry, D 25: half a turn of a full slot holds every other tooth, a quarter turn one of four."""
+    assert teeth_at_once(flutes, width, 25.0) == together
+
+
+@pytest.mark.parametrize(("width", "depth", "peak"), [(2.0, 15.0, 30.52), (15.0, 2.0, 7.5)])
+def test_a_tooth_pulls_by_its_greatest_chip(width: float, depth: float, peak: float) -> None:
+    """Mechanics: pressure times depth times the greatest chip; D 25, 0.125 mm a tooth."""
     assert peak_tooth_force(30.0, depth, greatest_chip(0.125, width, 25.0)) == pytest.approx(peak, abs=0.01)
 
 
 def test_work_done_by_the_teeth_is_the_power() -> None:
-    """Mechanics, energy kept: mean force in the cut, times share of the turn, times speed, is power."""
-    mean = peak_tooth_force(30.0, 15.0, mean_chip(0.125, 2.0, 25.0))
-    watts = mean * engaged_share(2, 2.0, 25.0) * rim_speed(25.0, 16000.0)
-    assert watts == pytest.approx(power(30.0, 2.0, 15.0, 4000.0), rel=1e-12)
-
-
-def test_a_weak_hold_wants_a_shallower_cut_not_a_thinner_chip() -> None:
-    """Mechanics: 40 N, factor 2, 30 N/mm2: 15 mm deep leave 0.0444 mm of chip, 0.1 mm leaves 6.667 mm."""
-    assert chip_for_force(40.0, 2.0, 30.0, 15.0) == pytest.approx(0.0444, abs=1e-4)
-    assert depth_for_force(40.0, 2.0, 30.0, 0.1) == pytest.approx(6.667, abs=1e-3)
+    """Mechanics, energy kept: the force of 2 teeth added up over their arc, times the speed, is power."""
+    angles = np.linspace(0.0, exit_angle(2.0, 25.0), 20001)
+    forces = [peak_tooth_force(30.0, 15.0, 0.125 * math.sin(angle)) for angle in angles]
+    mean = 2 * float(np.trapezoid(forces, angles)) / (2 * math.pi)
+    assert mean * rim_speed(25.0, 16000.0) == pytest.approx(power(30.0, 2.0, 15.0, 4000.0), rel=1e-6)

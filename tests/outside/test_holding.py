@@ -13,16 +13,24 @@ import math
 
 import pytest
 
+from setups import shop
 from stockwright import units
 from stockwright.forces import holding_force as hf
+from stockwright.hold_downs import Vacuum
+from stockwright.planning import grips, underneath
 
 MU = 0.2  # the friction that the worked numbers take; common practice, no source
+
+
+def _vacuum(size: float, pressure: float) -> Vacuum:
+    """Give one square area, measured over a seal 6 mm wide."""
+    return Vacuum("area", (((300.0, 300.0 + size), (200.0, 200.0 + size)),), seal=6.0, pressure=pressure)
 
 
 def test_vacuum_over_an_area_of_a_hundred_by_a_hundred() -> None:
     """0.8 bar below the air's pressure over 100 x 100 mm presses with 800 N, and holds 160 N by friction."""
     pressure = units.parse("0.8 bar", units.PRESSURE)
-    force = hf.vacuum_force(pressure, hf.sealed_area(100.0, 100.0, 0.0))
+    force = hf.vacuum_force(pressure, 100.0 * 100.0)
     assert force == pytest.approx(800.0, abs=0.1)
     assert MU * force == pytest.approx(160.0, abs=0.1)
     assert force == pytest.approx(0.8e5 * 0.1 * 0.1)  # the same in pascals and metres
@@ -30,10 +38,12 @@ def test_vacuum_over_an_area_of_a_hundred_by_a_hundred() -> None:
 
 def test_vacuum_counts_only_inside_the_seal() -> None:
     """A lip 6 mm wide leaves 88 x 88 mm, which 0.8 bar presses with 619.5 N."""
-    area = hf.sealed_area(100.0, 100.0, 6.0)
-    assert area == pytest.approx(88.0 * 88.0)
-    assert hf.vacuum_force(units.parse("0.8 bar", units.PRESSURE), area) == pytest.approx(619.5, abs=0.1)
-    assert hf.sealed_area(10.0, 100.0, 6.0) == 0.0
+    pressure = units.parse("0.8 bar", units.PRESSURE)
+    ((_, inside),) = underneath._areas(shop(), _vacuum(100.0, pressure))
+    assert inside.area == pytest.approx(88.0 * 88.0)
+    assert grips.drawn_by(_vacuum(100.0, pressure), inside.area).newtons == pytest.approx(619.5, abs=0.1)
+    ((_, nothing),) = underneath._areas(shop(), _vacuum(10.0, pressure))
+    assert nothing.area == 0.0
 
 
 @pytest.mark.parametrize(("factor", "expected"), [(0.15, 8333.0), (0.2, 6250.0), (0.3, 4167.0)])

@@ -15,6 +15,7 @@ from stockwright.job import Zone
 from stockwright.planning.beside import Placed
 from stockwright.planning.in_waste import _spread, hold_in_waste
 from stockwright.planning.underneath import hold_underneath, over_vacuum
+from stockwright.planning.wood import Place
 
 if TYPE_CHECKING:
     from stockwright.findings import Finding
@@ -129,6 +130,8 @@ def test_why_tape_or_vacuum_cannot_hold() -> None:
     narrow = refused(below(clamping(TAPE, width=20.0)))
     assert (narrow.rule, narrow.measured, narrow.limit) == ("no-room-for-tape", 20.0, 25.0)
     assert "it is 20.0 mm at its narrowest, and tape keeps 10 mm from every edge" in narrow.message
+    across = refused(below(clamping(TAPE, width=20.0, place=Place("A", 1, (70.0, 30.0, 0.0)))))
+    assert (across.measured, across.message) == (20.0, narrow.message)
     for moved, fits in ((0.2, True), (0.21, False)):
         c = clamping(TAPE, VACUUM)
         c = replace(c, wood=flat_wood(600.0, 200.0, 25.0, moved={"B": moved}))

@@ -188,10 +188,16 @@ def test_boards_side_by_side_are_not_raised(tmp_path: Path) -> None:
     job, _ = bound(Request(written(tmp_path, **raised())))
     turn, edge = job.steps
     assert isinstance(edge, EdgeStep)
-    two = replace(job, boards=(job.boards[0], replace(job.boards[0], name="the other")))
-    with pytest.raises(Refused) as caught:
-        plan(replace(two, steps=(turn, replace(edge, together=2))))
-    assert {f.rule for f in caught.value.findings} == {"no-room-for-risers"}
+    two, three = (
+        replace(job, boards=(job.boards[0], *(replace(job.boards[0], name=name) for name in names)))
+        for names in (("second",), ("second", "third"))
+    )
+    for of, together in ((two, 2), (three, 2), (two, 3)):
+        with pytest.raises(Refused) as caught:
+            plan(replace(of, steps=(turn, replace(edge, together=together))))
+        [found] = caught.value.findings
+        assert (found.rule, found.measured) == ("no-room-for-risers", 2.0)
+        assert found.message.startswith("2 boards lie side by side")
     assert len(plan(two).setups) == 2
 
 

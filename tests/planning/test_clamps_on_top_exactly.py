@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
+import shapely
 
 from clampings import CUTTER, bounds, clamping
 from setups import rectangle, shop, solid
@@ -234,3 +235,20 @@ def test_a_push_counts_where_the_cutter_is() -> None:
         ends = [most(None, 0.0, walls={side: wide}, stop_lines={side: far})]
         ends.append(most(None, 0.0, walls={side: CUTTER}, stop_lines={side: further}))
         assert ends[0] == pytest.approx(ends[1], abs=1.0)
+
+
+def test_an_arm_that_would_lie_over_a_notch_stands_beside_it() -> None:
+    """Where less than three fifths of an arm would be on wood, it goes to the nearest place where more is."""
+    notch = shapely.Polygon([(0, 0), (20, 0), (20, 60), (65, 60), (65, 0), (600, 0), (600, 200), (0, 200)])
+    assert middles(clamping(ARM, length=400.0)) == [32.0, 368.0]
+    beside = middles(clamping(ARM, outline=notch))
+    assert beside == pytest.approx([70.0, 300.0, 552.0])
+
+
+def test_a_void_or_a_comb_under_every_arm_is_refused() -> None:
+    """Where no place has wood enough for an arm, the share that it would have is told."""
+    void = shapely.Polygon([(0, 0), (600, 0), (600, 200), (0, 200)], [[(9, 3), (591, 3), (591, 60), (9, 60)]])
+    solids, [found] = stood(clamping(ARM, outline=void))
+    assert solids == []
+    assert (found.rule, found.measured, found.limit) == ("no-room-for-clamps", 0.1, 0.6)
+    assert "10% of its arm would bear on wood at x " in found.message

@@ -10,7 +10,8 @@ import pytest
 import shapely
 
 from clampings import bounds, clamping
-from setups import face, facer, rectangle, solid
+from cutters import facer
+from setups import face, rectangle, solid
 from stockwright.findings import Finding
 from stockwright.hold_downs import Places, TopClamp
 from stockwright.job import Zone
@@ -221,6 +222,12 @@ def test_passes_across_are_held_in_the_middle_and_then_at_the_ends() -> None:
     assert found.remedy.startswith("let the passes run along, ask for a smaller overlap")
 
 
+def test_what_has_no_room_is_told_to_a_thousandth() -> None:
+    """Both numbers: more digits than a rule shows are no news."""
+    found = room().no_room("why", 1.23456, 2.34567, "cure")
+    assert (found.measured, found.limit) == (1.235, 2.346)
+
+
 def test_a_long_span_on_nothing_is_warned_of() -> None:
     """Between two clamps, or twice beyond the last: more than 400 mm is told with where and by how much."""
     for length, worst in ((704.0, None), (800.0, 448.0)):
@@ -232,10 +239,39 @@ def test_a_long_span_on_nothing_is_warned_of() -> None:
     assert (told[0].rule, told[0].level, told[0].limit, told[0].setup) == ("held-far-apart", "warn", 400.0, 3)
     assert "448 mm of the board are held by nothing; 400 mm are usual" in told[0].message
     assert told[0].remedy == (
-        "put a stop or a low side clamp at x 800 mm, lower than 20.0 mm, or cut the board at least 48 mm "
-        "shorter "
+        "put a stop or a low side clamp at x 800 mm, lower than 20.0 mm, or cut the board 100 mm shorter "
         "first"
     )
+    # With nothing at its left end: twice what lies beyond the first of them, to be held at that end.
+    assert not isinstance(found, Finding)
+    ends, middle = (
+        replace(state, stands=tuple(s for s in state.stands if bounds(s.arm)[0] > 300.0)) for state in found
+    )
+    beyond = max(min(bounds(s.arm)[0] for s in state.stands) for state in (ends, middle))
+    [warned] = held_far_apart(made, (ends, middle))
+    assert warned.measured == pytest.approx(2 * beyond)
+    assert warned.remedy.startswith("put a stop or a low side clamp at x 0 mm,")
+
+
+def test_a_board_made_as_much_shorter_as_is_said_is_held_as_usual() -> None:
+    """Clamps spread over a shorter board come nearer together by a part of that: so much, and little more."""
+    four, three = replace(ARM, count=4), replace(ARM, count=3)
+    for way, clamp, length in (
+        (places_across, ARM, 800.0),
+        (places_across, ARM, 1038.4),
+        (places_along, three, 1200.0),
+        (places_along, three, 960.7),
+        (places_along, four, 1600.0),
+    ):
+        by, told = 0.0, []
+        for share in (0.0, 1.0, 0.8):
+            made = room(clamp, length=length - share * by)
+            found = way(made)
+            assert not isinstance(found, Finding)
+            said = held_far_apart(made, found)
+            told.append(len(said))
+            by = by or float(said[0].remedy.rpartition(" mm shorter first")[0].rpartition(" ")[2])
+        assert told == [1, 0, 1]
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from stockwright.job import Zone
 from stockwright.machine import Fence, ZTouch
 from stockwright.planning.clamping import clear_height
 from stockwright.planning.holding import backing_block, fence_solids, room_beside
-from stockwright.planning.lay import fence_too_little, finished_at, placed, wall_at
+from stockwright.planning.lay import _along_fence, fence_too_little, finished_at, placed, wall_at
 from stockwright.planning.on_bolts import onto_bolts
 from stockwright.planning.registered import registered
 from stockwright.planning.wood import Place
@@ -52,6 +52,13 @@ def test_the_fence_stays_where_nothing_is_cut() -> None:
     assert (first.kind, first.bottom, first.top) == ("fence", 0.0, 20.0)
 
 
+def test_a_board_lies_where_most_of_the_fence_stays_behind_it() -> None:
+    """A piece that only meets what is to stay free is behind it; 5 mm on it is lifted off, and nothing is."""
+    own = replace(shop(), fence=replace(FENCE, pieces=((300.0, 400.0),)))  # 100 to 200 mm from the mark
+    for keep, shift in ((100.0, 0.0), (95.0, 5.0), (90.0, 5.0), (100.1, 5.0)):
+        assert _along_fence(own, (0.0, 10.0), (0.0, 300.0), ((50.0, keep),)) == shift
+
+
 def test_sixty_millimetres_of_fence_must_stay() -> None:
     """From the first piece that stays to the last; less is refused with what there is."""
     g: Any = SimpleNamespace(against_fence=True)
@@ -59,16 +66,31 @@ def test_sixty_millimetres_of_fence_must_stay() -> None:
         solid("a", rectangle(0, -9, 20, 0), kind="fence"),
         solid("b", rectangle(50, -9, 60, 0), kind="fence"),
     ]
-    assert fence_too_little(g, ends, 3) == []
-    assert fence_too_little(SimpleNamespace(against_fence=False), [], 3) == []  # type: ignore[arg-type]
+    board = shapely.box(-10.0, 0.0, 500.0, 90.0)
+    assert fence_too_little(g, ends, board, 3) == []
+    none: Any = SimpleNamespace(against_fence=False)
+    assert fence_too_little(none, [], board, 3) == []
     short = [ends[0], replace(ends[1], outline=rectangle(50, -9, 59.9, 0), name="b")]
     stop = solid("c", rectangle(0, -9, 600, 0), kind="stop")
-    [found] = fence_too_little(g, [*short, stop], 3)
+    [found] = fence_too_little(g, [*short, stop], board, 3)
     assert (found.rule, found.measured, found.limit, found.setup) == ("fence-too-little", 59.9, 60.0, 3)
     assert found.message.startswith(
         "only 60 mm of fence can stay behind the board; at least 60 mm are needed"
     )
-    assert fence_too_little(g, [stop], 3)[0].measured == 0.0
+    assert fence_too_little(g, [stop], board, 3)[0].measured == 0.0
+
+
+def test_fence_beside_the_board_guides_nothing() -> None:
+    """Only what stands behind the wood counts, however far the fence's pieces are apart."""
+    g: Any = SimpleNamespace(against_fence=True)
+    far = [
+        solid("a", rectangle(0, -9, 20, 0), kind="fence"),
+        solid("b", rectangle(700, -9, 760, 0), kind="fence"),
+    ]
+    for x0, x1, reach in ((30.0, 690.0, 0.0), (10.0, 690.0, 10.0), (30.0, 730.0, 30.0)):
+        [found] = fence_too_little(g, far, shapely.box(x0, 0.0, x1, 90.0), 3)
+        assert (found.rule, found.measured) == ("fence-too-little", reach)
+    assert fence_too_little(g, far, shapely.box(10.0, 0.0, 705.0, 90.0), 3) == []
 
 
 def test_scrap_backs_a_corner_in_line_with_the_edge() -> None:
@@ -239,9 +261,11 @@ def test_stops_at_an_end_and_along_an_edge_show_a_board_its_place() -> None:
 def test_a_board_goes_aside_until_what_holds_it_finds_a_bolt() -> None:
     """The nearest way by tens of millimetres, along before across, and never off the bed."""
     stop = Stop("stop", 1, 30.0, 20.0, 12.0)
-    zones = (Zone("left", ("end-1",), 20.0, ()),)
+    left = (Zone("left", ("end-1",), 20.0, ()),)
 
-    def shifted(slots: Any, x: tuple[float, float], y: tuple[float, float], *, fence: bool = False) -> Any:
+    def shifted(
+        slots: Any, x: tuple[float, float], y: tuple[float, float], *, fence: bool = False, zones: Any = left
+    ) -> Any:
         """Give how far the board is shifted; the middle of its stop's foot is at (-10, 100)."""
         c = clamping(stop, places=Places(slots, (), 1.0))
         bed = replace(c.shop.bed, x=(x[0] + 200.0, x[1] + 200.0), y=(y[0] + 140.0, y[1] + 140.0))
@@ -257,4 +281,6 @@ def test_a_board_goes_aside_until_what_holds_it_finds_a_bolt() -> None:
     assert shifted(across, wide, high) == (0.0, 20.0)
     assert shifted(across, wide, (-50.0, 219.9)) == (0.0, 0.0)
     assert shifted(both, wide, high, fence=True) == (0.0, 0.0)
+    # Also where something else is wanted that the shop lacks: that is told, and moves no board.
+    assert shifted(both, wide, high, zones=(*left, Zone("below", "underneath", None, ()))) == (20.0, 0.0)
     assert shifted((("y", 190.5),), wide, high) == (0.0, 0.0)

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from setups import edge_setup, end_mill, shop
+from cutters import end_mill
+from setups import edge_setup, shop
 from stockwright.cutting import cut
 from stockwright.forces.bending import side_force, tip_bends
 from stockwright.forces.mechanics import FACTOR, PRESSURE

@@ -10,7 +10,8 @@ import pytest
 import shapely
 
 from clampings import flat_wood
-from setups import end_mill, rectangle, shop, solid
+from cutters import end_mill
+from setups import rectangle, shop, solid
 from stockwright.job import MateStep
 from stockwright.planning import mating
 from stockwright.planning.grips import Held
@@ -61,6 +62,8 @@ def test_the_gap_is_set_with_a_strip_and_told() -> None:
         "far: 10.5 mm from near, by a straight strip that thick between them; 46 mm along x from the mark to "
         "its left end, which lies right of it"
     )
+    uneven = (places[0], Place("A", 0, (50.04, 122.0, 0.0)))
+    assert "; 46 mm along x" in mating._placing(shop(), (NEAR, FAR), uneven, STEP, against_fence=True)[1].text
     left = (places[0], Place("A", 0, (-50.0, 122.0, 0.0)))
     [*_, far] = mating._placing(shop(units="inch"), (NEAR, FAR), left, STEP, against_fence=True)
     assert far.text.startswith("far: 0.413 in from near")

@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 import shapely
 
+from cutters import end_mill
 from example_jobs import bound
-from setups import end_mill, shop
+from setups import shop
 from stockwright.findings import Refused
 from stockwright.job import FaceStep, MateStep, Tolerance, Wanted
 from stockwright.machine import Channel
@@ -90,6 +91,14 @@ def test_a_piece_lies_along_the_edge_that_is_true() -> None:
     turn = np.array([[0.8, 0.6], [-0.6, 0.8]])
     told, _ = lies(SQUARE @ turn, 580.0, 90.0)
     assert told == pytest.approx((np.degrees(np.arctan2(3, 4)), 1.6, 1.2, 580, 90, 0, 10, 2, 18), abs=1e-3)
+
+
+def test_where_no_size_is_wanted_the_piece_is_what_the_board_measures() -> None:
+    """Wherever the readings' corner is: as long and wide as both faces together, from there on."""
+    aside = SQUARE + np.array([30.0, -7.0])
+    placed = piece._place(job(already=()), board(), (aside, aside + np.array([10.0, 0.0])), [])
+    assert placed is not None
+    assert (placed.x0, placed.y0, placed.length, placed.width) == (30.0, -7.0, 610.0, 100.0)
 
 
 def test_a_board_that_gives_less_is_refused_with_what_it_gives() -> None:
@@ -273,16 +282,16 @@ def test_how_much_the_first_face_takes() -> None:
             "22.00 mm are wanted, 1.50 mm of them to come off once it has rested; why",
             "ask for 19.0 mm",
         ),
-        (0.0, 20.56, "22.00 mm are wanted; why", "ask for 20.5 mm or less; or take a thicker board"),
+        (0.0, 20.5614, "22.00 mm are wanted; why", "ask for 20.5 mm or less; or take a thicker board"),
     ],
 )
 def test_a_board_too_thin_is_told_how_thick_it_can_be(
     later: float, unsure: float, wanted: str, cure: str
 ) -> None:
     """As thick as it can be, what of that is sure to come clean, and what a second visit needs."""
-    seating: Any = SimpleNamespace(thickness=20.56, why="why")
+    seating: Any = SimpleNamespace(thickness=20.5614, why="why")
     found = _too_thin(board(), seating, 22.0, later, unsure)
-    assert (found.rule, found.measured, found.limit) == ("board-too-thin", 20.56, 22.0)
+    assert (found.rule, found.measured, found.limit) == ("board-too-thin", 20.561, 22.0)
     assert found.message == f"elm can be at most 20.56 mm thick seated so, {wanted}"
     assert found.remedy.startswith(cure)
 

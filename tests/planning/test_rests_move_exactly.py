@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pytest
 
-from setups import end_mill, shop
+from cutters import end_mill
+from setups import shop
 from stockwright.board.species import SPECIES
 from stockwright.job import FaceStep, PauseStep, Tolerance, Wanted
 from stockwright.planning import supports

@@ -75,6 +75,11 @@ def test_ends_out_of_line_want_a_stop_each() -> None:
         assert (found.measured, found.limit) == (there, 2.0)
     taken = row(Stop("stop", 3, 30.0, 20.0, 12.0), zones=(LEFT, replace(LEFT, where=("end-2",))))
     assert len(taken.solids) == 2
+    # A stop whose name begins like another's is not that other one.
+    both = (Stop("stop", 2, 30.0, 20.0, 12.0), Stop("stop-bar", 1, 200.0, 20.0, 12.0))
+    mixed = row(*both, zones=(LEFT, replace(LEFT, where=("end-2",))))
+    assert [s.name for s in mixed.solids] == ["stop-bar at end-1", "stop 1 at end-2", "stop 2 at end-2"]
+    assert mixed.findings == ()
     assert [f.measured for f in taken.findings] == [1.0]  # two of three stand at the other end
     [high] = row(Stop("stop", 4, 30.0, 20.0, 20.1)).findings
     assert (high.rule, high.measured, high.limit) == ("no-hold-down", 20.1, 20.0)
@@ -154,10 +159,12 @@ def test_a_push_rubs_on_what_is_firm_opposite() -> None:
     assert rubs(turned, {"near": NEAR})[0].at == (84.0, 0.0, 7.0)
     against = replace(firm, how="push")
     along = replace(firm, way=(-1.0, 0.0))
+    above = Grip("arm 1", "near", "press", (84.0, 45.0, 25.0), 900.0, "said")
     for others in (
         [],
         [firm, against],
         [along],
+        [above],
         [replace(firm, board="far")],
         [replace(firm, way=(0.0, 1.0))],
     ):
@@ -187,6 +194,17 @@ def test_boards_of_a_row_touch_with_their_ends_in_line() -> None:
     assert made.wood.outline.area == pytest.approx(600 * 90 + 620 * 100)
     places = made.places(Place("A", 0, (7.0, 8.0, 0.0)))
     assert [p.shift for p in places] == [(7.0, 8.0, 0.0), (7.0, 93.0, 0.0)]
+
+
+def test_boards_of_a_row_touch_at_a_corner() -> None:
+    """A board bent towards the one before it touches that with its bend, wherever along it that is."""
+    plain = member("a", shapely.box(0.0, 0.0, 600.0, 100.0), side=None)
+    for x in (301.7, 77.3):
+        bent = shapely.Polygon([(0.0, 0.5), (x, 0.0), (600.0, 0.5), (600.0, 100.0), (0.0, 100.0)])
+        assert in_row(plain, member("b", bent, side=None)).lying[1].shift[1] == pytest.approx(100.0, abs=1e-6)
+        bulge = shapely.Polygon([(0.0, 0.0), (600.0, 0.0), (600.0, 100.0), (x, 100.5), (0.0, 100.0)])
+        after = in_row(member("a", bulge, side=None), plain)
+        assert after.lying[1].shift[1] == pytest.approx(100.5, abs=1e-6)
 
 
 def test_boards_that_make_no_row_are_told_why() -> None:

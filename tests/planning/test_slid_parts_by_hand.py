@@ -10,7 +10,8 @@ import pytest
 import shapely
 
 from clampings import bounds, flat_wood
-from setups import edge, end_mill, face, facer, shop
+from cutters import end_mill, facer
+from setups import edge, face, shop
 from stockwright.findings import Finding
 from stockwright.hold_downs import Stop
 from stockwright.job import EdgeStep, FaceStep, MateStep, Side, Zone

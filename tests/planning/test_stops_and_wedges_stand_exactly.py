@@ -15,6 +15,7 @@ from stockwright.job import Zone
 from stockwright.machine import Fence
 from stockwright.planning.beside import Placed, hold_beside
 from stockwright.planning.grips import beside_force, fence_grips
+from stockwright.planning.wood import Place
 
 if TYPE_CHECKING:
     from stockwright.job import Side
@@ -145,6 +146,16 @@ def test_wedges_push_from_the_near_side_and_stops_stand_firm_opposite() -> None:
     none_left = held(clamping(STOP, WEDGE), *EDGES, spare=4)
     assert [name.rsplit(" ", 1)[1] for name in where(none_left)] == ["edge-1", "edge-2"]
     assert none_left.taken == {"wedge": 2}
+
+
+@pytest.mark.parametrize(("turns", "left"), [(1, "edge-2"), (3, "edge-1")])
+def test_across_the_bed_wedges_push_from_the_left(turns: int, left: Side) -> None:
+    """Whichever edge the recipe names first: of a board that lies across neither is nearer."""
+    for named in (EDGES, EDGES[::-1]):
+        placed = held(clamping(STOP, WEDGE, place=Place("A", turns)), *named, spare=1)
+        sides = {s.name.rsplit(" ", 1)[1]: bounds(s)[0] for s in placed.solids}
+        assert [s.name.rsplit(" ", 1)[1] for s in placed.solids if s.kind == "wedge"] == [left] * 3
+        assert min(sides, key=sides.__getitem__) == left
 
 
 def test_one_clamp_alone_pushes_against_stops() -> None:

@@ -73,6 +73,20 @@ def test_a_face_that_is_not_flat_is_refused() -> None:
     assert "face A of rail 1" in refused(job, replace(board, top=top))["face-not-true"]
 
 
+def test_how_far_off_a_face_is_is_told_to_a_thousandth() -> None:
+    """Whatever the readings' digits: 1.2346 mm are more than a gauge says, and are told as 1.235."""
+    job = bound(RAILS)[0]
+    board = job.boards[0]
+    bottom = np.zeros_like(board.bottom)
+    top = bottom + 30.0
+    top[len(top) // 2] -= 1.2346
+    with pytest.raises(Refused) as caught:
+        find_piece(job, replace(board, top=top, bottom=bottom), None)
+    [found] = caught.value.findings
+    assert (found.rule, found.measured) == ("face-not-true", 1.235)
+    assert "out of flat, or not parallel to face B, by 1.23 mm" in found.message
+
+
 def test_a_board_too_short_along_its_edge_is_refused() -> None:
     """A part shorter than the finished length is refused with the length it gives."""
     job = bound(RAILS, {"length": "470 mm"})[0]

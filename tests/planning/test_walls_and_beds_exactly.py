@@ -11,7 +11,8 @@ import pytest
 import shapely
 
 from clampings import bounds, flat_wood
-from setups import end_mill, facer, shop
+from cutters import end_mill, facer
+from setups import shop
 from stockwright.findings import Refused
 from stockwright.forces.mechanics import FACTOR, PRESSURE, depth_for_power
 from stockwright.job import BedStep, EdgeStep, FaceStep, MateStep, Side, Zone
@@ -94,6 +95,8 @@ def test_a_wall_ends_where_a_natural_edge_does() -> None:
         _, goal, _ = wall(side, wood(waney))  # type: ignore[arg-type]
         assert set(goal.path[:, 0]) == {x}
         assert sorted(goal.path[:, 1] - 50.0) == pytest.approx([low, high], abs=1e-6)
+    nearly = shapely.box(-10.0, 0.6, 590.0, 189.4)  # so little short is within the doubt
+    assert sorted(wall("end-1", wood(nearly))[1].path[:, 1]) == [50.0, 240.0]
     narrow = shapely.Polygon([(10, 0), (590, 0), (590, 190), (10, 190)])  # no wood on the wall at all
     _, goal, _ = wall("end-1", wood(narrow))
     assert sorted(goal.path[:, 1]) == [50.0, 240.0]

@@ -26,7 +26,7 @@ from stockwright.proving.rs274 import read
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from stockwright.probing.touches import By
+    from stockwright.probing.lying import By
     from stockwright.tooling import Cylinder
 
 NOMINAL = """stockwright: board/1

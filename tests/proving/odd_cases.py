@@ -19,7 +19,7 @@ def thing(
     name: str, outline: list[list[float]], low: float, high: float, cut: float | None = None
 ) -> Changes:
     """Give a solid."""
-    whole: Changes = {"name": name, "kind": "stop", "outline": outline, "bottom": low, "top": high}
+    whole: Changes = {"name": name, "kind": "post", "outline": outline, "bottom": low, "top": high}
     return whole | ({} if cut is None else {"may_cut_to": cut})
 
 
@@ -88,7 +88,7 @@ END: Changes = {
 }
 HELD: Changes = {"board": "plank", "outline": box(111, -1, 155, 107), "held_by": ["left toe"]}
 TOES: Changes = {
-    "setups.2.solids": small_document()["setups"][2]["solids"],
+    "setups.2.solids": small_document()["setups"][2]["solids"][:1],
     "setups.2.programs.0.standing": ["left toe"],
 }
 NUT: Changes = {

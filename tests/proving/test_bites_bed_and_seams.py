@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import shapely
 
+from proving.odd_cases import bed
 from proving.outcomes import Changes, box, outcome_of
 from small_packet import small_document, small_lines, small_texts
 from stockwright.packet.model import Packet, Reason, Setup
@@ -171,6 +172,19 @@ def test_a_stopped_cutter_does_not_go_into_the_bed() -> None:
     lines[EDGE][lines[EDGE].index("M3")] = "M5"
     rules = {r.rule for r in _reasons(lines)}
     assert {"meets-the-bed", "spindle-off-in-wood"} <= rules
+
+
+def test_beside_a_skim_there_may_be_more_of_the_bed() -> None:
+    """Beside what is skimmed a turning cutter comes down at its feed; no rapid and no stopped cutter does."""
+
+    def found(*down: str) -> list[tuple[str, str | None]]:
+        skim = bed("G0 Z2", *down, "G1 X110 F3000", "G1 Y30", "G1 X-30")
+        reasons = outcome_of(skim | {"wanted": {}}).proof.reasons
+        return [(reason.rule, reason.block) for reason in reasons if reason.rule == "meets-the-bed"]
+
+    assert found("G1 Z-0.5 F300") == []
+    assert found("G0 Z-0.5") == [("meets-the-bed", "G0 Z-0.5")]
+    assert found("M5", "G1 Z-0.5 F300", "M3") == [("meets-the-bed", "G1 Z-0.5 F300")]
 
 
 @pytest.mark.parametrize(("apart", "clean"), [(49.5, True), (49.9, True), (50.02, False)])

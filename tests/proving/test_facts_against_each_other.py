@@ -57,6 +57,14 @@ DISAGREE: list[tuple[dict[str, Any], str]] = [
         },
         "an offcut is held by a thumb, which does not stand here",
     ),
+    (
+        {"setups.2.solids.0.may_cut_to": 20, "setups.2.solids.0.kind": "top-clamp"},
+        "left toe is a top-clamp, and may be cut: only wood may",
+    ),
+    (
+        {"setups.2.programs.0.standing": ["left toe", "right toe"]},
+        "left body is drawn here, and stands while no program runs",
+    ),
     ({"setups.2.solids.0.top": 20}, "left toe ends at 20 mm, below where it begins, 26 mm"),
     (
         {"setups.0.lies": [], "setups.0.shims": [{"board": "plank", "x": 9, "y": 9, "thickness": 1}]},
@@ -127,4 +135,13 @@ def test_a_board_does_not_lie_in_its_support() -> None:
     matrix[2][3] -= 0.5
     assert any(
         "mm deep in what it lies on" in said for said in said_of_first({"setups.0.lies.0.matrix": matrix})
+    )
+
+
+def test_wood_that_z_is_touched_off_on_is_highest_at_zero() -> None:
+    """Who touches off on the board where the programs run from its support cuts a board's height too high."""
+    on_wood = {"setups.0.zero.z": "stock-top", "setups.0.programs.0.touch_off.z": "stock-top"}
+    said = said_of_first(on_wood)
+    assert said[0].startswith(
+        "facts-disagree: z is touched off on the board, and its highest place is at z 3"
     )

@@ -46,3 +46,14 @@ def test_a_wait_of_nothing_and_a_change_of_speed_are_no_rest() -> None:
     lines = small_lines()[A]
     at = lines.index(LOW) + 1
     assert said([*lines[:at], "G1 X150 F3000", "G4 P0", "S15000", *lines[at:]]) == []
+
+
+def test_a_cutter_that_crawls_in_wood_is_refused() -> None:
+    """A feed at which nothing is cut is a rest too, at its line; in the air, straight up or faster not."""
+    lines = small_lines()[A]
+    at = lines.index(LOW) + 1
+    assert said([*lines[:at], "G1 X150 F9.9", "F3000", *lines[at:]]) == [("rests-in-wood", at + 1)]
+    assert said([*lines[:at], "G1 X150 F10", "F3000", *lines[at:]]) == []
+    assert said([*lines[:at], "G1 X-31 F1", "F3000", *lines[at:]]) == []
+    high = ["G1 X150 F3000", "G1 Z60 F1", "G1 X-32", "F3000"]
+    assert said([*lines[:at], *high, LOW, *lines[at:]]) == []

@@ -9,6 +9,8 @@ import pytest
 
 from stockwright.calls.asking import Answers
 from stockwright.documents import read_document
+from stockwright.documents.described import TABLES
+from stockwright.documents.hold_downs import WedgePart
 from stockwright.documents.shop import Area, FencePart, ShopDocument, ToolPart, Travel
 from stockwright.mistakes import InputError, Mistake
 from stockwright.starting import shop as starting
@@ -59,6 +61,21 @@ def test_a_question_mark_says_more_and_back_goes_back(tmp_path: Path) -> None:
     assert shown.count("how much power it has") == 2
     model = read_document(out, "shop").model
     assert (model.spindle.power, model.spindle.nose_diameter, model.name) == (800, 65, "attic")
+
+
+def test_a_question_mark_says_how_to_find_out(tmp_path: Path) -> None:
+    """Of the fence's angle `?` says how it is measured; of a wedge's angle it says no such thing."""
+    shown, _ = _told(tmp_path, ("0.05 deg\n", "?\n0.05 deg\n"))
+    assert "To find out: let the spindle carry a gauge" in shown
+    assert (WedgePart, "angle") not in starting.FOUND_OUT
+    for part, key in starting.FOUND_OUT:
+        assert key in TABLES[part.__name__]
+
+
+def test_a_name_of_two_words_is_shown_as_it_may_be_written(tmp_path: Path) -> None:
+    """`toe clamp` is no name, and the answer says that `toe-clamp` is."""
+    shown, _ = _told(tmp_path, ("top-clamp\ntoe-clamp\n", "top-clamp\nToe clamp\ntoe-clamp\n"))
+    assert "; write 'toe-clamp'. what it is called here" in shown
 
 
 def test_commas_may_stand_in_lists(tmp_path: Path) -> None:

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 from strength import reaching
 from strength.changes import changes_of
 from strength.reaching import lines_that_show
-from strength.results import add_result, equivalents, read_results, result_of, table
+from strength.results import add_result, equivalents, read_results, result_of, stale, table
 from strength.trying import side_by_side, try_change
 
 if TYPE_CHECKING:
@@ -79,6 +79,8 @@ def main() -> None:
     told = {room: [results[change.key] for change in sample] for room, sample in samples.items()}
     every = {room: len(_changes(room)) for room in asked.rooms}
     _say(table(told, every, same))
+    for line in stale(ROOT, Path(__file__).parent / "equivalent.yaml"):
+        _say(f"stale: {line}")
 
 
 def _tried(

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from strength.changes import Change
     from strength.trying import Ended
 
-__all__ = ["Result", "add_result", "equivalents", "read_results", "result_of", "table"]
+__all__ = ["Result", "add_result", "equivalents", "read_results", "result_of", "stale", "table"]
 
 COLUMNS = (
     "room",
@@ -113,6 +113,17 @@ def equivalents(path: Path) -> frozenset[tuple[str, str, str]]:
     """Read which changes do nothing: (file, line, what it becomes); each has a `why` for readers."""
     told = yaml.safe_load(path.read_text(encoding="utf-8")) or []
     return frozenset((each["file"], each["line"], each["becomes"]) for each in told if each["why"])
+
+
+def stale(root: Path, path: Path) -> tuple[str, ...]:
+    """Give the entries of changes that do nothing whose line is no more in its file."""
+    gone = []
+    for each in yaml.safe_load(path.read_text(encoding="utf-8")) or []:
+        file = root / each["file"]
+        lines = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
+        if each["line"] not in {" ".join(line.split()) for line in lines}:
+            gone.append(f"{each['file']}  {each['line']}")
+    return tuple(gone)
 
 
 def wilson(part: int, whole: int) -> tuple[float, float]:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Lost", "Part", "as_text", "from_text"]
 
-FORMAT = 2
+FORMAT = 2  # of what one board leaves for --resume; what another version left is made anew
 
 
 @frozen(eq=False)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from stockwright.documents.points import CsvBoard, ProbedBoard
 from stockwright.mistakes import Mistake
+from stockwright.units import INCH
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -29,7 +30,6 @@ if TYPE_CHECKING:
 
 __all__ = ["bind_board"]
 
-_INCH = 25.4  # mm, exact
 LONGEST, WIDEST, THICKEST = 30_000.0, 5_000.0, 400.0  # mm, of any board: common practice, no source
 _TOLD = 5  # touches left out that a note names one by one
 
@@ -109,15 +109,11 @@ def _from_document(document: BoardDocument) -> tuple[Board | None, list[Problem]
     assert thickness is not None
     return board_from_readings(
         document.name,
-        lines.edge_1,
-        lines.edge_2,
-        lines.ends,
+        lines,
         (heights.along, heights.across, heights.rows),
         thickness=thickness.rows,
         turned_over=document.turned_over.rows if document.turned_over else None,
         uncertainty=document.uncertainty,
-        size=lines.size,
-        ring=lines.ring,
     )
 
 
@@ -188,7 +184,7 @@ def _from_logs(
 def _touches(log: Log, units: str) -> NDArray[np.float64]:
     import numpy as np
 
-    return np.column_stack([log.x, log.y, log.z]) * (_INCH if units == "inch" else 1.0)
+    return np.column_stack([log.x, log.y, log.z]) * (INCH if units == "inch" else 1.0)
 
 
 def _left_out(odd: Sequence[Odd], logs: dict[str, Loaded[Log]]) -> str:

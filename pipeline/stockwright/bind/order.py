@@ -124,6 +124,14 @@ class _Order:
                 f"face {step.face} is cut once more, and it is not said how far",
                 "say with `to` how thick the board is after it",
             )
+        raised = any("raised" in self.recipe.model.holding[name].where for name in step.hold or ())
+        if step.zero == "bed" and raised:
+            self._fault(
+                index,
+                "zero",
+                "z is taken on what the board rests on, and here that is risers and not the bed",
+                "write `zero: support`, or leave it out",
+            )
         self.faced.add(step.face)
         to = length_of(step.to, self.values)
         if to is None and step.face == "B":
@@ -206,6 +214,16 @@ class _Order:
             self._fault(index, "mate", "the neighbours' edges are cut already", "leave this step out")
         if self.faced != {"A", "B"}:
             self._fault(index, "mate", "the boards' faces are still rough", "cut both faces first")
+        for name in step.hold:
+            # What stands at an end, lies underneath or is counted out would have to be shared by both boards.
+            if self.recipe.model.holding[name].where != ("face",):
+                self._fault(
+                    index,
+                    "hold",
+                    f"two boards cut in one pass are held each by clamps on its face, and {name} is "
+                    "somewhere else",
+                    "hold them by a zone with `where: face`",
+                )
         self.mated = True
 
     def _turned(self, index: int, step: asked.TurnStep) -> None:

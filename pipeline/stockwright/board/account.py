@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from stockwright.board.seating import Policy, Seating
     from stockwright.board.surface import Board
 
-__all__ = ["Account", "Asked", "account"]
+__all__ = ["SKIPS", "Account", "Asked", "account"]
 
 PIECES, STRIPS = (2, 3), (2,)  # what a shop thinks of first; common practice, no source
 SKIPS = 0.05  # of a hidden face; common practice, no source

@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stockwright.units import INCH
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -28,7 +30,7 @@ READING = 0.33
 # looking aslant. Common practice, no source.
 EYE = 0.8
 # How far the thickness of a sawn board strays from its one reading, 1/32 in: common practice, no source.
-ONE_THICKNESS = 25.4 / 32.0
+ONE_THICKNESS = INCH / 32.0
 UNSEEN = 0.005  # share of the pitch that two stations alone may hide; common practice, no source
 
 

@@ -2,7 +2,7 @@
 
 Public:
     movement_of(species, sawn, width, thickness, now, there) -> Movement
-    while_resting(movement) -> mm          how far a board may warp and change until it agrees with its place
+    while_resting(moves) -> mm             how far a board may warp and change until it agrees with its place
     Movement(now, there, width, thickness, cup), each of the three a (low, high)
 Promise: where the sawing is not known the answer is a range, from as if it were sawn one way to the other;
 lengthwise movement is left out (0.1 to 0.2 % from green to dry, Wood Handbook).

@@ -19,13 +19,13 @@ import numpy as np
 from stockwright.board.hiding import READING, together
 from stockwright.board.surface import Board
 from stockwright.frozen import frozen
+from stockwright.units import INCH
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
 __all__ = ["Assumed", "assumed", "board_from_nominal", "measured_within", "saving"]
 
-INCH = 25.4  # mm, exact
 # Kiln-dried rough stock may be 1/16 in under its nominal thickness, and much is sawn up to 1/8 in over: the
 # hardwood lumber rules as read in a secondary text.
 UNDER, OVER = INCH / 16.0, INCH / 8.0

@@ -37,12 +37,12 @@ __all__ = ["html", "svg"]
 # In the drawing's own units, which a browser prints 96 to the inch: a leaf of A4 within its margins. Nine
 # points are 12 of them.
 WIDE = 700.0
-_SIDE = 46.0
+_SIDE = 46.0  # left and right of a plan, for its dimensions
 _LEAD = 16.0  # from line to line
 _TALLEST = 156.0  # of a plan
 _FINE = 12  # steps between two stations, for smooth contours
-_MOST_BANDS = 7
-_RING = 8.0
+_MOST_BANDS = 7  # of height: more shades of grey are not told apart
+_RING = 8.0  # radius of the ring about a place that limits the thickness
 _NARROW, _APART = 130.0, 36.0  # of sections side by side, which have titles
 _STEPS = (0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)  # mm between contours
 _READINGS_ALONG, _READINGS_ACROSS = (9, 56.0), (5, 34.0)  # told at most, and how far apart; drawn

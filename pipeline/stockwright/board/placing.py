@@ -43,7 +43,7 @@ class Margins:
 
 _NONE = Margins()
 _ROUNDS = 20  # direction and window settle in two or three; the rest is for odd outlines
-_STILL = 1e-12
+_STILL = 1e-12  # slope, or mm: a change of it is a float's own error
 _NEAR = 1e-6  # mm; how near counts as fitting
 _FINE = 0.01  # mm; how finely a largest length is searched
 

@@ -2,10 +2,9 @@
 
 Public:
     Problem                         see `problem`; a path is e.g. ("heights", "rows", 2, 1), keys as in YAML
-    board_from_readings(name, edge_1, edge_2, ends, heights, thickness, turned_over=None, uncertainty=None,
-                        size=None) -> tuple[Board | None, list[Problem]]
-        edge_1, edge_2: (along, offset), or None where `size` = (length, width) is given
-        ends: ((near, far) of end-1, (near, far) of end-2), or None with `size`
+    board_from_readings(name, lines, heights, thickness, turned_over=None, uncertainty=None)
+                                                                    -> tuple[Board | None, list[Problem]]
+        lines: what says the outline, see `outline`
         heights: (along, across, rows); thickness: rows of float or None; turned_over: rows of float or None
         uncertainty: half width of one reading; None: a cautious value, said in the notes
       The board is None exactly where there are problems.
@@ -20,7 +19,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.board.hiding import READING, hidden, together
-from stockwright.board.outline import Lines, outline_of, stations_off
+from stockwright.board.outline import outline_of, stations_off
 from stockwright.board.points import board_from_points
 from stockwright.board.problem import Problem
 from stockwright.board.surface import Board
@@ -30,8 +29,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from stockwright.board.outline import Lines
+
     Floats = NDArray[np.float64]
-    Line = tuple[Sequence[float], Sequence[float]]
     Rows = Sequence[Sequence[float | None]]
 
 __all__ = ["Problem", "board_from_points", "board_from_readings"]
@@ -39,15 +39,11 @@ __all__ = ["Problem", "board_from_points", "board_from_readings"]
 
 def board_from_readings(
     name: str,
-    edge_1: Line | None,
-    edge_2: Line | None,
-    ends: tuple[tuple[float, float], tuple[float, float]] | None,
+    lines: Lines,
     heights: tuple[Sequence[float], Sequence[float], Sequence[Sequence[float]]],
     thickness: Rows,
     turned_over: Sequence[Sequence[float]] | None = None,
     uncertainty: float | None = None,
-    size: tuple[float, float] | None = None,
-    ring: Line | None = None,
 ) -> tuple[Board | None, list[Problem]]:
     """Return the board, or None and every problem found. Counts must fit (the document's model checks)."""
     notes: list[str] = []
@@ -57,7 +53,6 @@ def board_from_readings(
         notes.append(f"No uncertainty was given: {reading:g} mm is taken for one reading.")
     along, across = np.asarray(heights[0], dtype=float), np.asarray(heights[1], dtype=float)
     top = np.asarray(heights[2], dtype=float)
-    lines = Lines(edge_1, edge_2, ends, size, ring)
     outline, problems = outline_of(lines)
     if outline is not None:
         problems += stations_off(outline, along, across, lines)

@@ -4,7 +4,7 @@ Public:
     Policy = Literal["thickest", "no-rocking", "as-it-lies"]
     Shim(x, y, thickness, wanted, stack)  board frame; `thickness` as stacked from the shop's set
     Limit(side, x, y, z)                side "top" or "bottom": a place that stops the slab from growing
-    Seating(policy, a, b, top, bottom, thickness, best, rest, shims, contacts, rocking, limiting, why,
+    Seating(policy, a, b, top, bottom, thickness, best, rest, shims, rocking, limiting, why,
             rounding, spans, notes)
         planes are z = a x + b y + c in the board frame: face A can be as high as c = top, face B as low as
         c = bottom, what the board is supported on (bed, riser) is c = rest; `thickness` is perpendicular,
@@ -79,9 +79,9 @@ class Seating:
     """How the board lies: planes z = a x + b y + c of the board frame become level.
 
     `top`, `bottom`, `rest` are the c of the highest possible face A, the lowest possible face B and the
-    support; `thickness` is perpendicular, before allowances; `best` is the most any tilt gives; `contacts`
-    are where the board touches the support without a shim; `rocking` is how far the board drops when
-    pressed at its worst place; `rounding` is the thickness that the shop's shims cost against ideal ones.
+    support; `thickness` is perpendicular, before allowances; `best` is the most any tilt gives; `rocking`
+    is how far the board drops when pressed at its worst place; `rounding` is the thickness that the shop's
+    shims cost against ideal ones.
     """
 
     policy: Policy
@@ -93,7 +93,6 @@ class Seating:
     best: float
     rest: float
     shims: tuple[Shim, ...]
-    contacts: tuple[tuple[float, float], ...]
     rocking: float
     limiting: tuple[Limit, ...]
     why: str
@@ -166,7 +165,6 @@ def _seating(bed: Bed, policy: Policy, lie: Lie) -> Seating:
         best=bed.best.thickness,
         rest=lie.rest.c,
         shims=shims,
-        contacts=tuple(xy for xy, _ in _places(bed.whole.xy, gaps <= TOUCH, gaps)),
         rocking=bed.rocking(lie),
         limiting=limiting,
         why=_why(bed.board, limiting),

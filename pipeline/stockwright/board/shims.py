@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 __all__ = ["LEAST", "LONGEST", "reach_at", "shim_places", "stack", "stacked"]
 
 LEAST = 0.05  # mm; a thinner shim is paper, not a shim: common practice, no source
+FINEST = (10_000, 1_000)  # to a mm: what shims are counted in
+SHORT = 10  # of these in the unit: the table of a deep gap is short enough
 LONGEST = 400.0  # mm between shims along a rail; common practice, no source
 _INSET = 10.0  # mm from the rim to the middle of a shim; common practice, no source
 
@@ -100,10 +102,10 @@ def stack(gap: float, shop: tuple[float, ...]) -> tuple[float, ...]:
     if not sizes:
         return ()
     last, _ = _table(sizes, _upto(gap, sizes, unit))
-    best = round(float(stacked(np.array([gap]), shop)[0]) * 1000.0 / unit)
+    best = round(float(stacked(np.array([gap]), shop)[0]) / unit)
     pieces = []
     while best > 0:
-        pieces.append(int(last[best]) * unit / 1000.0)
+        pieces.append(round(int(last[best]) * unit, 6))
         best -= int(last[best])
     return tuple(sorted(pieces, reverse=True))
 
@@ -114,27 +116,36 @@ def stacked(gaps: Floats, shop: tuple[float, ...], *, above: bool = True) -> Flo
     if not sizes:
         return np.zeros(len(gaps))
     _, reachable = _table(sizes, _upto(float(gaps.max()), sizes, unit))
-    wanted = gaps * (1000.0 / unit)
+    wanted = gaps / unit
     after = np.searchsorted(reachable, wanted + 1e-6, side="right")
     low = reachable[np.maximum(after - 1, 0)]
     high = reachable[np.minimum(after, len(reachable) - 1)]
     nearest = np.where(above & (high - wanted < wanted - low), high, low)
-    result: Floats = np.round(nearest * (unit / 1000.0), 6)
+    result: Floats = np.round(nearest * unit, 6)
     return result
 
 
-def _upto(gap: float, sizes: tuple[int, ...], unit: int) -> int:
+def _upto(gap: float, sizes: tuple[int, ...], unit: float) -> int:
     """Return how far to tabulate, in units; rounded up so that the shims of one board share one table."""
-    return -(-(math.ceil(max(gap, 0.0) * 1000.0 / unit) + sizes[0]) // 128) * 128
+    return -(-(math.ceil(max(gap, 0.0) / unit) + sizes[0]) // 128) * 128
 
 
 @lru_cache(maxsize=8)
-def _sizes(shop: tuple[float, ...]) -> tuple[tuple[int, ...], int]:
-    """Return the shop's sizes in units, thinnest first, and the unit in micrometres."""
-    # Counted in micrometres, the finest a shim is sold in; by the common divisor to keep the table short.
-    sizes = sorted({round(s * 1000.0) for s in shop if s > 0.0})
-    unit = math.gcd(*sizes) if sizes else 1
-    return tuple(s // unit for s in sizes), unit
+def _sizes(shop: tuple[float, ...]) -> tuple[tuple[int, ...], float]:
+    """Return the shop's sizes in units, thinnest first, and the unit in mm, their common divisor.
+
+    Thousandths of an inch are whole only in tenths of a micrometre; rounded to micrometres, twenty thin
+    shims would seem nearer than three thick ones. Where that makes the unit too small, and the table too
+    long, micrometres do, the finest a shim is sold in.
+    """
+    sizes: list[int] = []
+    unit, finest = 1, FINEST[-1]
+    for finest in FINEST:
+        sizes = sorted({round(s * finest) for s in shop if s > 0.0})
+        unit = math.gcd(*sizes) if sizes else 1
+        if unit >= SHORT:
+            break
+    return tuple(s // unit for s in sizes), unit / finest
 
 
 @lru_cache(maxsize=8)

@@ -35,7 +35,7 @@ _ALONG, _ACROSS = 40, 20  # samples of equal area for the search
 _FINE = 4  # times as many each way, when the plane found is laid
 _WORTH = 0.002  # mm; a tilt that could give no more than that beyond what is had is not looked into
 _MOST_BOXES = 600  # in one round; beyond it the least promising go, so the search always ends soon
-_HALVINGS = 14
+_HALVINGS = 14  # rounds, the boxes half as wide in each
 
 
 @frozen

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 Kind = Literal["span", "overhang", "span across", "overhang across"]
 
-__all__ = ["Span", "find_spans"]
+__all__ = ["Place", "Span", "find_spans"]
 
 _SAME = 5.0  # mm; supports nearer to each other are one: narrower than any shim
 _NEAR = 50.0  # mm along, within which supports stand beside each other: about a shim's length

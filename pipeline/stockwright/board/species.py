@@ -3,8 +3,8 @@
 Public:
     SPECIES: dict name -> Species, in alphabetical order
 Sources: USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190: total shrinkage, Table 4-3; coefficients
-of dimensional change, Table 13-5; specific gravity and side hardness at 12 %, Table 5-3a, most read only in
-a secondary text. What was read in neither is marked in `weak`: "memory" (recalled), "computed" (C from S),
+of dimensional change, Table 13-5; specific gravity at 12 %, Table 5-3a, most read only in a secondary text.
+What was read in neither is marked in `weak`: "memory" (recalled), "computed" (C from S),
 "group" (the value of a commercial group).
 Promise: averages of clear wood, no more; a board of one's own differs.
 """
@@ -20,8 +20,8 @@ __all__ = ["SPECIES", "Species"]
 class Species:
     """One species. `gravity`: ovendry mass, volume at 12 %; shrinkages: green to ovendry, %.
 
-    `radial` and `tangential` are the change of size per % of moisture content, `hardness` N at 12 %;
-    `weak` names fields that were not read in the source: "field: why".
+    `radial` and `tangential` are the change of size per % of moisture content; `weak` names fields that were
+    not read in the source: "field: why".
     """
 
     name: str
@@ -31,28 +31,23 @@ class Species:
     shrinkage_tangential: float
     radial: float
     tangential: float
-    hardness: float
     weak: tuple[str, ...] = ()
 
 
 SPECIES: dict[str, Species] = {
     species.name: species
     for species in (
-        Species("alder-red", "Alder, red", 0.41, 4.4, 7.3, 0.00151, 0.00256, 2600),
-        Species("ash-white", "Ash, white", 0.60, 4.9, 7.8, 0.00169, 0.00274, 5900),
-        Species(
-            "aspen-quaking", "Aspen, quaking", 0.38, 3.5, 6.7, 0.00119, 0.00234, 1600, ("hardness: memory",)
-        ),
-        Species("basswood", "Basswood", 0.37, 6.6, 9.3, 0.00230, 0.00330, 1800, ("hardness: memory",)),
-        Species("beech-american", "Beech, American", 0.64, 5.5, 11.9, 0.00190, 0.00431, 5800),
-        Species("birch-yellow", "Birch, yellow", 0.62, 7.3, 9.5, 0.00256, 0.00338, 5600),
-        Species("butternut", "Butternut", 0.38, 3.4, 6.4, 0.00116, 0.00223, 2200, ("hardness: memory",)),
-        Species("cherry-black", "Cherry, black", 0.50, 3.7, 7.1, 0.00126, 0.00248, 4200),
-        Species(
-            "elm-american", "Elm, American", 0.50, 4.2, 9.5, 0.00144, 0.00338, 3700, ("hardness: memory",)
-        ),
-        Species("hackberry", "Hackberry", 0.53, 4.8, 8.9, 0.00165, 0.00315, 3900, ("hardness: memory",)),
-        Species("hickory-pecan", "Hickory, pecan", 0.66, 4.9, 8.9, 0.00169, 0.00315, 8100),
+        Species("alder-red", "Alder, red", 0.41, 4.4, 7.3, 0.00151, 0.00256),
+        Species("ash-white", "Ash, white", 0.60, 4.9, 7.8, 0.00169, 0.00274),
+        Species("aspen-quaking", "Aspen, quaking", 0.38, 3.5, 6.7, 0.00119, 0.00234),
+        Species("basswood", "Basswood", 0.37, 6.6, 9.3, 0.00230, 0.00330),
+        Species("beech-american", "Beech, American", 0.64, 5.5, 11.9, 0.00190, 0.00431),
+        Species("birch-yellow", "Birch, yellow", 0.62, 7.3, 9.5, 0.00256, 0.00338),
+        Species("butternut", "Butternut", 0.38, 3.4, 6.4, 0.00116, 0.00223),
+        Species("cherry-black", "Cherry, black", 0.50, 3.7, 7.1, 0.00126, 0.00248),
+        Species("elm-american", "Elm, American", 0.50, 4.2, 9.5, 0.00144, 0.00338),
+        Species("hackberry", "Hackberry", 0.53, 4.8, 8.9, 0.00165, 0.00315),
+        Species("hickory-pecan", "Hickory, pecan", 0.66, 4.9, 8.9, 0.00169, 0.00315),
         Species(
             "maple-red",
             "Maple, red",
@@ -61,14 +56,9 @@ SPECIES: dict[str, Species] = {
             8.2,
             0.00137,
             0.00289,
-            4200,
-            (
-                "shrinkage_radial: memory",
-                "shrinkage_tangential: memory",
-                "hardness: memory",
-            ),
+            ("shrinkage_radial: memory", "shrinkage_tangential: memory"),
         ),
-        Species("maple-sugar", "Maple, sugar", 0.63, 4.8, 9.9, 0.00165, 0.00353, 6400),
+        Species("maple-sugar", "Maple, sugar", 0.63, 4.8, 9.9, 0.00165, 0.00353),
         Species(
             "oak-northern-red",
             "Oak, northern red",
@@ -77,7 +67,6 @@ SPECIES: dict[str, Species] = {
             8.6,
             0.00158,
             0.00369,
-            5700,
             (
                 "shrinkage_radial: memory",
                 "shrinkage_tangential: memory",
@@ -93,41 +82,11 @@ SPECIES: dict[str, Species] = {
             10.5,
             0.00180,
             0.00365,
-            6000,
-            (
-                "radial: group",
-                "tangential: group",
-            ),
+            ("radial: group", "tangential: group"),
         ),
-        Species(
-            "sweetgum",
-            "Sweetgum",
-            0.52,
-            5.3,
-            10.2,
-            0.00183,
-            0.00365,
-            3800,
-            (
-                "gravity: memory",
-                "hardness: memory",
-            ),
-        ),
-        Species(
-            "sycamore",
-            "Sycamore",
-            0.49,
-            5.0,
-            8.4,
-            0.00172,
-            0.00296,
-            3400,
-            (
-                "gravity: memory",
-                "hardness: memory",
-            ),
-        ),
-        Species("walnut-black", "Walnut, black", 0.55, 5.5, 7.8, 0.00190, 0.00274, 4500),
+        Species("sweetgum", "Sweetgum", 0.52, 5.3, 10.2, 0.00183, 0.00365, ("gravity: memory",)),
+        Species("sycamore", "Sycamore", 0.49, 5.0, 8.4, 0.00172, 0.00296, ("gravity: memory",)),
+        Species("walnut-black", "Walnut, black", 0.55, 5.5, 7.8, 0.00190, 0.00274),
         Species(
             "yellow-poplar",
             "Yellow-poplar",
@@ -136,23 +95,10 @@ SPECIES: dict[str, Species] = {
             8.2,
             0.00158,
             0.00289,
-            2400,
-            (
-                "gravity: memory",
-                "radial: computed",
-                "tangential: computed",
-            ),
+            ("gravity: memory", "radial: computed", "tangential: computed"),
         ),
         Species(
-            "douglas-fir-coast",
-            "Douglas-fir, coast",
-            0.48,
-            4.8,
-            7.6,
-            0.00165,
-            0.00267,
-            3200,
-            ("radial: computed",),
+            "douglas-fir-coast", "Douglas-fir, coast", 0.48, 4.8, 7.6, 0.00165, 0.00267, ("radial: computed",)
         ),
         Species(
             "pine-eastern-white",
@@ -162,14 +108,12 @@ SPECIES: dict[str, Species] = {
             6.1,
             0.00071,
             0.00212,
-            1700,
             (
                 "gravity: memory",
                 "shrinkage_radial: memory",
                 "shrinkage_tangential: memory",
                 "radial: memory",
                 "tangential: memory",
-                "hardness: memory",
             ),
         ),
         Species(
@@ -180,7 +124,6 @@ SPECIES: dict[str, Species] = {
             7.4,
             0.00165,
             0.00259,
-            3100,
             (
                 "gravity: memory",
                 "shrinkage_radial: memory",
@@ -197,13 +140,7 @@ SPECIES: dict[str, Species] = {
             7.5,
             0.00176,
             0.00263,
-            3900,
-            (
-                "gravity: memory",
-                "shrinkage_radial: memory",
-                "shrinkage_tangential: memory",
-                "radial: memory",
-            ),
+            ("gravity: memory", "shrinkage_radial: memory", "shrinkage_tangential: memory", "radial: memory"),
         ),
         Species(
             "pine-ponderosa",
@@ -213,7 +150,6 @@ SPECIES: dict[str, Species] = {
             6.2,
             0.00133,
             0.00216,
-            2000,
             (
                 "shrinkage_radial: memory",
                 "shrinkage_tangential: memory",

@@ -87,7 +87,7 @@ def _bow(board: Board) -> Warp:
     i, j = _greatest(off)
     x, y, value = float(board.x[i]), float(board.y[j]), float(off[i, j])
     way = "up" if value > 0 else "down"
-    return Warp("bow", abs(value), x, y, f"face A arches {way} end to end, most at {y:g} mm across")
+    return Warp("bow", abs(value), x, y, f"face A arches {way} end to end, most at {y:.0f} mm across")
 
 
 def _cup(board: Board) -> Warp:
@@ -95,7 +95,7 @@ def _cup(board: Board) -> Warp:
     i, j = _greatest(off)
     x, y, value = float(board.x[i]), float(board.y[j]), float(off[i, j])
     shape = "crowned" if value > 0 else "hollow"
-    return Warp("cup", abs(value), x, y, f"face A is {shape} edge to edge, most at {x:g} mm along")
+    return Warp("cup", abs(value), x, y, f"face A is {shape} edge to edge, most at {x:.0f} mm along")
 
 
 def _twist(board: Board) -> Warp:
@@ -147,4 +147,4 @@ def _wedge(board: Board) -> Warp:
     i = int(np.argmax(np.abs(off)))
     side = "edge-2" if off[i] > 0 else "edge-1"
     x, y = float(board.x[i]), float(board.y[-1] if off[i] > 0 else board.y[0])
-    return Warp("wedge", abs(float(off[i])), x, y, f"thicker at {side}, most at {x:g} mm along")
+    return Warp("wedge", abs(float(off[i])), x, y, f"thicker at {side}, most at {x:.0f} mm along")

@@ -61,7 +61,7 @@ def boards(call: Call) -> Told:
         pieces=tuple(_parts("--pieces", call.pieces, mistakes)),
         strips=tuple(_parts("--strips", call.strips, mistakes)),
         skips=_share(call.skips, mistakes),
-        shop_shims=_shims(call.shop, mistakes),
+        shop_shims=_shims(call.shop or _shop_of(call.job, mistakes), mistakes),
     )
     if call.job is not None and call.picture is None:
         message = "a job is named and no picture, expected both: a picture draws how the job seats and cuts"
@@ -108,6 +108,20 @@ def _grain(loaded: Loaded[Any]) -> dict[str, str]:
     grain = getattr(loaded.model, "grain", None)
     said = {} if grain is None else grain.model_dump(by_alias=True, exclude_none=True)
     return {str(side): str(end) for side, end in said.items()}
+
+
+def _shop_of(job: Path | None, mistakes: list[Mistake]) -> Path | None:
+    """Return the shop that a job names: its shims are the ones that the job's boards lie on."""
+    from stockwright.documents import read_document
+
+    if job is None:
+        return None
+    try:
+        shop = read_document(job, "job").model.shop
+    except InputError as error:
+        mistakes += error.mistakes
+        return None
+    return None if shop is None else job.parent / shop
 
 
 def _shims(path: Path | None, mistakes: list[Mistake]) -> tuple[float, ...]:

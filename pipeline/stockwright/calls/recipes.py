@@ -152,9 +152,10 @@ def recipes_pack(
         if as_json:
             give({"parcel": str(out), "contents": contents.model_dump()})
         else:
+            many = len(contents.files)
             tell(
                 [
-                    f"{contents.name} {contents.version}, {len(contents.files)} files in {out}",
+                    f"{contents.name} {contents.version}, {many} file{'' if many == 1 else 's'} in {out}",
                     *(f"  {each.file}: {each.what}" for each in contents.files),
                 ]
             )

@@ -44,7 +44,7 @@ __all__ = [
     "verdict_line",
 ]
 
-WIDTH = 80
+WIDTH = 80  # columns: what any terminal has
 _LEVEL = {"refuse": "refused", "warn": "look out", "note": "note"}
 _COLOURS = {"refused": "1;31", "unproven": "1;31", "look out": "1;33", "proven": "1;32", "note": "1"}
 _BEGINS = re.compile(rf"(?:{'|'.join(_COLOURS)})(?=[:;])")
@@ -245,9 +245,12 @@ def _reason(r: Reason, number: int | None, writing: Writing | None) -> Iterator[
 
 
 def _numbers(found: Finding | Reason) -> str:
-    """Return the two numbers compared, unless the message says both already."""
+    """Return the two numbers compared, unless both are said already: the limit perhaps in what to do."""
     measured, limit = found.measured, found.limit
-    if measured is None or limit is None or all(_says(found.message, each) for each in (measured, limit)):
+    if measured is None or limit is None:
+        return ""
+    remedy = getattr(found, "remedy", "")
+    if _says(found.message, measured) and _says(f"{found.message} {remedy}", limit):
         return ""
     return f" [{measured:g} against {limit:g}]"
 

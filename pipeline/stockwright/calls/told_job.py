@@ -196,13 +196,17 @@ def delivered_lines(packet: Packet, job: Job, out: Path) -> Iterator[str]:
 
 def finished_lines(packet: Packet, units: System = "mm") -> Iterator[str]:
     """Yield the finished sizes as the simulated board has them."""
+    from stockwright.packet.as_cut import as_cut
     from stockwright.units import INCH
 
     scale, decimals, unit = (INCH, 3, "in") if units == "inch" else (1.0, 2, "mm")
-    for name, f in packet.finished.items():
+    for name, done in packet.finished.items():
         sizes = []
-        for measure in (f.length, f.width, f.thickness):
-            if measure is not None:
+        f = as_cut(packet, name)
+        for measure, measured in ((f.length, done.length), (f.width, done.width), (f.thickness,) * 2):
+            if measure is None and measured is not None:
+                sizes.append("as it is")
+            elif measure is not None:
                 low, high = (f"{each / scale:.{decimals}f}" for each in measure)
                 sizes.append(low if low == high else f"{low} to {high}")
         if sizes:

@@ -45,7 +45,7 @@ DIAL = 2.0  # times the programmed feed, where the usual dial ends; common pract
 NOTCH = 0.05  # the range is said in twentieths
 BENDS_SHARE = 0.5  # of the squareness asked may go into a bent cutter; common practice, no source
 NARROW = 0.25  # of the stepover: a strip so narrow is thin by nature, like a last pass; common practice
-TINY = 1e-9
+TINY = 1e-9  # mm: what does not bend is divided by this
 BITE = 0.02  # of the chip; sums of decimals may differ by their last bits
 
 

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["ACROSS", "DENSE", "HELIX", "Load", "helix_of", "loads_of", "power_at", "pressure_of"]
+__all__ = ["ACROSS", "DENSE", "HELIX", "SAME", "Load", "loads_of", "power_at", "pressure_of"]
 
 SAME = 0.03  # mm: rounding of two lines to a post's coarsest step
 
@@ -100,7 +100,7 @@ def pressure_of(situation: Situation, setup: Setup) -> tuple[float, bool]:
     return base * max([1.0, *(SPECIES[kind].gravity / DENSE for kind in sorted(kinds))]), stated is not None
 
 
-def helix_of(tool: Tool) -> float:
+def _helix_of(tool: Tool) -> float:
     """Return the angle of a cutter's teeth, degrees: its own, or the cautious one."""
     return HELIX if tool.helix is None else tool.helix
 
@@ -176,7 +176,7 @@ def _load(situation: Situation, bites: Bites) -> Load:
         feed=bites.feed[rows],
         chip=greatest(chip),
         side=ACROSS * side,
-        pull=side * math.tan(math.radians(helix_of(tool))),
+        pull=side * math.tan(math.radians(_helix_of(tool))),
         watts=total,
         newton_metres=total * torque(1.0, rpm),
         light=light,

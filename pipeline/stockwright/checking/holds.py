@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "FRICTION",
+    "GRAVITY",
     "GUESSED",
     "Hold",
     "at_best",
@@ -53,7 +54,7 @@ GRAVITY = 9.80665  # m/s2, the standard value
 SHARED = 1 / math.sqrt(2)  # of a sideways clamp's friction each for the plane and for the height
 STRAIGHT = 0.9  # cosine: two ways so near count as one, or as opposite
 MANY = 64  # moves that push alike: beyond so many their outline stands for them
-TINY = 1e-9
+TINY = 1e-9  # N mm, or mm2 of a hull: less is nothing but a float's own error
 # What a guess may be at the most: a thing taken to hold with so much holds with twice as much, and dry clean
 # wood rubs twice as hard as the lowest readings. Both common practice, no source; beyond them a shop has to
 # say its own figure.

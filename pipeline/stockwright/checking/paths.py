@@ -28,7 +28,8 @@ __all__ = ["Paths", "paths_of"]
 class Paths:
     """Where the tip may be, (n, 3) each, work frame, mm, finite.
 
-    A row runs straight from `a` to `b`, or anywhere in the box between them where `boxed`; `feed` rows cut.
+    A row runs straight from `a` to `b`, or anywhere in the box between them where `boxed`; all rows but those
+    that are `rapid` are made at a feed.
     """
 
     a: Floats

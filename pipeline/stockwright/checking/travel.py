@@ -14,7 +14,7 @@ from stockwright.findings import Finding
 if TYPE_CHECKING:
     from stockwright.checking.situation import Run, Situation
 
-__all__ = ["cut_below_bed", "leaves_the_travel"]
+__all__ = ["AXES", "cut_below_bed", "leaves_the_travel"]
 
 NEAR = 1e-6  # mm; sums of decimals may differ by their last bits
 AXES = ("x", "y", "z")

@@ -30,6 +30,7 @@ from stockwright.motion.nodes import (
     UseTool,
 )
 from stockwright.posting.traits import Units
+from stockwright.units import INCH
 
 if TYPE_CHECKING:
     from stockwright.conformance.playing import Player
@@ -178,7 +179,7 @@ def grid(player: Player, units: Units) -> None:
 def numbers(player: Player, units: Units) -> None:
     """Demand the feeds and speeds that were asked for, to half of their last decimal."""
     traits = player.post.traits
-    step = 10.0 ** -traits.feed_decimals(units) * (25.4 if units == "inch" else 1.0)
+    step = 10.0 ** -traits.feed_decimals(units) * (INCH if units == "inch" else 1.0)
     for feed in (100.0, 333.3, 1234.56, 6000.0):
         for rpm in (8000.0, 12345.0, 24000.0):
             nodes = (

@@ -23,6 +23,7 @@ from stockwright.conformance.word_shown import (
 )
 from stockwright.findings import Refused
 from stockwright.motion.nodes import Rapid, Remark
+from stockwright.units import INCH
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -104,7 +105,7 @@ def point(player: Player) -> None:
                 whole.strip("+-") and (not point or rest), f"{text} lacks a digit on one side of its point"
             )
     if not traits_of(player).point_always and not traits_of(player).trailing_zeros:
-        shown = shown_of(player, Rapid(z=7.0 * (25.4 if traits_of(player).units[0] == "inch" else 1.0)))
+        shown = shown_of(player, Rapid(z=7.0 * (INCH if traits_of(player).units[0] == "inch" else 1.0)))
         demand("7" in [text.lstrip("+0") for text in shown.numbers("Z")], "a whole number has a point")
 
 

@@ -26,6 +26,7 @@ from stockwright.conformance.word_shown import (
 )
 from stockwright.motion.nodes import Arc, Dust, Dwell, Pause, Probe, Rapid, SpindleOff, SpindleOn, UseTool
 from stockwright.posting.traits import Traits
+from stockwright.units import INCH
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -129,7 +130,7 @@ def _retract(player: Player) -> None:
 def _retract_z(player: Player) -> None:
     if traits_of(player).retract == "machine":
         shown = usual_of(player)
-        scale = 25.4 if shown.units == "inch" else 1.0
+        scale = INCH if shown.units == "inch" else 1.0
         for words in (w for w in shown.said if ("G", "53") in w):
             [z] = [float(value) * scale for letter, value in words if letter == "Z"]
             step = player.post.resolution(shown.units)

@@ -33,15 +33,18 @@ __all__ = ["lay_edge", "rough_rims"]
 WIDEST_BITE = 0.9
 
 
-def rough_rims(width: float, light: float, bite: float) -> tuple[float, ...]:
+def rough_rims(
+    width: float, light: float, bite: float, hollow: float = 0.0, bent: int = 1
+) -> tuple[float, ...]:
     """Give how far from the line the wood ends after each roughing line, falling to `light` (mm).
 
-    `width` is how far the waste reaches from the line; no step exceeds `bite`. Empty if `light` is all.
+    `width` is how far the waste reaches from the line; no step exceeds `bite`. Empty if `light` is all, also
+    where the wall is hollow by `hollow`; else at least as many as are `bent` to follow it.
     """
-    rough = width - light
-    if rough <= 0:
+    if width + hollow <= light:
         return ()
-    count = math.ceil(rough / bite)
+    rough = max(0.0, width - light)
+    count = max(math.ceil(rough / bite), bent)
     return tuple(light + rough * (count - number) / count for number in range(1, count + 1))
 
 
@@ -82,12 +85,16 @@ class _Edge:
         low, _, high, width = self.waste.bounds
         room = self.radius + LEAD
         self.ends = (min(0.0, low) - room, max(self.length, high) + room)
-        # A hollow wall is followed by its last two lines alone: the first of them takes the hollow as well.
         self.bends = self.seen_wall()
-        deepest = max((-n for _, n in self.bends), default=0.0)
+        self.deepest = max((-n for _, n in self.bends), default=0.0)
         # Two steps are kept back for the rounding of both ends of two lines.
-        bite = min(cut.stepover, self.radius * WIDEST_BITE) - 2 * ground.steps.size - deepest
-        self.rims = rough_rims(width, max(cut.light, 0.0), bite)
+        size = ground.steps.size
+        bite = max(size, min(cut.stepover, self.radius * WIDEST_BITE) - 2 * size)
+        # A hollow wall is followed by the last pass and by the roughing line before it, which takes the
+        # hollow as well; by more, each nearer to it, where that would leave one line less than half a bite.
+        self.bent = max(1, math.ceil(2 * self.deepest / bite))
+        each = self.deepest / self.bent
+        self.rims = rough_rims(width, cut.light, bite - each, self.deepest, self.bent)
 
     def seen(self, outlines: tuple[NDArray[np.float64], ...]) -> BaseGeometry:
         """Give the waste outside the line, (t, n)."""
@@ -112,10 +119,16 @@ class _Edge:
         away = np.asarray(self.cut.wall, dtype=np.float64) - self.origin
         return [(float(t), float(n)) for t, n in sorted(zip(away @ self.t, away @ self.n, strict=True))]
 
-    def along(self, start: float, end: float, n: float, depth: int, *, outwards: bool) -> None:
-        """Feed from `start` to `end`, `n` from the wall, following it where it is hollow."""
+    def bend(self, number: int) -> float:
+        """Give how much of the hollow a roughing line follows, as a share: the last one all of it."""
+        return max(0.0, 1.0 - (len(self.rims) - 1 - number) / self.bent)
+
+    def along(
+        self, start: float, end: float, n: float, depth: int, *, outwards: bool, share: float = 1.0
+    ) -> None:
+        """Feed from `start` to `end`, `n` from the wall, following a share of what it is hollow."""
         low, high = min(start, end), max(start, end)
-        corners = [(t, bend) for t, bend in self.bends if low < t < high]
+        corners = [(t, bend * share) for t, bend in self.bends if low < t < high and share > 0]
         for t, bend in corners if end > start else corners[::-1]:
             self.path.feed(*self.place(t, n + bend, outwards=outwards), depth, self.cut.tool.feed)
         self.path.feed(*self.place(end, n, outwards=outwards), depth, self.cut.tool.feed)
@@ -145,12 +158,12 @@ class _Edge:
 
     def rough(self, depth: int, *, last: bool) -> None:
         """Lay down one depth's lines, from outside in."""
-        tool, radius = self.cut.tool, self.radius
+        radius = self.radius
         top = self.waste.bounds[3] + 1
         outer = top
         for number, rim in enumerate(self.rims):
-            whole, tight = last and number == len(self.rims) - 1, self.tight(rim)
-            new = self.wood.spans(max(rim, 0.0), outer)
+            whole, tight, share = last and number == len(self.rims) - 1, self.tight(rim), self.bend(number)
+            new = self.wood.spans(max(rim - share * self.deepest, 0.0), outer)
             outer = rim
             if not new and not whole:
                 continue
@@ -166,10 +179,7 @@ class _Edge:
             if self.way < 0:
                 start, end = end, start
             self.enter(start, rim + radius, depth, self.way, outwards=tight)
-            if number == len(self.rims) - 1:
-                self.along(start, end, rim + radius, depth, outwards=tight)
-            else:
-                self.path.feed(*self.place(end, rim + radius, outwards=tight), depth, tool.feed)
+            self.along(start, end, rim + radius, depth, outwards=tight, share=share)
         self.path.raise_up()
 
     def finish(self, depth: int) -> None:

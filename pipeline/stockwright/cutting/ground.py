@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     Span = tuple[float, float]
 
-__all__ = ["LEAD", "Ground", "ground"]
+__all__ = ["LEAD", "TOUCH", "Ground", "ground", "ramp_length"]
 
 # How far beyond the cutter's rim wood must end where a cutter is lowered, mm; common practice, no source.
 LEAD = 2.0

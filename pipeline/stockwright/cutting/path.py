@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from stockwright.cutting.steps import Steps
     from stockwright.motion.nodes import Node
 
-__all__ = ["Path"]
+__all__ = ["APPROACH", "Path"]
 
 # How far over its level a rapid lowers the cutter, mm; common practice, no source.
 APPROACH = 2.0

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     Span = tuple[float, float]
     Box = tuple[float, float, float, float]
 
-__all__ = ["Area", "Cells", "Wood", "merged", "mirrored"]
+__all__ = ["Area", "Cells", "Span", "Wood", "merged", "mirrored"]
 
 
 def merged(spans: list[Span]) -> tuple[Span, ...]:

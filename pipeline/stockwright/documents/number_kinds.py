@@ -64,9 +64,9 @@ class Measured(Kind):
 
     def read(self, value: object) -> float | int:
         """Return what the value means, or raise a fault."""
-        text = scalar(value, f"a {self.measure.name} such as {self.measure.example}")
+        text = scalar(value, f"{self.measure.one} such as {self.measure.example}")
         if text.startswith("="):
-            raise fault("wrong-type", f"got the sum {shown(text)}, expected a {self.measure.name} itself")
+            raise fault("wrong-type", f"got the sum {shown(text)}, expected {self.measure.one} itself")
         number = self.bounds.check(_measure(text, self.measure), text, self.measure)
         return int(number) if self.measure.whole else number
 
@@ -74,7 +74,7 @@ class Measured(Kind):
         """Return how an editor is told what may stand here."""
         return {
             "type": ["string", "number"],
-            "description": f"a {self.measure.name}, such as {self.measure.example}",
+            "description": f"{self.measure.one}, such as {self.measure.example}",
         }
 
 
@@ -89,7 +89,7 @@ class Ranged(Kind):
     def _wanted(self) -> str:
         example = self.measure.example.split(",")[0].split(" or ")[0]
         number, _, unit = example.partition(" ")
-        return f"a {self.measure.name} or a range such as '{example} to {float(number) * 1.5:g} {unit}'"
+        return f"{self.measure.one} or a range such as '{example} to {float(number) * 1.5:g} {unit}'"
 
     def read(self, value: object) -> tuple[float, float]:
         """Return what the value means, or raise a fault."""
@@ -182,7 +182,7 @@ class InputValue(Informed):
 def read_input(value: object, kind: Literal["length", "number", "count"]) -> Quantity:
     """Return an input's value. Raises a fault where it is none of that kind, or a negative length."""
     measure = {"length": units.LENGTH, "number": units.NUMBER, "count": units.COUNT}[kind]
-    text = scalar(value, f"a {measure.name} such as {measure.example}")
+    text = scalar(value, f"{measure.one} such as {measure.example}")
     number = Bounds(least=None if kind == "number" else 0.0).check(_measure(text, measure), text, measure)
     return Quantity(number, 1 if kind == "length" else 0)
 

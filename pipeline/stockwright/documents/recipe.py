@@ -44,6 +44,7 @@ from stockwright.documents.fields import (
 )
 
 __all__ = [
+    "MOST_NAMES",
     "STEP_KINDS",
     "BedStep",
     "EdgeStep",

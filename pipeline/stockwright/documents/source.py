@@ -20,16 +20,26 @@ from stockwright.mistakes import Mistake
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-__all__ = ["Items", "Place", "Table", "Tree", "Word", "clipped", "parse_yaml", "read_text"]
+__all__ = [
+    "MOST_MISTAKES",
+    "Items",
+    "Place",
+    "Steps",
+    "Table",
+    "Tree",
+    "Word",
+    "clipped",
+    "parse_yaml",
+    "read_text",
+]
 
 LARGEST = 1_000_000  # bytes; a board of 20,000 points in three grids is some 600 kB
 DEEPEST = 50  # tables and lists within each other; a recipe has 5
 MOST_NODES = 100_000  # keys and values; that board has some 61,000
 MOST_MISTAKES = 200  # of one document
 LONGEST_SHOWN = 40  # characters of what stands in a document
-SLOW_READER_UP_TO = (
-    100_000  # characters; the slow reader, asked only for its better message, needs 0.4 s for these
-)
+# Characters; the slow reader, asked only for its better message, needs 0.4 s for these
+SLOW_READER_UP_TO = 100_000
 
 Place = tuple[int, int]  # line and column, from 1
 Steps = tuple["str | int", ...]

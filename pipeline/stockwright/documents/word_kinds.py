@@ -72,7 +72,9 @@ class Written(Kind):
         if len(text) > self.longest:
             raise fault("out-of-range", f"text of {len(text)} characters, expected at most {self.longest}")
         if self.pattern and not self.pattern.fullmatch(text):
-            raise fault("wrong-type", f"got {shown(text)}, expected {self.wanted}")
+            meant = "-".join(text.lower().split())
+            hint = f"write {shown(meant)}" if self.pattern.fullmatch(meant) else ""
+            raise fault("wrong-type", f"got {shown(text)}, expected {self.wanted}", hint)
         return text
 
     def schema(self) -> dict[str, Any]:

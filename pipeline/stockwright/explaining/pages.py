@@ -14,6 +14,8 @@ from stockwright.mistakes import InputError, Mistake
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
+    from stockwright.documents.fields import Part
+
 __all__ = ["KINDS", "Page", "explained", "names_lines", "page_lines", "pages"]
 
 KINDS: dict[str, str] = {
@@ -69,9 +71,9 @@ def pages() -> tuple[Page, ...]:
 def explained(name: str) -> tuple[Page, ...]:
     """Return the pages of a name. Raises `InputError` with the nearest name where it is none."""
     every = pages()
-    found = (*(page for page in every if page.name == name), *_of_documents(name))
+    found = (*(page for page in every if page.name == name), *_of_documents(name), *_of_hold_downs(name))
     if not found:
-        names = list(dict.fromkeys([*(page.name for page in every), *_keys()]))
+        names = list(dict.fromkeys([*(page.name for page in every), *_keys(), *_hold_downs()]))
         wanted = "-".join(name.lower().replace("_", " ").split())  # as people say it: "Cutter too short"
         close = [wanted] if wanted in names else get_close_matches(wanted, names, n=1)
         hint = f"did you mean '{close[0]}'?" if close else "`stockwright explain` lists what there is"
@@ -98,6 +100,30 @@ def _of_documents(name: str) -> tuple[Page, ...]:
     means = _keys().get(name, {})
     told = [f"Of {', '.join(parts)}: {text}." for text, parts in means.items()]
     return (Page(name, "key", "\n\n".join(told)),) if told else ()
+
+
+def _hold_downs() -> dict[str, type[Part]]:
+    """Return each kind of hold-down that a shop's document may name, and the part that describes it."""
+    from typing import get_args
+
+    from stockwright.documents import hold_downs
+
+    parts = (each for each in vars(hold_downs).values() if isinstance(each, type))
+    fields = ((part, getattr(part, "model_fields", {}).get("kind")) for part in parts)
+    return {word: part for part, field in fields if field for word in get_args(field.annotation)}
+
+
+def _of_hold_downs(name: str) -> tuple[Page, ...]:
+    """Return the page of a kind of hold-down: what it does, and its keys; none where it is no kind."""
+    part = _hold_downs().get(name)
+    if part is None:
+        return ()
+    keys = {True: [], False: []}  # type: dict[bool, list[str]]
+    for key, field in part.model_fields.items():
+        keys[field.is_required()].append(field.alias or key)
+    told = [part.__doc__ or "", f"Keys that must be there: {', '.join(keys[True])}."]
+    told += [f"Others: {', '.join(keys[False])}."] if keys[False] else []
+    return (Page(name, "kind of hold-down in a shop's document", "\n\n".join(told)),)
 
 
 def _spoken(part: str) -> str:

@@ -1,4 +1,4 @@
-"""How far a cutter bends. In: a force at its tip, its lengths, diameters and material. Out: mm, slope.
+"""How far a cutter bends. In: a force at its tip, its lengths, diameters and material. Out: mm.
 
 Textbook beams (Euler-Bernoulli): held at the nut's face, fluted part and shank each with their own second
 moment of area. The holder, the spindle and the gantry give way too and are not counted here; N, mm, N/mm2.
@@ -9,12 +9,12 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from stockwright.forces.mechanics import exit_angle, feed_per_tooth, greatest_chip, peak_tooth_force
+from stockwright.forces.mechanics import feed_per_tooth, greatest_chip, peak_tooth_force, teeth_at_once
 
 if TYPE_CHECKING:
     from stockwright.tooling import Tool
 
-__all__ = ["MODULUS", "bends", "out_of_upright", "second_moment", "side_force", "tip_bends", "tip_leans"]
+__all__ = ["MODULUS", "bends", "out_of_upright", "second_moment", "side_force", "tip_bends"]
 
 # Young's moduli, N/mm2; from memory, as handbooks of materials give them.
 MODULUS = {"carbide": 600_000.0, "steel": 210_000.0}
@@ -42,12 +42,6 @@ def bends(
     return force / modulus * total
 
 
-def tip_leans(force: float, reach: float, fluted: float, core: float, shank: float, modulus: float) -> float:
-    """Return the slope of a stepped cantilever at its tip; F L^2 / (2 E I) where it has one thickness."""
-    b = min(fluted, reach)
-    return force / (2 * modulus) * (b**2 / second_moment(core) + (reach**2 - b**2) / second_moment(shank))
-
-
 def tip_bends(tool: Tool, force: float, *, at: float = 0.0) -> float:
     """Return how far a cutter in its collet bends at a height `at` above its tip, mm."""
     return bends(
@@ -72,5 +66,5 @@ def side_force(tool: Tool, width: float, depth: float, pressure: float, factor: 
     The force across the feed may be as large as the one along it (common practice, no source).
     """
     chip = greatest_chip(feed_per_tooth(tool.feed, tool.rpm, max(tool.flutes, 1)), width, tool.diameter)
-    together = max(1, math.ceil(max(tool.flutes, 1) * exit_angle(width, tool.diameter) / (2 * math.pi)))
-    return factor * together * peak_tooth_force(pressure, depth, chip)
+    teeth = teeth_at_once(tool.flutes, width, tool.diameter)
+    return factor * teeth * peak_tooth_force(pressure, depth, chip)

@@ -17,7 +17,6 @@ __all__ = [
     "TAPE_SHEAR",
     "WEDGE_FRICTION",
     "bolt_tension",
-    "sealed_area",
     "strap_press",
     "tape_shear",
     "vacuum_force",
@@ -62,11 +61,6 @@ def wedge_gain(angle: float, friction: float) -> float:
 def wedge_locks(friction: float) -> float:
     """Return the steepest angle, degrees, at which a driven wedge stays: twice the friction's."""
     return 2.0 * math.degrees(math.atan(friction))
-
-
-def sealed_area(length: float, width: float, lip: float) -> float:
-    """Return the area inside a seal whose lip is `lip` wide, mm2; `length` and `width` are over the lip."""
-    return max(0.0, length - 2 * lip) * max(0.0, width - 2 * lip)
 
 
 def vacuum_force(pressure: float, area: float) -> float:

@@ -14,20 +14,17 @@ __all__ = [
     "FACTOR",
     "HELIX",
     "PRESSURE",
-    "chip_for_force",
-    "depth_for_force",
     "depth_for_power",
-    "engaged_share",
     "exit_angle",
     "feed_for_chip",
     "feed_for_power",
     "feed_per_tooth",
     "greatest_chip",
-    "mean_chip",
     "peak_tooth_force",
     "power",
     "push_of_cut",
     "rim_speed",
+    "teeth_at_once",
 ]
 
 # Cutting pressure of wood, N/mm2: a placeholder, no single published value exists for solid wood.
@@ -55,12 +52,6 @@ def greatest_chip(per_tooth: float, width: float, diameter: float) -> float:
     return per_tooth * (math.sin(angle) if angle < math.pi / 2 else 1.0)
 
 
-def mean_chip(per_tooth: float, width: float, diameter: float) -> float:
-    """Return the chip thickness averaged over the angle in the cut, mm."""
-    share = min(width / diameter, 1.0)
-    return 2 * share * per_tooth / exit_angle(width, diameter)
-
-
 def feed_for_chip(chip: float, width: float, diameter: float, rpm: float, flutes: int) -> float:
     """Return the feed at which the greatest chip is `chip` thick, mm/min."""
     return chip / greatest_chip(1.0, width, diameter) * rpm * flutes
@@ -86,9 +77,9 @@ def depth_for_power(watts: float, factor: float, pressure: float, width: float, 
     return watts * 60_000 / (pressure * factor * width * feed)
 
 
-def engaged_share(flutes: int, width: float, diameter: float) -> float:
-    """Return how many teeth are in the cut on average; below 1 it is the share of a turn that cuts."""
-    return flutes * exit_angle(width, diameter) / (2 * math.pi)
+def teeth_at_once(flutes: int, width: float, diameter: float) -> int:
+    """Return how many teeth are in the cut together at the most; a cutter without flutes counts as one."""
+    return max(1, math.ceil(flutes * exit_angle(width, diameter) / (2 * math.pi) - 1e-9))
 
 
 def peak_tooth_force(pressure: float, depth: float, chip: float) -> float:
@@ -100,16 +91,5 @@ def push_of_cut(
     pressure: float, width: float, depth: float, per_tooth: float, diameter: float, flutes: int
 ) -> float:
     """Return how hard a cut may push any way in the plane, N: all teeth that cut at once at their peak."""
-    angle = exit_angle(width, diameter)
-    teeth = max(1, math.ceil(flutes * angle / (2 * math.pi) - 1e-9))
+    teeth = teeth_at_once(flutes, width, diameter)
     return ACROSS * teeth * peak_tooth_force(pressure, depth, greatest_chip(per_tooth, width, diameter))
-
-
-def chip_for_force(force: float, factor: float, pressure: float, depth: float) -> float:
-    """Return the chip thickness at which `factor` times the tooth force is `force`, mm."""
-    return force / (factor * pressure * depth)
-
-
-def depth_for_force(force: float, factor: float, pressure: float, chip: float) -> float:
-    """Return the depth of cut at which `factor` times the tooth force is `force`, mm."""
-    return force / (factor * pressure * chip)

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
 
-__all__ = ["Moved", "State", "cut_in", "hand_steps", "moved_between", "states_of"]
+__all__ = ["Moved", "State", "cut_in", "hand_steps", "states_of"]
 
 Point = tuple[float, float]
 DETAIL = 0.3  # mm by which a shaded outline may be simpler than what was cut; our own choice
@@ -62,7 +62,7 @@ def states_of(setup: Setup) -> tuple[State, ...]:
     return tuple(found)
 
 
-def moved_between(
+def _moved_between(
     setup: Setup, before: State, after: State
 ) -> tuple[tuple[Moved, ...], list[str], list[str]]:
     """Return what moves, then what else comes off, then what else is set: names of solids.
@@ -116,7 +116,7 @@ def hand_steps(
     setup: Setup, before: State, after: State, tags: Mapping[str, str], writing: Writing
 ) -> list[tuple[str, tuple[str, ...], bool]]:
     """Return what hands do between two states: sentence, details, and whether it must not be passed over."""
-    moved, off, on = moved_between(setup, before, after)
+    moved, off, on = _moved_between(setup, before, after)
     steps: list[tuple[str, tuple[str, ...], bool]] = [
         (
             (

@@ -21,7 +21,16 @@ from stockwright.packet.exchange import exchange, locked, put_right, release, re
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-__all__ = ["PACKET", "Sort", "completed", "deliver", "may_deliver", "one_elsewhere", "stays_inside"]
+__all__ = [
+    "LARGEST_PACKET_FILE",
+    "PACKET",
+    "Sort",
+    "completed",
+    "deliver",
+    "may_deliver",
+    "one_elsewhere",
+    "stays_inside",
+]
 
 LARGEST_PACKET_FILE = 200_000_000  # bytes; a forty-board packet.json stays far under it
 

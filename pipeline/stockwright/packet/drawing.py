@@ -189,16 +189,17 @@ class Canvas:
         kind: str = "word",
         anchor: str = "middle",
         tries: Iterable[Point] = AROUND,
+        lead: Point | None = None,
     ) -> Point:
         """Write `text` with its middle line at the paper place `at`, or at the first free place of `tries`.
 
-        Returns how far it had to move, paper mm.
+        `lead`: the place on paper that it names, as in `put`. Returns how far it had to move, paper mm.
         """
         wide, high = self._size(text, kind)
         step = max(wide, SHORTEST_STEP)
         fixed = tries is FIXED
         places = [(at[0] + dx * step, at[1] + dy * high, anchor) for dx, dy in (*FIXED, *tries)]
-        box = self.put(places, text, kind, fixed=fixed)
+        box = self.put(places, text, kind, lead, fixed=fixed)
         first = box_at(*at, (wide, high), anchor)
         return (box[0] - first[0], box[1] - first[1])
 
@@ -208,17 +209,21 @@ class Canvas:
         text: str,
         kind: str = "word",
         lead: Point | None = None,
+        rivals: Sequence[Point] = (),
         *,
         fixed: bool = False,
     ) -> Box:
         """Write `text` at the first free one of `places` on paper, else on the nearest free paper.
 
-        `lead`: the place on paper that it names; standing too far off, it is led back there by a line.
+        `lead`: the place on paper that it names; standing too far off, or nearer to one of `rivals`, it is
+        led back there by a line.
         """
-        box, anchor = self._paper.put(self._size(text, kind), places, lead, fixed=fixed)
-        met = None if lead is None else self._paper.led(box, lead)
+        box, anchor = self._paper.put(self._size(text, kind), places, lead, rivals, fixed=fixed)
+        met = None if lead is None else self._paper.led(box, lead, rivals)
         if lead is not None and met is not None:
             self.stroke("lead", lead, met)
+            # Letters may be narrower than the box: they begin or end where the line meets it.
+            anchor = "start" if met[0] <= box[0] else "end" if met[0] >= box[2] else anchor
         x = {"start": box[0], "middle": (box[0] + box[2]) / 2, "end": box[2]}[anchor]
         self._written.append(
             Markup('<text class="{}"{} x="{}" y="{}" text-anchor="{}">{}</text>').format(
@@ -226,6 +231,12 @@ class Canvas:
             )
         )
         return box
+
+    def room_for(self, words: Iterable[tuple[Sequence[Place], str, Point]], kind: str) -> bool:
+        """Say whether every word finds one of its places, near what it names and nothing else of `words`."""
+        every = list(words)
+        wanted = [(self._size(text, kind), places, lead) for places, text, lead in every]
+        return self._paper.room_for(wanted, [lead for _, _, lead in every])
 
     def fitting(self, texts: Sequence[str], kind: str, room: float) -> str:
         """Return the first of `texts` that is no wider than `room`, paper mm; else the last."""
@@ -289,7 +300,10 @@ class Canvas:
             text, (-sense * (self._size(text, "word")[0] + 4.8), 0.0)
         )  # to the line's other side
         tries = ((0.0, -0.5), (0.0, 0.5), (0.0, -1.0), (across, 0.0), *UPRIGHT, *AROUND)
-        self.word((paper_x + sense * 2.4, (a + b) / 2), text, "word", anchor, tries)
+        high = self._size(text, "word")[1]
+        # Between lines that are closer than it is high they would strike it out: it stands above them.
+        middle = (a + b) / 2 if abs(b - a) > high + 0.6 else min(a, b) - high / 2 - 0.3
+        self.word((paper_x + sense * 2.4, middle), text, "word", anchor, tries, (paper_x, (a + b) / 2))
 
     def svg(self) -> Markup:
         """Return the drawing: the to-scale part first, words over it."""

@@ -1,6 +1,6 @@
 """The four facts that a person looks for first on a setup's page.
 
-In: packet, setup. Out: large and small words. Promise: which face is up, where zero is, how far the cutter
+In: a setup's page. Out: large and small words. Promise: which face is up, where zero is, how far the cutter
 sticks out and what holds the board come from the packet, and agree with the steps below them.
 """
 
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from stockwright.packet.clamp_states import states_of
 from stockwright.packet.counted import things
+from stockwright.packet.steps.cutting import zero_of_z
 from stockwright.packet.steps.group import count, run_of
 from stockwright.packet.steps.laying import how_it_lies
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
     from stockwright.packet.clamp_states import State
     from stockwright.packet.model import Packet, Setup
+    from stockwright.packet.page import Page
     from stockwright.packet.plan_drawing import Tagged
     from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
@@ -28,25 +30,18 @@ __all__ = ["at_a_glance"]
 STANDS = ("fence", "backing")  # what stands but does not hold
 
 
-def at_a_glance(
-    packet: Packet,
-    setup: Setup,
-    woods: Mapping[str, Wood],
-    tags: Tagged,
-    state: State | None,
-    zero_of_z: str,
-    writing: Writing,
-) -> list[dict[str, Any]]:
+def at_a_glance(page: Page, state: State | None) -> list[dict[str, Any]]:
     """Return four answers, each with what it answers, lines to be set `large`, and what is said `beside`.
 
-    `state`: one of the setup's, where things move in it; `zero_of_z`: where z is taken, in words.
+    `state`: one of the setup's, where things move in it.
     """
-    programs = state.programs if state is not None else setup.programs
+    setup = page.setup
+    tools = [p.tool for p in (state.programs if state is not None else setup.programs)]
     return [
-        {"asks": "Which face is up", **_up(setup, woods)},
-        {"asks": "Zero", **_zero(setup, zero_of_z)},
-        {"asks": "Stick-out, tip to nut", **_stickout(packet, [p.tool for p in programs], writing)},
-        {"asks": "What holds it", **_held(setup, tags, state)},
+        {"asks": "Which face is up", **_up(setup, page.woods)},
+        {"asks": "Zero", **_zero(setup, zero_of_z(setup, page.writing))},
+        {"asks": "Stick-out, tip to nut", **_stickout(page.packet, tools, page.writing)},
+        {"asks": "What holds it", **_held(setup, page.tags, state)},
     ]
 
 
@@ -67,8 +62,8 @@ def _after_the_face(how: str) -> str:
     return how.partition(", ")[2]
 
 
-def _zero(setup: Setup, zero_of_z: str) -> dict[str, Any]:
-    where = re.split(r" \(|[,;]", zero_of_z, maxsplit=1)[0]
+def _zero(setup: Setup, of_z: str) -> dict[str, Any]:
+    where = re.split(r" \(|[,;]", of_z, maxsplit=1)[0]
     beside = ["z never on the board"] if setup.zero.z == "support" else []
     return {"large": [f"x, y: at the {setup.zero.x}", f"z: {where}"], "beside": beside}
 

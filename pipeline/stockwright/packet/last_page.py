@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
+from stockwright.packet.as_cut import as_cut
 from stockwright.packet.expected import expected_tables
 from stockwright.packet.feeds import BY_HAND
 from stockwright.packet.steps.group import run_of
@@ -38,7 +39,7 @@ MENDED = (
 
 def last_page(packet: Packet, writing: Writing) -> dict[str, Any]:
     """Return what stands on the last page; of more than `APART` boards, in tables of a line a board."""
-    finished = {name: done for name, done in packet.finished.items() if name in packet.boards}
+    finished = {name: as_cut(packet, name) for name in packet.finished if name in packet.boards}
     expected = expected_tables(packet, writing)
     apart = len(packet.boards) <= APART
     return {
@@ -177,16 +178,22 @@ def _held(packet: Packet, writing: Writing) -> list[str]:
 
 
 def _but_for_a_number(rows: Sequence[tuple[str, str]], number: re.Pattern[str]) -> list[tuple[str, str]]:
-    """Return rows of setups and sentence, those together that differ only in the `number` found in them."""
-    alike: dict[str, list[tuple[str, str]]] = {}
+    """Return rows of setups and sentence, those together that differ only in the `number` found in them.
+
+    Where they differ there are as many numbers as setups, in the same order.
+    """
+    alike: dict[str, dict[str, str]] = {}
     for setups, text in rows:
         found = number.search(text) if setups else None
         key = text if found is None else text[: found.start()] + "\0" + text[found.end() :]
-        alike.setdefault(key, []).append((setups, "" if found is None else found[0]))
-    return [
-        (", ".join(setups for setups, _ in those), key.replace("\0", ", ".join(told for _, told in those)))
-        for key, those in alike.items()
-    ]
+        alike.setdefault(key, {}).update(dict.fromkeys(setups.split(", "), "" if found is None else found[0]))
+    told = []
+    for key, those in alike.items():
+        each = sorted(those, key=lambda setup: int(setup or 0))
+        numbers = [those[setup] for setup in each]
+        one = numbers[:1] if len(set(numbers)) == 1 else numbers
+        told.append((", ".join(each), key.replace("\0", ", ".join(one))))
+    return told
 
 
 def simulated(packet: Packet) -> str:

@@ -16,6 +16,7 @@ from stockwright.packet.drawing import ALONG, LEVEL, Canvas, Window, cutting_mov
 from stockwright.packet.plan_words import (
     AXIS,
     as_long_as_one_another,
+    beside,
     hidden_sides,
     write_beside,
     write_foot,
@@ -45,6 +46,9 @@ WIDE, TALL = 186.0, 63.0  # paper mm: as wide as a page, and words stand below i
 BARE = 52.0  # paper mm: how high a bed is drawn on which no board lies
 MANY, TALLEST = 24, 100.0  # of so many small marks the drawing is as high as a leaf of its own allows
 MOST_TOLD = 16  # shims whose thickness is written beside them
+# Paper mm from a dimension to the next: of a board that lies on both sides of the mark there are two
+BELOW = 5.6
+FAR_OUT = 0.08  # of the drawing's width: what lies left of the mark and is shorter is not told apart
 MARK_BELOW = 40.0  # mm from the top of the drawing: nearer, a mark of a height takes room above it
 MOST_POINTS = 3000  # of one program's passes; a drawing that holds only the first of them says so
 HATCH_OF = {
@@ -56,7 +60,7 @@ HATCH_OF = {
     "wedge": "slant",
     "lever-stop": "slant",
     "screw": "cross",
-    "riser": "dots",
+    "riser": "wide",
 }
 
 
@@ -163,17 +167,19 @@ def draw_plan(
     for wood in woods.values():
         hidden = hidden_sides(wood, woods)
         write_side_names(canvas, wood.before, wood.sides, hidden, [solid.outline for solid in standing])
-    for tag, shim in zip(tags.shims, setup.shims, strict=True):
-        thick = (
-            f" {writing.bare(shim.thickness)}" if len(setup.shims) <= MOST_TOLD else ""
-        )  # else in the list
-        at = canvas.at((shim.x, shim.y))
-        write_beside(canvas, at, f"{tag}{thick}", "word strong", within=[woods[shim.board].before])
+    _shims(canvas, setup, woods, tags.shims, writing)
     for number, passes in starts_at:
         which = f"start, file {number}" if len(starts_at) > 1 else "start"
         write_beside(canvas, canvas.at(passes[0][0]), which, "word strong")
     for tag, x, y in tags.checks:
-        write_beside(canvas, canvas.at((x, y)), tag, "word", within=[wood.before for wood in woods.values()])
+        write_beside(
+            canvas,
+            canvas.at((x, y)),
+            tag,
+            "word",
+            within=[wood.before for wood in woods.values()],
+            rivals=[canvas.at((x, y)) for _, x, y in tags.checks],
+        )
     drawn, alike = False, len({wood.up for wood in woods.values()}) == 1
     for number, (name, wood) in enumerate(woods.items(), 1):
         # Of boards side by side with one face up, that stands over the drawing already.
@@ -188,6 +194,19 @@ def draw_plan(
     if not complete:
         canvas.word((canvas.width - 2, canvas.height - 2.4), "first passes only", "word quiet", "end", ALONG)
     return canvas.svg()
+
+
+def _shims(
+    canvas: Canvas, setup: Setup, woods: Mapping[str, Wood], tags: Sequence[str], writing: Writing
+) -> None:
+    """Write at each shim its letter; how thick it is too, where that fits beside every one."""
+    at = [canvas.at((shim.x, shim.y)) for shim in setup.shims]
+    within = [[woods[shim.board].before] for shim in setup.shims]
+    thick = [f"{tag} {writing.bare(shim.thickness)}" for tag, shim in zip(tags, setup.shims, strict=True)]
+    ways = [beside(canvas, place, within=wood) for place, wood in zip(at, within, strict=True)]
+    fits = len(thick) <= MOST_TOLD and canvas.room_for(zip(ways, thick, at, strict=True), "word strong")
+    for place, wood, text in zip(at, within, thick if fits else tags, strict=True):
+        write_beside(canvas, place, text, "word strong", within=wood, rivals=at)
 
 
 def _reach(canvas: Canvas, setup: Setup) -> None:
@@ -256,12 +275,14 @@ def _window(setup: Setup, woods: Mapping[str, Wood], z_zero: ZeroSpot | None) ->
     low, high = np.min(points, axis=0), np.max(points, axis=0)
     # The mark of z zero stands on its place, below the dimension along the top.
     highest = z_zero is not None and z_zero.y > high[1] - MARK_BELOW
+    ends = [x for wood in woods.values() for x, _ in wood.before]
+    both_sides = bool(ends) and min(ends) < -FAR_OUT * (high[0] - low[0])
     return Window(
         (float(low[0]), float(low[1])),
         (float(high[0]), float(high[1])),
         left=9.0,
         right=28.0,
-        above=8.0 + (LEVEL[1] if highest else 0.0),
+        above=8.0 + (LEVEL[1] if highest else 0.0) + (BELOW if both_sides else 0.0),
         below=8.0,
     )
 
@@ -278,7 +299,7 @@ def _measures(
             ends = (_at_end(wood.before, 0, x0)[1], _at_end(wood.before, 0, x1)[1])
             canvas.span_across(x0, x1, top, length(x1 - x0), ends)
             if abs(x0) >= 0.5 and abs(x0) * canvas.scale > 12:
-                canvas.span_across(0.0, x0, top, length(abs(x0)))
+                canvas.span_across(0.0, x0, top if x0 > 0 else top + BELOW, length(round(abs(x0), 1)))
         across = canvas.at((canvas.window.high[0], 0.0))[0] + 4.0
         edges = (_at_end(wood.before, 1, y0)[0], _at_end(wood.before, 1, y1)[0])
         canvas.span_up(y0, y1, across, length(y1 - y0), edge=edges)

@@ -23,6 +23,7 @@ __all__ = [
     "AXIS",
     "LOWEST_FOR_TWO",
     "as_long_as_one_another",
+    "beside",
     "hidden_sides",
     "write_beside",
     "write_foot",
@@ -41,7 +42,7 @@ NAME_OFF = 3.2  # paper mm from an edge to the middle of its name
 NAMES_OUTSIDE = (-NAME_OFF, -8.0, -12.0, -16.0)  # paper mm outside of a low board
 LOWEST_FOR_TWO = 17.0  # paper mm: how high a board is drawn that has names within and words between them
 # Where along a board a word may stand, shares of it from its middle.
-ALONG_A_BOARD = (0.0, -0.08, 0.08, -0.16, 0.16, -0.24, 0.24, -0.32, 0.32, -0.4, 0.4)
+ALONG_A_BOARD = (0.0, *(side * step / 25 for step in range(1, 11) for side in (-1, 1)))
 
 
 def write_number(canvas: Canvas, outlines: Sequence[Sequence[Point]], text: str) -> None:
@@ -59,9 +60,22 @@ def write_number(canvas: Canvas, outlines: Sequence[Sequence[Point]], text: str)
 
 
 def write_beside(
-    canvas: Canvas, at: Point, text: str, kind: str, off: float = 2.2, within: Sequence[Sequence[Point]] = ()
+    canvas: Canvas,
+    at: Point,
+    text: str,
+    kind: str,
+    off: float = 2.2,
+    within: Sequence[Sequence[Point]] = (),
+    rivals: Sequence[Point] = (),
 ) -> None:
-    """Write beside a marked place on paper, towards the drawing's middle; else round about it.
+    """Write beside a marked place on paper, as `beside` says; nearer to one of `rivals` it is led back."""
+    canvas.put(beside(canvas, at, off, within), text, kind, at, rivals)
+
+
+def beside(
+    canvas: Canvas, at: Point, off: float = 2.2, within: Sequence[Sequence[Point]] = ()
+) -> list[Place]:
+    """Return the places beside a marked one on paper, towards the drawing's middle; else round about it.
 
     `within`: outlines of boards; a place on one is rather written towards its middle than on its edge.
     """
@@ -74,7 +88,7 @@ def write_beside(
     upper = any(far <= y <= near and y < (far + near) / 2 for far, near in spans)
     for up in (3.6, -3.6) if upper else (-3.6, 3.6):
         ways += [(x, y + up, "middle"), *((way, y + up, anchor) for way, _, anchor in sides)]
-    canvas.put(ways, text, kind, at)
+    return ways
 
 
 def as_long_as_one_another(woods: Mapping[str, Wood]) -> bool:
@@ -88,15 +102,19 @@ def _columns(outline: Sequence[Point]) -> tuple[list[float], list[float]]:
 
 
 def write_length(canvas: Canvas, wood: Wood, length: Callable[[float], str]) -> None:
-    """Write at a board's right end how long it is, where dimensions would lie on one another."""
+    """Write at a board's end or on it how long it is, where dimensions would lie on one another.
+
+    Led there from afar it would be read as its neighbour's; without room it stands on the first page alone.
+    """
     (x0, y0), (x1, y1) = np.min(wood.before, axis=0).tolist(), np.max(wood.before, axis=0).tolist()
     x, y = canvas.at((x1, (y0 + y1) / 2))
     left, _ = canvas.at((x0, 0.0))
-    offs = (1.8, 10.0, 14.0, 18.0, 22.0, 26.0)
-    places: list[Place] = [(x + off, y, "start") for off in offs]
-    places += [(left - off, y, "end") for off in offs]
+    places: list[Place] = [(x + 1.8, y, "start"), (left - 1.8, y, "end")]
     places += [((left + x) / 2 + share * (x - left), y, "middle") for share in ALONG_A_BOARD]
-    canvas.put(places, f"{length(x1 - x0)} long")
+    text = f"{length(x1 - x0)} long"
+    found = next((p for p in places if canvas.room_for([([p], text, p[:2])], "word")), None)
+    if found is not None:
+        canvas.put([found], text)
 
 
 def write_grain(canvas: Canvas, wood: Wood, told: str, *, named: bool, must: bool) -> bool:

@@ -21,6 +21,7 @@ from stockwright.frozen import frozen
 from stockwright.packet.drawing import FIXED, Canvas, Window
 from stockwright.packet.model import PlaneGoal, WallGoal
 from stockwright.proving.walls import band
+from stockwright.units import INCH
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -41,6 +42,12 @@ LARGEST = 60_000  # bytes of one picture
 WIDE, TALL, SECTION = 186.0, 92.0, 30.0  # paper mm: one side of the sheet; and of the cut through it
 CLEAN = 44.0  # paper mm: how high a board is drawn on which there is nothing to be found
 RING = 2.6  # paper mm
+LONGEST_BAR = 60.0  # paper mm: of the scale
+# mm: what the scale may be long, round numbers of the person's own unit.
+BARS = {
+    "mm": (500.0, 200.0, 100.0, 50.0, 20.0, 10.0),
+    "inch": tuple(each * INCH for each in (20.0, 10.0, 5.0, 2.0, 1.0, 0.5)),
+}
 STEEP = (0.5, 2.0)  # mm off the goal at which the hatching grows denser
 LARGER = 40.0  # times: heights in a section are drawn no larger, or a hair looks like a hill
 SLIVER = 0.02  # mm: twice what a wall may stand off its path
@@ -330,7 +337,8 @@ def _legend(
 ) -> None:
     """Write the scale, and what the hatching means."""
     y = canvas.height - 8.0
-    bar = next((b for b in (500.0, 200.0, 100.0, 50.0, 20.0, 10.0) if b * canvas.scale < 60.0), 10.0)
+    bars = BARS[writing.units]
+    bar = next((b for b in bars if b * canvas.scale < LONGEST_BAR), bars[-1])
     length = bar * canvas.scale
     canvas.stroke("measure", (13.0, y), (13.0 + length, y))
     for x in (13.0, 13.0 + length):

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from stockwright.packet.drawing import Moves
     from stockwright.packet.model import Goal, Packet, Program, Setup, Tool
+    from stockwright.packet.placing import Place
     from stockwright.packet.wood import Wood
 
 __all__ = ["draw_section", "section_goal"]
@@ -33,6 +34,8 @@ WIDE, TALL, LOW = 90.0, 41.0, 31.0  # paper mm; of a face, which has shims and m
 CLOSE, FREE = 25.0, 44.0  # paper mm beside what is drawn: on the wood's side, on the other
 RAISED = (0.0, 0.7, 1.4, 2.1, 2.8, 3.5)  # paper mm by which a name may stand higher
 LEVEL_LINE, LEVEL_AT = 9.0, 4.5  # paper mm: how far the line of z zero goes on, and where its mark stands
+LOWEST = 4.6  # paper mm: in wood that is drawn lower a name would lie on its lines; it stands above
+ABOVE = (0.0, 1.5, 3.0, 4.5, 6.0)  # paper mm by which it may stand higher there
 BESIDE = 8.0  # mm drawn beside a board
 WIDEST = 60.0  # mm; a wider board is drawn on the tool's side only
 
@@ -214,12 +217,15 @@ def _zero(canvas: Canvas, low: float, high: float, outward: float) -> None:
 
 
 def _caption(canvas: Canvas, wood: Wood, rests: float, length: Callable[[float], str]) -> None:
-    """Say from where it is seen, and what the dotted wood was: as much as the paper is wide enough for."""
+    """Say from where it is seen, and what was cut away: as much as the paper is wide enough for.
+
+    Beside a wall that is dotted; off a face it is too thin for dots, and its dashed line is what is seen.
+    """
     seen = "from the right" if "from the right" in canvas.title else "from where you stand"
     if wood.top > wood.top_after + 0.05:
         before = f"{length(wood.top - rests)} before"
-        said = [f"seen {seen}; dotted: cut away, {before}", f"{seen}; dotted: cut away, {before}"]
-        said += [f"{seen}; dotted: {before}", f"dotted: cut away, {before}"]
+        said = [f"seen {seen}; dashed: cut away, {before}", f"{seen}; dashed: cut away, {before}"]
+        said += [f"{seen}; dashed: {before}", f"dashed: cut away, {before}"]
     else:
         said = [f"seen {seen}; dotted: cut away", f"{seen}; dotted: cut away"]
     told = canvas.fitting(said, "word quiet", canvas.width)
@@ -253,9 +259,9 @@ def _words(
         canvas.put([(x_nose, y - up, anchor) for up in RAISED], name, "word quiet")
     if wood is None:
         return
+    low, high = canvas.window.low[0], canvas.window.high[0]
     inner = 3.5 if side > 0 else canvas.width - 3.5
     inner_anchor = "start" if side > 0 else "end"
-    low, high = canvas.window.low[0], canvas.window.high[0]
     start = low if side > 0 else high
     canvas.span_up(rests, wood.top_after, inner, length(wood.top_after - rests), inner_anchor, (start, start))
     # In the middle of the wood that is seen beside the cutter.
@@ -263,8 +269,13 @@ def _words(
     beyond = max(low, float(across.min())) if side > 0 else min(high, float(across.max()))
     within = canvas.at(((beyond + centre - side * tool.diameter / 2) / 2, (rests + wood.top_after) / 2))
     room = abs(beyond - (centre - side * tool.diameter / 2)) * canvas.scale
-    up = canvas.fitting((f"face {wood.up} up", f"{wood.up} up"), "word name", room)
-    canvas.put([(*within, "middle")], up, "word name", within)
+    told = canvas.fitting((f"face {wood.up} up", f"{wood.up} up"), "word name", room)
+    places: list[Place] = [(*within, "middle")]
+    if (wood.top_after - rests) * canvas.scale < LOWEST:
+        x = canvas.at((centre - side * tool.diameter / 2, 0.0))[0] - side * 1.5
+        y = canvas.at((0.0, max(wood.top, wood.top_after)))[1] - LOWEST / 2
+        places = [(x, y - up, "end" if side > 0 else "start") for up in ABOVE]
+    canvas.put(places, told, "word name", within)
 
 
 def _rectangle(u0: float, u1: float, z0: float, z1: float) -> list[Point]:

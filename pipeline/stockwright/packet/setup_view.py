@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Any
 from stockwright.packet.clamp_states import cut_in, states_of
 from stockwright.packet.counted import numbered, stack
 from stockwright.packet.glance import at_a_glance
+from stockwright.packet.page import Page
 from stockwright.packet.plan_drawing import Shown, Tagged, draw_plan
 from stockwright.packet.section_drawing import draw_section
 from stockwright.packet.steps import Group, file_name, steps_for
-from stockwright.packet.steps.cutting import zero_of_z
 from stockwright.packet.wood import upper_at, wood_in
 from stockwright.packet.writing import sentence, short
 from stockwright.packet.zero_spot import zero_spot
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from stockwright.packet.drawing import Moves
     from stockwright.packet.extras import Extras
     from stockwright.packet.model import Packet, Setup
-    from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
 
 __all__ = ["setup_pages"]
@@ -55,8 +54,8 @@ def setup_pages(
         ],
     )
     z_zero = zero_spot(packet, setup, woods, moves)
-    groups = steps_for(packet, setup, woods, tags, extras, writing, moves, z_zero=z_zero)
-    groups = _now_first(groups, extras.now.get(setup.index))
+    page = Page(packet, setup, woods, moves, extras, writing, tags, z_zero)
+    groups = _now_first(steps_for(page), extras.now.get(setup.index))
     states = states_of(setup)
     parts: Sequence[State | None] = states if len(states) > 1 else (None,)
     section = draw_section(packet, setup, woods, moves, writing.length) if setup.goals else None
@@ -80,11 +79,11 @@ def setup_pages(
             "index": setup.index,
             "over": f"Setup {setup.index} of {len(packet.setups)}{part}",
             "title": setup.title[:1].upper() + setup.title[1:],
-            "glance": at_a_glance(packet, setup, woods, tags, state, zero_of_z(setup, writing), writing),
+            "glance": at_a_glance(page, state),
             "plan": draw_plan(setup, woods, moves, tags, writing, shown, cut, z_zero),
             "plan_says": _caption(setup, shown),
             "section": section if number == 1 else None,
-            "shims": _shims(packet, setup, woods, tags, writing) if number == 1 else [],
+            "shims": _shims(page) if number == 1 else [],
             "files": [
                 {
                     "number": str(k),
@@ -164,20 +163,19 @@ def _letter(number: int) -> str:
     return chr(ord("a") + number % 26) * (1 + number // 26)
 
 
-def _shims(
-    packet: Packet, setup: Setup, woods: Mapping[str, Wood], tags: Tagged, writing: Writing
-) -> list[list[str]]:
+def _shims(page: Page) -> list[list[str]]:
     """Return a row a shim: letter, place, thickness, which of the shop's make it up, and the height over it.
 
     The height is the upper face's above the bed, to be read there; none where the face is cut already.
     """
+    packet, setup, writing = page.packet, page.setup, page.writing
     rows = []
-    for tag, shim in zip(tags.shims, setup.shims, strict=True):
+    for tag, shim in zip(page.tags.shims, setup.shims, strict=True):
         thick = writing.bare(shim.thickness)
         made = " + ".join(writing.bare(part) for part in stack(shim.thickness, packet.shim_stock))
         made = "" if made == thick else made
         reads = ""
-        if shim.thickness > 0 and not woods[shim.board].upper_is_flat and setup.seat_check:
+        if shim.thickness > 0 and not page.woods[shim.board].upper_is_flat and setup.seat_check:
             over = upper_at(packet, setup, shim.board, (shim.x, shim.y)) + setup.work_origin[2]
             reads = writing.bare(over)
         rows.append([tag, writing.spot(shim.x), writing.spot(shim.y), thick, made, reads])

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from stockwright.packet.model import MeasuredBoard, Packet, Program, Setup
     from stockwright.packet.writing import Writing
 
-__all__ = ["pages_of", "view"]
+__all__ = ["view"]
 
 MEASURES = ("length", "width", "thickness")
 MOST_BEYOND = 1  # measures named in the verdict
@@ -55,7 +55,7 @@ def view(
     drawing of the simulated board. `pages`: those of the setups, where they are made already.
     """
     if pages is None:
-        pages = pages_of(packet, moves, extras, writing)
+        pages = _pages_of(packet, moves, extras, writing)
     title = extras.job or packet.recipe.name
     return {
         "title": title,
@@ -69,7 +69,7 @@ def view(
     }
 
 
-def pages_of(
+def _pages_of(
     packet: Packet, moves: Mapping[str, Moves], extras: Extras, writing: Writing
 ) -> list[dict[str, Any]]:
     """Return the pages of every setup that is still to be run."""

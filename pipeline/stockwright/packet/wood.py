@@ -34,9 +34,10 @@ class Wood:
     """One board in one setup, work frame, mm.
 
     `before` and `after` are outlines as the setup finds and leaves the board, `piece` what remains when
-    every wall of the packet is cut. `profile_before` runs along the section axis ("x" or "y") through the
-    middle of the board: (n, 3) of place, lower and upper height; `top` and `bottom` are the board's
-    extreme heights, `top_after` the upper face once this setup is run; `voids` are where it has no wood.
+    every wall of the packet is cut; `top` and `bottom` are the board's extreme heights, `top_after` the upper
+    face once this setup is run. Face `up` is above; `sides` says of each edge and end where it lies ("near",
+    "far", "left", "right"). `profile_x` and `profile_y` run through the middle of the board along x and y:
+    (n, 3) of place, lower and upper height as it comes; `voids` are where it has no wood.
     """
 
     before: list[Point]

@@ -54,10 +54,10 @@ def _says(setups: Sequence[Setup]) -> str:
     for setup in setups:
         by_board.setdefault(tuple(lie.board for lie in setup.lies), []).append(setup)
     alone = _changes([setup for one in by_board.values() for setup in one])
-    said = f"The cutter is changed {_times(now)}"
+    said = f"The cutter is changed {_times(now)}" if now else "The cutter is never changed"
     if alone > now:
         said += f"; board by board it would be {_times(alone)}"
-    return f"{said}. Zero is taken anew after every change."
+    return f"{said}. Zero is taken anew after every change." if now else f"{said}."
 
 
 def _changes(setups: Iterable[Setup]) -> int:
@@ -66,4 +66,4 @@ def _changes(setups: Iterable[Setup]) -> int:
 
 
 def _times(number: int) -> str:
-    return {0: "never", 1: "once", 2: "twice"}.get(number, f"{number} times")
+    return {1: "once", 2: "twice"}.get(number, f"{number} times")

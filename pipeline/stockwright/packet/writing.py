@@ -11,7 +11,7 @@ from dataclasses import field
 from typing import TYPE_CHECKING, Literal
 
 from stockwright.frozen import frozen
-from stockwright.units import INCH, format_feed, format_length
+from stockwright.units import INCH, KILOGRAM_FORCE, POUND_FORCE, format_feed, format_length
 
 if TYPE_CHECKING:
     from stockwright.packet.model import Packet
@@ -20,11 +20,13 @@ __all__ = ["Row", "Writing", "in_fractions", "sentence", "short", "writing_of"]
 
 SMALLEST = 64  # parts of an inch: the finest marks of a common rule
 TRUE = 0.05  # mm a fraction may be off without saying so: what callipers in wood resolve; common practice
-# Lengths, places, feeds and areas in what a check or the planner wrote.
+# Lengths, places, feeds, areas, forces and weights in what a check or the planner wrote.
 _WRITTEN = re.compile(
     r"(?P<low>-?\d+(?:\.\d+)?) to (?P<high>-?\d+(?:\.\d+)?) mm(?![/\w])"
     r"|\bx (?P<x>-?\d+(?:\.\d+)?), y (?P<y>-?\d+(?:\.\d+)?)(?![\d.]| (?:mm|in)\b)"
     r"|(?<![\w.])(?P<number>-?\d+(?:\.\d+)?) (?P<unit>mm(?:/min|2)?|in)(?![/\w])"
+    r"|(?<![\w.])(?P<force>\d+(?:\.\d+)?) N(?: \(\d+ kg\))?(?! m\b|[/\w])"
+    r"|(?<![\w.])(?P<mass>\d+(?:\.\d+)?) kg(?![/\w])"
 )
 
 
@@ -49,7 +51,7 @@ class Writing:
         if self._fractions:
             told, off = in_fractions(value)
             return f"{told} in" if off <= TRUE else f"{told} in ({self.decimal(value)})"
-        return format_length(value, self.units, 1 if self.units == "mm" else 3)
+        return format_length(value, self.units, 1)
 
     def bare(self, value: float) -> str:
         """Write a length without its unit, for a column that names it: a decimal in either system."""
@@ -57,7 +59,7 @@ class Writing:
 
     def decimal(self, value: float) -> str:
         """Write the number alone, as a gauge or the machine shows it."""
-        return format_length(value, self.units, 1 if self.units == "mm" else 3).rpartition(" ")[0]
+        return format_length(value, self.units, 1).rpartition(" ")[0]
 
     def shown(self, value: float) -> str:
         """Write what the machine shows or a gauge reads: in inches, a fraction's decimal always beside it."""
@@ -71,11 +73,11 @@ class Writing:
 
     def fine(self, value: float) -> str:
         """Write what is read off a gauge or compared with a tolerance."""
-        return format_length(value, self.units, 2 if self.units == "mm" else 4)
+        return format_length(value, self.units, 2)
 
     def place(self, value: float) -> str:
         """Write a place on the bed: nobody marks it closer."""
-        return format_length(value, self.units, 0 if self.units == "mm" else 2)
+        return format_length(value, self.units, 0)
 
     def feed(self, value: float) -> str:
         """Write a feed."""
@@ -97,6 +99,10 @@ class Writing:
             return f"{low} to {high}"
         if found["x"] is not None:  # a place: written without a unit, mm
             return f"x {self.place(float(found['x']))}, y {self.place(float(found['y']))}"
+        if found["force"] is not None:  # a hand feels pounds; the shop's document may say newtons
+            return f"{found['force']} N ({_pounds(float(found['force']) / POUND_FORCE)})"
+        if found["mass"] is not None:
+            return _pounds(float(found["mass"]) * KILOGRAM_FORCE / POUND_FORCE)
         return self._written(found["number"], found["unit"])
 
     def _written(self, number: str, unit: str) -> str:
@@ -125,6 +131,10 @@ class Writing:
             return f"{minutes} min {rest} s" if rest else f"{minutes} min"
         hours, minutes = divmod(round(whole / 60), 60)
         return f"{hours} h {minutes} min" if hours else f"{minutes} min"
+
+
+def _pounds(value: float) -> str:
+    return f"{value:.1f} lb" if value < 10 else f"{value:.0f} lb"
 
 
 def in_fractions(value: float) -> tuple[str, float]:

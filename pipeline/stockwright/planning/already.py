@@ -33,9 +33,8 @@ __all__ = ["CLEANS", "Faced", "along_true_edge", "faced", "mated_sides", "true_s
 
 # mm a face or an edge said to be true may be out by where nothing is asked; common practice, no source
 FLAT = 0.3
-CLEANS = (
-    2.0  # mm of wood that an end loses at most before the length is counted off; common practice, no source
-)
+# mm of wood that an end loses at most before the length is counted off; common practice, no source
+CLEANS = 2.0
 CORNER = 0.5  # mm: a corner broken by less is no fault of an end; common practice, no source
 STATIONS = 61  # across a board
 

@@ -15,11 +15,13 @@ import shapely
 
 from stockwright.findings import Finding
 from stockwright.forces.holding_force import LOCKING_FRICTION, wedge_locks
+from stockwright.frozen import frozen
 from stockwright.hold_downs import Beside, LeverStop, SideClamp, Stop, Wedge
-from stockwright.planning.clamping import box, no_hold_down
+from stockwright.planning.clamping import box, no_hold_down, refusal
 from stockwright.planning.grips import beside_force
 from stockwright.planning.places import BoltPlaces, none_fits
 from stockwright.planning.setup import Grip, Solid
+from stockwright.planning.slants import SLANT, slant_at, slanting
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,6 +38,9 @@ __all__ = ["PUSHERS", "Placed", "hold_beside"]
 FROM_END = 0.14  # of the length: where the first side clamp stands; common practice, no source
 TOUCHES = 1.0  # mm: a fence this near stands at the side already
 STEP = 5.0  # mm between the places tried along a side
+# Of its own length each takes along a side, so that a hand comes between; common practice, no source
+TAKES = 1.5
+FROM_CORNER = 5.0  # mm at least from a foot to the board's corner; common practice, no source
 KINDS = {SideClamp: "side-clamp", Stop: "stop", LeverStop: "lever-stop", Wedge: "wedge"}
 PUSHERS = (SideClamp, Wedge, LeverStop)
 
@@ -56,11 +61,26 @@ class Placed:
         return h.count - self.taken.get(h.name, 0)
 
 
+@frozen
+class _Asked:
+    """What a zone asks of the sides in one clamping, and what bears on it.
+
+    `standing` stands already, what is added goes into `placed`; nothing may be higher than `low`, mm.
+    """
+
+    c: Clamping
+    zone: Zone
+    low: float
+    standing: Sequence[Solid]
+    placed: Placed
+
+
 def hold_beside(
     c: Clamping, zone: Zone, sides: Sequence[Side], standing: Sequence[Solid], placed: Placed, spare: int
 ) -> None:
     """Hold the board from `sides`; `spare` stops are kept back for the ends of other zones."""
     low = float(min(zone.below if zone.below is not None else np.inf, c.cut_low - c.shop.machine.margin))
+    asked = _Asked(c, zone, low, standing, placed)
     free = []
     for side in sides:
         if side in c.walls:
@@ -72,26 +92,18 @@ def hold_beside(
     for group, kinds, what in ((edges, PUSHERS, "side clamp"), (ends, (Stop,), "stop")):
         if not group:
             continue
-        chosen = _choose(c, zone, group, kinds, what, low, placed, spare if kinds is PUSHERS else 0)
+        chosen = _choose(asked, group, kinds, what, spare if kinds is PUSHERS else 0)
         for number, (side, h, count) in enumerate(chosen):
-            why = _stand(c, zone, h, side, count, standing, placed)
-            if why is not None and not _instead(
-                c, zone, h, side, kinds, low, standing, placed, len(chosen) - number
-            ):
+            why = _stand(asked, h, side, count)
+            if why is not None and not _instead(asked, h, side, kinds, len(chosen) - number):
                 placed.found.append(why)
 
 
 def _choose(
-    c: Clamping,
-    zone: Zone,
-    sides: Sequence[Side],
-    kinds: tuple[type[Beside], ...],
-    what: str,
-    low: float,
-    placed: Placed,
-    spare: int,
+    asked: _Asked, sides: Sequence[Side], kinds: tuple[type[Beside], ...], what: str, spare: int
 ) -> list[tuple[Side, Beside, int]]:
     """Say which hold-down goes to which side, and how many; and say why in a note."""
+    c, low, placed = asked.c, asked.low, asked.placed
     every: list[Beside] = [h for h in c.shop.hold_downs if isinstance(h, Beside) and placed.left(h)]
     fitting = [h for h in every if isinstance(h, kinds)]
     if not any(h.height <= low for h in fitting):
@@ -101,7 +113,7 @@ def _choose(
     if not ranked:
         lowest = min((h.height for h in fitting), default=0.0)
         taken = [h.name for h in c.shop.hold_downs if isinstance(h, PUSHERS) and not placed.left(h)]
-        placed.found.append(no_hold_down(c, zone, what, lowest, low, taken))
+        placed.found.append(no_hold_down(c, asked.zone, what, lowest, low, taken))
         return []
     best = ranked[0]
     stops = sorted((h for h in every if isinstance(h, Stop) and h.height <= low), key=_rank)
@@ -120,36 +132,27 @@ def _choose(
     for side, h in zip(sides, pool, strict=False):
         out.append((side, h, 1))
     for side in sides[len(pool) :]:
-        placed.found.append(_too_few(c, zone, side, len(pool), len(sides)))
+        placed.found.append(_too_few(c, asked.zone, side, len(pool), len(sides)))
     return out
 
 
-def _instead(
-    c: Clamping,
-    zone: Zone,
-    best: Beside,
-    side: Side,
-    kinds: tuple[type[Beside], ...],
-    low: float,
-    standing: Sequence[Solid],
-    placed: Placed,
-    sides: int,
-) -> bool:
+def _instead(asked: _Asked, best: Beside, side: Side, kinds: tuple[type[Beside], ...], sides: int) -> bool:
     """Stand the next best of the same kind where the best one has no room; say whether one has.
 
     Of what is left, a fair part stays for the other `sides` that are still to be held.
     """
+    placed = asked.placed
     others = [
         h
-        for h in c.shop.hold_downs
+        for h in asked.c.shop.hold_downs
         if isinstance(h, Beside)
         and isinstance(h, kinds if isinstance(best, kinds) else type(best))
         and h is not best
-        and h.height <= low
+        and h.height <= asked.low
         and placed.left(h)
     ]
     for h in sorted(others, key=_rank):
-        if _stand(c, zone, h, side, max(1, placed.left(h) // sides), standing, placed) is None:
+        if _stand(asked, h, side, max(1, placed.left(h) // sides)) is None:
             placed.notes.append(f"{side}: {h.name}, for {best.name} has no room there.")
             return True
     return False
@@ -178,44 +181,18 @@ def _why(sides: Sequence[Side], best: Beside, others: Sequence[Beside], low: flo
     return text + "."
 
 
-def _stand(
-    c: Clamping, zone: Zone, h: Beside, side: Side, count: int, standing: Sequence[Solid], placed: Placed
-) -> Finding | None:
+def _stand(asked: _Asked, h: Beside, side: Side, count: int) -> Finding | None:
     """Stand up to `count` of one hold-down along a side, each touching the wood; return why none fits."""
-    outline = c.wood.plan(c.place)
-    nx, ny = c.place.looks(side)
-    lo, hi = _span(c, h, c.lying, across=abs(nx) > abs(ny))
-    count = min(count, max(1, int((hi - lo) // (h.length * 1.5))))
-    inset = max(FROM_END * (hi - lo), h.length / 2 + 5.0)
-    wanted = np.linspace(lo + inset, hi - inset, count) if count > 1 else np.array([(lo + hi) / 2])
+    c, placed = asked.c, asked.placed
     places = BoltPlaces.of(c.shop)
-    tried = np.arange(lo + h.length / 2, hi - h.length / 2 + 1e-6, STEP)
-    chosen: list[tuple[float, Floats]] = []
-    off = np.inf
-    obstacles = [shapely.Polygon(s.outline) for s in (*standing, *placed.solids) if s.bottom < h.height]
-    for target in wanted:
-        nearest = sorted((float(t) for t in tried), key=lambda t: (abs(t - float(target)), t))
-        for at in (float(target), *nearest):
-            if any(abs(at - other) < h.length + TOUCHES for other, _ in chosen):
-                continue
-            if c.walls and not lo + h.length / 2 - 1e-6 <= at <= hi - h.length / 2 + 1e-6:
-                continue
-            foot = _foot(outline, h, (nx, ny), at)
-            x, y = foot.mean(axis=0)
-            away = places.nearest(float(x), float(y))[0]
-            off = min(off, away)
-            shape = shapely.Polygon(foot)
-            if away <= places.play + 1e-6 and not any(_meets(shape, o) for o in obstacles):
-                chosen.append((at, foot))
-                break
-    if not chosen:
-        if places.places and off > places.play:
-            return none_fits(c.index, h.name, side, off, places.play)
-        return _no_room(c, zone, h, side, hi - lo)
+    feet = _feet(asked, h, side, count, places)
+    if isinstance(feet, Finding):
+        return feet
+    nx, ny = c.place.looks(side)
     force, top = beside_force(h), min(h.height, c.face_height)
     if isinstance(h, Wedge) and h.angle > wedge_locks(LOCKING_FRICTION):
         placed.found.append(_slips(c, h))
-    for number, (_, foot) in enumerate(sorted(chosen, key=lambda each: each[0]), 1):
+    for number, foot in enumerate(feet, 1):
         name = f"{h.name} {number} at {side}"
         placed.solids.append(Solid(name, KINDS[type(h)], foot, 0.0, h.height))
         x, y = foot.mean(axis=0)
@@ -233,8 +210,54 @@ def _stand(
         )
         if told := places.told(name, float(x), float(y)):
             placed.notes.append(told)
-    placed.taken[h.name] = placed.taken.get(h.name, 0) + len(chosen)
+    placed.taken[h.name] = placed.taken.get(h.name, 0) + len(feet)
     return None
+
+
+def _feet(asked: _Asked, h: Beside, side: Side, count: int, places: BoltPlaces) -> list[Floats] | Finding:
+    """Return the outlines of up to `count` feet along a side, each (4, 2), in order; or why none fits.
+
+    They are wanted evenly spread; each goes to the nearest place that is free and near enough to a slot or
+    hole.
+    """
+    c = asked.c
+    outline = c.wood.plan(c.place)
+    nx, ny = c.place.looks(side)
+    lo, hi = _span(c, h, c.lying, across=abs(nx) > abs(ny))
+    count = min(count, max(1, int((hi - lo) // (h.length * TAKES))))
+    inset = max(FROM_END * (hi - lo), h.length / 2 + FROM_CORNER)
+    wanted = np.linspace(lo + inset, hi - inset, count) if count > 1 else np.array([(lo + hi) / 2])
+    tried = np.arange(lo + h.length / 2, hi - h.length / 2 + 1e-6, STEP)
+    chosen: list[tuple[float, Floats]] = []
+    off = least = np.inf
+    stands = (*asked.standing, *asked.placed.solids)
+    obstacles = [shapely.Polygon(s.outline) for s in stands if s.bottom < h.height]
+    for target in wanted:
+        nearest = sorted((float(t) for t in tried), key=lambda t: (abs(t - float(target)), t))
+        for at in (float(target), *nearest):
+            if any(abs(at - other) < h.length + TOUCHES for other, _ in chosen):
+                continue
+            if c.walls and not lo + h.length / 2 - 1e-6 <= at <= hi - h.length / 2 + 1e-6:
+                continue
+            foot = _foot(outline, h, (nx, ny), at)
+            slant = slant_at(outline, foot, (nx, ny))
+            least = min(least, slant)
+            if slant > SLANT:
+                continue
+            x, y = foot.mean(axis=0)
+            away = places.nearest(float(x), float(y))[0]
+            off = min(off, away)
+            shape = shapely.Polygon(foot)
+            if away <= places.play + 1e-6 and not any(_meets(shape, o) for o in obstacles):
+                chosen.append((at, foot))
+                break
+    if chosen:
+        return [foot for _, foot in sorted(chosen, key=lambda each: each[0])]
+    if places.places and off > places.play:
+        return none_fits(c.index, h.name, side, off, places.play)
+    if np.isfinite(least) and least > SLANT:
+        return slanting(c, asked.zone, h, side, least)
+    return _no_room(c, asked.zone, h, side, hi - lo)
 
 
 def _span(c: Clamping, h: Beside, outline: shapely.Polygon, *, across: bool) -> tuple[float, float]:
@@ -281,46 +304,41 @@ def _fence_at(c: Clamping, side: Side, standing: Sequence[Solid]) -> bool:
 
 
 def _is_cut(c: Clamping, zone: Zone, side: Side) -> Finding:
-    lowest = min(
-        (h.height for h in c.shop.hold_downs if isinstance(h, Beside)),
-        default=0.0,
-    )
-    return Finding(
-        rule="hold-down-where-cut",
-        level="refuse",
-        message=f"zone {zone.name} holds {side}, which is cut in this clamping: the tip comes down to "
+    lowest = min((h.height for h in c.shop.hold_downs if isinstance(h, Beside)), default=0.0)
+    return refusal(
+        c,
+        "hold-down-where-cut",
+        f"zone {zone.name} holds {side}, which is cut in this clamping: the tip comes down to "
         f"{c.tip:.1f} mm there, and the lowest hold-down is {lowest:.1f} mm high",
-        remedy=f"leave {side} out of the zone, or cut it in a clamping of its own",
-        measured=round(lowest, 3),
-        limit=round(c.tip, 3),
-        setup=c.index,
+        f"leave {side} out of the zone, or cut it in a clamping of its own",
+        lowest,
+        c.tip,
     )
 
 
 def _too_few(c: Clamping, zone: Zone, side: Side, have: int, want: int) -> Finding:
-    return Finding(
-        rule="no-hold-down",
-        level="refuse",
-        message=f"zone {zone.name} holds {want} sides, the shop has {have} left, and {side} goes without",
-        remedy=f"list {want - have} more in the shop's hold-downs, or leave {side} out of the zone",
-        measured=float(have),
-        limit=float(want),
-        setup=c.index,
+    return refusal(
+        c,
+        "no-hold-down",
+        f"zone {zone.name} holds {want} sides, the shop has {have} left, and {side} goes without",
+        f"list {want - have} more in the shop's hold-downs, or leave {side} out of the zone",
+        float(have),
+        float(want),
     )
 
 
 def _no_room(c: Clamping, zone: Zone, h: Beside, side: Side, room: float) -> Finding:
-    return Finding(
-        rule="no-room-for-clamps",
-        level="refuse",
-        message=f"{h.name} does not fit zone {zone.name}: it is {h.length:.1f} mm long, and {side} leaves "
-        f"{max(0.0, room):.1f} mm clear of what is cut and of what else stands",
-        remedy=f"list one at most {max(0.0, room):.1f} mm long, or hold this side elsewhere"
+    room = max(0.0, room)
+    return refusal(
+        c,
+        "no-room-for-clamps",
+        f"{h.name} does not fit zone {zone.name}: it is {h.length:.1f} mm long, and {side} leaves "
+        f"{room:.1f} mm clear of what is cut and of what else stands",
+        f"list one at most {room:.1f} mm long, or hold this side elsewhere"
         if room > 0
         else "hold this side elsewhere, or cut it in a clamping of its own",
-        measured=round(h.length, 3),
-        limit=round(max(0.0, room), 3),
-        setup=c.index,
+        h.length,
+        room,
     )
 
 

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from stockwright.planning.groups import Group
     from stockwright.planning.setup import FaceCut, Solid
 
-__all__ = ["ClampMoves", "clamp_moves", "cut_under_clamps", "standing_still"]
+__all__ = ["ClampMoves", "clamp_moves", "standing_still"]
 
 PLACES = ("first place", "second place")
 SEATING = 0.05  # mm that chips leave open under a flat face; common practice, no source
@@ -75,10 +75,10 @@ def clamp_moves(
     if not on_it:
         goal = PlaneGoal(whole.board, whole.name, whole.z, whole.region)
         return ClampMoves(cuts=(whole,), goals=(goal,))
-    return cut_under_clamps(c, on_it[0], step, whole, standing, shims)
+    return _cut_under_clamps(c, on_it[0], step, whole, standing, shims)
 
 
-def cut_under_clamps(
+def _cut_under_clamps(
     c: Clamping,
     zone: Zone,
     step: FaceStep,

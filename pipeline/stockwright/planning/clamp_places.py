@@ -305,7 +305,7 @@ def places_along(room: Room) -> tuple[State, State] | Finding:
 def held_far_apart(room: Room, states: tuple[State, State]) -> tuple[Finding, ...]:
     """Warn where the board is held nowhere over a longer span than is usual, in either state."""
     x0, _, x1, _ = room.outline.bounds
-    worst, place = 0.0, x0
+    worst, place, gaps = 0.0, x0, 0
     for state in states:
         arms = sorted(
             (float(s.arm.outline[:, 0].min()), float(s.arm.outline[:, 0].max())) for s in state.stands
@@ -313,8 +313,12 @@ def held_far_apart(room: Room, states: tuple[State, State]) -> tuple[Finding, ..
         spans = [(2 * (arms[0][0] - x0), x0), (2 * (x1 - arms[-1][1]), x1)]
         spans += [(b[0] - a[1], (a[1] + b[0]) / 2) for a, b in pairwise(arms)]
         worst, place = max([(worst, place), *spans])
-    if worst <= SPAN:
+        gaps = max(gaps, len(set(arms)) - 1)
+    if worst <= SPAN + 1e-6:
         return ()
+    # Clamps are spread over the board: of what it is shorter each gap has its part, twice an end a half. They
+    # stand at whole millimetres.
+    shorter = np.ceil(max(2, gaps) * (worst - SPAN) - 1e-6) + 4.0
     return (
         Finding(
             rule="held-far-apart",
@@ -322,7 +326,7 @@ def held_far_apart(room: Room, states: tuple[State, State]) -> tuple[Finding, ..
             message=f"between {room.clamp.name}s that move, or twice beyond the last of them, {worst:.0f} mm "
             f"of the board are held by nothing; {SPAN:.0f} mm are usual",
             remedy=f"put a stop or a low side clamp at x {place:.0f} mm, lower than {room.cut.z:.1f} mm, or "
-            f"cut the board at least {worst - SPAN:.0f} mm shorter first",
+            f"cut the board {shorter:.0f} mm shorter first",
             measured=round(worst, 3),
             limit=SPAN,
             setup=room.c.index,

@@ -112,18 +112,19 @@ def press_of(h: TopClamp) -> Force:
 
 
 def stuck_by(h: Tape, area: float) -> Force:
-    """Return what a strip of tape carries in the plane."""
+    """Return what a strip of tape carries in the plane; `area` in mm2."""
     per_area = h.shear if h.shear is not None else holding_force.TAPE_SHEAR
     told = SHOPS_OWN if h.shear is not None else GUESSED
-    return Force(per_area * area, f"{area:.0f} mm2 of tape at {per_area:g} N/mm2 ({told})", h.shear is None)
+    source = f"{area:.0f} mm2 of tape at {per_area:g} N/mm2 ({told})"
+    return Force(holding_force.tape_shear(per_area, area), source, h.shear is None)
 
 
 def drawn_by(h: Vacuum, area: float) -> Force:
-    """Return how hard a sealed area draws a board down."""
+    """Return how hard an area, mm2 inside its seal, draws a board down."""
     pressure = h.pressure if h.pressure is not None else holding_force.LOW_VACUUM
     told = SHOPS_OWN if h.pressure is not None else GUESSED
     source = f"{area:.0f} mm2 inside the seal at {pressure * 10:g} bar below the air's ({told})"
-    return Force(pressure * area, source, h.pressure is None)
+    return Force(holding_force.vacuum_force(pressure, area), source, h.pressure is None)
 
 
 def screwed_by(h: Screw) -> Force:

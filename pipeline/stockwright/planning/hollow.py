@@ -46,7 +46,7 @@ def hollow_wall(span: Floats, inside: Literal["left", "right"], hollow: float) -
 def hollow_notes(steps: Sequence[EdgeStep], units: Literal["mm", "inch"]) -> tuple[str, ...]:
     """Return what the sheet says of each edge that is hollow on purpose."""
     return tuple(
-        f"{step.side} is hollow by {format_length(step.hollow, units, 2 if units == 'mm' else 3)} in its "
+        f"{step.side} is hollow by {format_length(step.hollow, units)} in its "
         "middle on purpose: a straightedge touches both ends of it and shows daylight between. Clamp the "
         "middle first in the glue-up."
         for step in steps

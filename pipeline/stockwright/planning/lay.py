@@ -112,16 +112,18 @@ def _along_fence(
     return best[2]
 
 
-def fence_too_little(g: Group, standing: Sequence[Solid], index: int) -> list[Finding]:
-    """Return a refusal where what is left of the fence cannot guide the board."""
+def fence_too_little(
+    g: Group, standing: Sequence[Solid], lying: shapely.Polygon, index: int
+) -> list[Finding]:
+    """Return a refusal where what is left of the fence behind the wood cannot guide it."""
     if not g.against_fence:
         return []
-    pieces = [s for s in standing if s.kind == "fence"]
-    reach = (
-        max(float(s.outline[:, 0].max()) for s in pieces) - min(float(s.outline[:, 0].min()) for s in pieces)
-        if pieces
-        else 0.0
-    )
+    x0, _, x1, _ = lying.bounds
+    pieces = [
+        (float(s.outline[:, 0].min()), float(s.outline[:, 0].max())) for s in standing if s.kind == "fence"
+    ]
+    behind = [(max(a, x0), min(b, x1)) for a, b in pieces if a < x1 and x0 < b]
+    reach = max(b for _, b in behind) - min(a for a, _ in behind) if behind else 0.0
     if reach >= 60.0:
         return []
     return [

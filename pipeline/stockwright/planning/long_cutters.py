@@ -61,7 +61,7 @@ def bending_notes(
             notes.append(
                 f"{cut.name}: the last pass is run twice at the same place, because {cut.tool.name}, "
                 f"sticking out {format_length(cut.tool.stickout, units)}, may lean the wall by "
-                f"{format_length(_leans(cut, pressure), units, 3 if units == 'inch' else 2)} in one pass."
+                f"{format_length(_leans(cut, pressure), units)} in one pass."
             )
         if cut.stepdown < step.stepdown:
             notes.append(

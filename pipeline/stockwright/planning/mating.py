@@ -187,9 +187,7 @@ def _held(
     held: list[Held] = []
     for m, place, step in zip(pair, places, steps, strict=True):
         own = replace(g, steps=(step,))
-        zones = tuple(
-            replace(zone, clear_of=(step.side,)) if zone.where == "face" else zone for zone in g.hold
-        )
+        zones = tuple(replace(zone, clear_of=(step.side,)) for zone in g.hold)
         c = clamping_at(index, half, m.wood, m.piece, own, {step.side: step.tool}, place)
         before = (*standing, *(s for each in held for s in each.solids))
         stand = sum(s.name.endswith(" arm") for each in held for s in each.solids)
@@ -224,7 +222,7 @@ def _placing(
         for p in placing_of(shop, near.wood, places[0], against_fence=against_fence)
     ]
     x0 = float(far.wood.plan(places[1]).bounds[0])
-    gap = format_length(step.gap, shop.units, 1 if shop.units == "mm" else 3)
+    gap = format_length(step.gap, shop.units, 1)
     side = "right" if x0 >= 0 else "left"
     text = (
         f"{far.board.name}: {gap} from {near.board.name}, by a straight strip that thick between them; "
@@ -236,7 +234,7 @@ def _placing(
 
 def _notes(shop: Shop, pair: tuple[Member, Member], step: MateStep) -> tuple[str, ...]:
     near, far = pair
-    take = format_length(step.take, shop.units, 2 if shop.units == "mm" else 3)
+    take = format_length(step.take, shop.units)
     return (
         (
             f"The cutter goes once between the boards and takes {take} off each: off {far.board.name} with "

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["after_rest", "finished_moves", "in_words", "movement_found", "rest_moves", "rests"]
 
 NOTICED = 0.5  # mm a size or a face may change where the recipe asks for nothing; common practice, no source
+TENTHS = 1  # of a mm are told: nothing of a movement is known closer
 STEP = 0.1  # mm to which what a rest may do is rounded up: no figure of it is finer
 
 
@@ -55,7 +56,7 @@ def after_rest(job: Job, moved: float) -> tuple[str, ...]:
     units = job.shop.units
     told = [
         (
-            f"It has rested and may have moved by up to {format_length(moved, units, _fine(units))}: "
+            f"It has rested and may have moved by up to {format_length(moved, units, TENTHS)}: "
             "lay it so that it does not rock, shims under it where daylight shows. Press nothing flat: "
             "what is pressed flat springs back."
         ),
@@ -75,7 +76,7 @@ def in_words(moves: Movement, job: Job) -> str:
     units = job.shop.units
     across, through = _range(moves.width, job), _range(moves.thickness, job)
     narrower, thinner = ("narrower", "thinner") if moves.shrinks else ("wider", "thicker")
-    cup = format_length(moves.cup[1], units, _fine(units))
+    cup = format_length(moves.cup[1], units, TENTHS)
     return (
         f"from {moves.now:.1f} % to {moves.there:.1f} % it gets {across} {narrower} and {through} {thinner}, "
         f"and stands up to {cup} hollow while one face is there before the other"
@@ -263,10 +264,5 @@ def _moves(job: Job, board: Board, width: float, thickness: float) -> Movement |
 
 def _range(span: tuple[float, float], job: Job) -> str:
     units = job.shop.units
-    low, high = (format_length(abs(v), units, _fine(units)) for v in span)
+    low, high = (format_length(abs(v), units, TENTHS) for v in span)
     return low if low == high else f"{low.rpartition(' ')[0]} to {high}"
-
-
-def _fine(units: str) -> int:
-    """Return the decimals to which a movement is told: a tenth of a millimetre, or a few thou."""
-    return 1 if units == "mm" else 3

@@ -128,7 +128,7 @@ def _side_by_side(
     """Plan a clamping that takes several boards; return what they then are, fewer where some cannot be."""
     g = members[0].groups[at]
     if raised_zone(g.hold) is not None:
-        found.append(not_raised(len(members), len(setups) + 1))
+        found.append(not_raised(min(g.together, len(members)), len(setups) + 1))
         return []
     if isinstance(g.steps[0], MateStep):
         return _mated(job, members, at, setups, found)

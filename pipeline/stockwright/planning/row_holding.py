@@ -32,9 +32,8 @@ if TYPE_CHECKING:
 
 __all__ = ["hold_row", "rubs", "spread"]
 
-SPARE = (
-    10.0  # mm by which a stop may be shorter than the row: the outer boards bear on it still; our own choice
-)
+# mm by which a stop may be shorter than the row: the outer boards bear on it still; our own choice
+SPARE = 10.0
 KEPT = 0.5  # of a squeeze that is there still while a cut pulls away from what is firm; our own choice
 SHARED = 2**-0.5  # of it each for the plane and for the height, as on a circle
 IN_LINE = 0.05  # mm by which ends may differ that are said to stand in one line
@@ -169,7 +168,9 @@ class _Stops:
             self._one(h, f"{h.name} {number} at {side}", nx, end, middle, [name])
 
     def _left(self, h: Stop) -> int:
-        taken = sum(s.kind == "stop" and s.name.startswith(h.name) for s in (*self.standing, *self.solids))
+        taken = sum(
+            s.kind == "stop" and s.name.startswith(f"{h.name} ") for s in (*self.standing, *self.solids)
+        )
         return h.count - taken
 
     def _one(self, h: Stop, name: str, nx: float, end: float, middle: float, boards: list[str]) -> None:

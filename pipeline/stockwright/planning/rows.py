@@ -32,11 +32,10 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["Member", "Row", "row_of"]
+__all__ = ["Member", "Row", "closed", "row_of"]
 
-LOOSE = (
-    1.0  # mm two boards of a row may stand apart anywhere: no squeeze closes more; common practice, no source
-)
+# mm two boards of a row may stand apart anywhere: no squeeze closes more; common practice, no source
+LOOSE = 1.0
 SQUARE = 0.3  # mm an end may be out of square where nothing is asked; common practice, no source
 SHARE = 0.5  # of what is asked may go into how the row lies; our own choice
 STATIONS = 61  # along two neighbours

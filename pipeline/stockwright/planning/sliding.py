@@ -37,9 +37,8 @@ if TYPE_CHECKING:
 __all__ = ["Position", "edge_part", "face_part", "fresh_part", "positions", "steps_here"]
 
 FAR = 1e5  # mm: beyond every board
-SPARE = (
-    5.0  # mm kept from the ends of travel and bed: a board is laid with a tape; common practice, no source
-)
+# mm kept from the ends of travel and bed: a board is laid with a tape; common practice, no source
+SPARE = 5.0
 LEAD = 2.0  # mm that a wall's passes run beyond the cutter's radius: what the cut stage takes
 SHARED = 0.5  # of the reach stays on the bed where fresh wood is the only reference; our own choice
 LEAST_NEW = 50.0  # mm of new length a slide must bring, or nothing is gained; our own choice
@@ -231,7 +230,7 @@ def _is_here(piece: Piece, place: Place, step: FaceStep | EdgeStep | MateStep, p
         return True
     low, high = position.cut
     at = wall_at(piece, place, step.side)
-    return low < at < high and (position.slid.number == 1 or position.last)
+    return low < at < high
 
 
 def face_part(wood: Wood, place: Place, whole: FaceCut, position: Position) -> tuple[FaceCut, PlaneGoal]:

@@ -6,6 +6,7 @@ whole assembly allows, and never into the fence; what does not fit is a finding.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,7 +14,7 @@ import shapely
 
 from stockwright.findings import Finding
 from stockwright.machine import TopClamp
-from stockwright.planning.clamping import GAP, beside_wall, box, no_hold_down
+from stockwright.planning.clamping import GAP, beside_wall, box, no_hold_down, refusal
 from stockwright.planning.enough_clamps import are_enough
 from stockwright.planning.grips import press_grips
 from stockwright.planning.places import BoltPlaces, none_fits
@@ -27,6 +28,7 @@ __all__ = ["LEAST_REACH", "SPAN", "clamp_at", "clamps_on_the_face"]
 
 SPAN = 400.0  # no clamp further from the next than this; common practice, no source
 LEAST_REACH = 15.0  # of the arm on the board; common practice, no source
+BEARS = 0.6  # of what an arm covers beyond the edge, the least share that is wood; common practice, no source
 BELOW = -1.0  # where the tip of a cutter that trims an edge may run, at the lowest
 STEP = 2.0  # between the places tried along the board
 
@@ -86,7 +88,8 @@ def _stood(
     solids: list[Solid] = []
     stood: list[float] = []
     for number, x in enumerate(xs, 1):
-        tried = [x] if c.shop.bed.places is None else _near(x, *room, h, stood)
+        fixed = c.shop.bed.places is None and _on_wood(c, h, x, from_near=from_near) >= BEARS
+        tried = [x] if fixed else _near(x, *room, h, stood)
         name = f"{h.name} {number}"
         clamp = clamp_at(c, zone, h, x, from_near, standing, name)
         for at in tried:
@@ -163,6 +166,15 @@ def _places(
     return sorted(chosen)
 
 
+def _on_wood(c: Clamping, h: TopClamp, x: float, *, from_near: bool) -> float:
+    """Return the share of an arm, as far as it reaches in, that lies on wood: not all by a notch or void."""
+    plan = c.wood.plan(c.place)
+    a, b = x - h.width / 2, x + h.width / 2
+    _, near, _, far = plan.intersection(shapely.box(a, -1e5, b, 1e5)).bounds
+    low, high = (near, near + h.reach) if from_near else (far - h.reach, far)
+    return float(plan.intersection(shapely.box(a, low, b, high)).area) / (h.width * (high - low))
+
+
 def clamp_at(
     c: Clamping, zone: Zone, h: TopClamp, x: float, from_near: bool, standing: tuple[Solid, ...], name: str
 ) -> tuple[Solid, Solid] | Finding:
@@ -207,6 +219,11 @@ def clamp_at(
     if out is None:
         off, _ = places.nearest(x, float(body[:, 1].mean()))
         return none_fits(c.index, h.name, f"x {x:.0f} mm", off, places.play)
+    on_wood = _on_wood(c, replace(h, reach=reach), x, from_near=from_near)
+    if on_wood < BEARS:
+        bears = f"{on_wood:.0%} of its arm would bear on wood at x {x:.0f} mm"
+        cure = "list a narrower clamp, saw the notch beside it out"
+        return _no_room(c, zone, h, bears, (on_wood, BEARS), cure)
     if out > 0:
         body = body + np.array([0.0, way * out])
         arm = arm + np.array(
@@ -230,12 +247,10 @@ def _narrower(h: TopClamp, room: float) -> str:
 def _no_room(
     c: Clamping, zone: Zone, h: TopClamp, why: str, numbers: tuple[float, float], cure: str
 ) -> Finding:
-    return Finding(
-        rule="no-room-for-clamps",
-        level="refuse",
-        message=f"{h.name} does not fit zone {zone.name}: {why}",
-        remedy=f"{cure}, or hold this board another way",
-        measured=round(numbers[0], 3),
-        limit=round(numbers[1], 3),
-        setup=c.index,
+    return refusal(
+        c,
+        "no-room-for-clamps",
+        f"{h.name} does not fit zone {zone.name}: {why}",
+        f"{cure}, or hold this board another way",
+        *numbers,
     )

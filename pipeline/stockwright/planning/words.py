@@ -67,7 +67,7 @@ def touched_with(shop: Shop) -> str:
     touch = shop.z_touch
     if touch is None:
         return ""
-    thick = format_length(touch.thickness, shop.units, 2 if shop.units == "mm" else 4)
+    thick = format_length(touch.thickness, shop.units, 2)
     if touch.by == "paper":
         return f"; lower until paper {thick} thick just drags under the tip, and set z to {thick} there"
     return f"; lower onto the touch plate, {thick} thick, set z to {thick} there, and take the plate away"

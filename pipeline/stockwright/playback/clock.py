@@ -23,9 +23,8 @@ if TYPE_CHECKING:
 
 __all__ = ["CORNER", "move_seconds"]
 
-CORNER = (
-    0.01  # mm a control cuts inside a corner: as `motion.timing.seconds` takes it, common practice, no source
-)
+# mm a control cuts inside a corner: as `motion.timing.seconds` takes it, common practice, no source
+CORNER = 0.01
 
 
 def move_seconds(reading: Reading, machine: Machine, whole: float) -> Floats:

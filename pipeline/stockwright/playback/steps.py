@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 __all__ = [
     "CUTTING",
     "FAST",
+    "HEIGHT_WEIGHT",
     "MOST_OFF",
     "MOST_STEPS",
     "STILL",

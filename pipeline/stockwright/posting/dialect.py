@@ -26,7 +26,7 @@ from stockwright.motion.nodes import (
     SpindleOn,
     UseTool,
 )
-from stockwright.posting.digits import MM_PER_INCH, Way, count, counts, snap
+from stockwright.posting.digits import Way, count, counts, snap, step_of
 from stockwright.posting.file_name import file_name
 from stockwright.posting.refusing import no_arc, refusals, slanting, too_long
 
@@ -189,8 +189,7 @@ class Dialect:
 
     def resolution(self, units: Units) -> float:
         """Give the smallest step of a position, mm."""
-        step: float = 10.0 ** -self.traits.decimals(units)
-        return step if units == "mm" else step * MM_PER_INCH
+        return step_of(self.traits.decimals(units), units)
 
     def snap(self, mm: float, units: Units, way: Way = "nearest") -> float:
         """Give the position in mm that the text will say, rounded the asked way."""

@@ -10,15 +10,16 @@ import math
 from functools import cache, partial
 from typing import TYPE_CHECKING, Literal
 
+from stockwright.units import INCH
+
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
     from stockwright.posting.traits import Units
 
-__all__ = ["MM_PER_INCH", "Numbers", "Way", "count", "counts", "digits", "grid", "snap"]
+__all__ = ["Numbers", "Way", "count", "counts", "digits", "grid", "snap", "step_of"]
 
-MM_PER_INCH = 25.4  # exact since the international agreement of 1959
 Way = Literal["nearest", "down", "up"]
 # A value that was already on the grid may stand this far off it in units: rounding it down must not lose one.
 _ON_GRID = 1e-6
@@ -30,7 +31,12 @@ def _value(mm: float, units: Units, decimals: int) -> float:
     if not (math.isfinite(mm) and abs(mm) <= _FARTHEST):
         raise ValueError(f"{mm} mm is no position")
     scale = 10.0**decimals
-    return mm * scale if units == "mm" else mm * scale / MM_PER_INCH
+    return mm * scale if units == "mm" else mm * scale / INCH
+
+
+def step_of(decimals: int, units: Units) -> float:
+    """Give the size of the last of `decimals` in `units`, mm."""
+    return 10.0**-decimals if units == "mm" else 10.0**-decimals * INCH
 
 
 def count(mm: float, units: Units, decimals: int, way: Way = "nearest") -> int:
@@ -57,7 +63,7 @@ def grid(mm: NDArray[np.float64], units: Units, decimals: int) -> NDArray[np.int
         raise ValueError("a point is no position")
     scale = mm * 10.0**decimals
     if units == "inch":
-        scale = scale / MM_PER_INCH
+        scale = scale / INCH
     found: NDArray[np.int64] = np.rint(scale).astype(np.int64)
     return found
 
@@ -66,7 +72,7 @@ def snap(mm: float, units: Units, decimals: int, way: Way = "nearest") -> float:
     """Give the length in mm that the text will say: on the grid, in the asked direction."""
     whole = count(mm, units, decimals, way)
     scale = 10.0**decimals
-    return whole / scale if units == "mm" else whole * MM_PER_INCH / scale
+    return whole / scale if units == "mm" else whole * INCH / scale
 
 
 def digits(

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from stockwright.findings import Refused
 from stockwright.motion.nodes import Arc, Feed, Probe, Rapid
 from stockwright.posting.arc_words import centre_counts, radius_count
-from stockwright.posting.digits import MM_PER_INCH, Numbers, count, digits, grid
+from stockwright.posting.digits import Numbers, count, digits, grid, step_of
 from stockwright.posting.file_name import file_name
 from stockwright.posting.refusing import cannot_say, slanting, too_near_to_touch
 
@@ -52,8 +52,7 @@ class MotionWords:
 
     def resolution(self, units: Units) -> float:
         """Give the smallest step of a position, mm."""
-        step: float = 10.0 ** -self.traits.decimals(units)
-        return step if units == "mm" else step * MM_PER_INCH
+        return step_of(self.traits.decimals(units), units)
 
     def code(self, letter: str, number: int) -> str:
         """Give a G or M word with the dialect's number of digits."""

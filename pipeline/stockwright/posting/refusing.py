@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Protocol, TypeAlias
 
 from stockwright.findings import Finding
 from stockwright.motion.nodes import Arc, Feed, Pause, Probe, SpindleOff, SpindleOn, UseTool
-from stockwright.posting.digits import MM_PER_INCH
+from stockwright.posting.digits import step_of
 
 if TYPE_CHECKING:
     from stockwright.motion.nodes import Node, Program
@@ -110,7 +110,7 @@ def _refusal(post: Speaker, program: Program, node: Node, units: Units, *, runni
         return _finding(post, program, message, "ask for a speed the spindle has", node.rpm, least)
     if isinstance(node, Feed | Arc | Probe) and post.feed_count(node.feed, units) <= 0:
         message = f"{post.name} cannot say a feed of {node.feed:g} mm/min"
-        least = 10.0 ** -traits.feed_decimals(units) * (MM_PER_INCH if units == "inch" else 1.0)
+        least = step_of(traits.feed_decimals(units), units)
         return _finding(post, program, message, "ask for a higher feed", node.feed, least)
     return None
 

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from stockwright.motion.nodes import Program
     from stockwright.packet.model import Packet, Reason
     from stockwright.posting import Post
-    from stockwright.probing.touches import By
+    from stockwright.probing.lying import By
     from stockwright.run import Request
     from stockwright.tooling import Tool
 

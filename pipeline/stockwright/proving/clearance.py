@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
+    from shapely.geometry.base import BaseGeometry
 
     from stockwright.packet.model import Reason, Solid
     from stockwright.proving.run import Run
@@ -276,10 +277,10 @@ def _into_bed(run: Run) -> list[Reason]:
     """Treat the bed as the wood it is: met by a rapid, with the spindle off, or too steeply.
 
     Rule meets-the-bed: raise the move, or enter as the cutter can. Where a setup skims the bed, its wood is
-    simulated like a board's and judged there.
+    simulated like a board's and judged there; beside it there may be more of the bed or none, so that a cut
+    goes down there at any slope, but no rapid does.
     """
-    if any(isinstance(goal, PlaneGoal) and goal.board is None for goal in run.setup.goals):
-        return []
+    skims = [goal for goal in run.setup.goals if isinstance(goal, PlaneGoal) and goal.board is None]
     moves, tool = run.moves, run.tool
     surface = -run.setup.work_origin[2]
     up = (moves.start[:, :2] == moves.end[:, :2]).all(axis=1) & (moves.end[:, 2] >= moves.start[:, 2])
@@ -288,22 +289,33 @@ def _into_bed(run: Run) -> list[Reason]:
         level = np.hypot(*(moves.end - moves.start)[:, :2].T)
         slope = np.degrees(np.arctan2(moves.start[:, 2] - moves.end[:, 2], level))
     plunges = (level == 0) & tool.centre_cutting
+    skimmed = shapely.union_all([area_of(goal.region) for goal in skims])
     for k in np.flatnonzero(low & ~up & ~moves.touches):
         if moves.rapid[k]:
             what = "a rapid move goes"
         elif not moves.rpm[k] > 0:
             what = "the cutter goes, with the spindle off,"
-        elif slope[k] > tool.ramp + STEEPER and not plunges[k]:
+        elif slope[k] > tool.ramp + STEEPER and not plunges[k] and not skims:
             what = f"the cutter goes down at {slope[k]:.2f} degrees, where {tool.ramp:g} is its steepest,"
         else:
             continue
-        if _in_kerf(run, int(k)):
+        if _in_kerf(run, int(k)) or (
+            skims and _over(moves.start[k], moves.end[k], tool.diameter / 2, skimmed)
+        ):
             continue
         deep = surface - float(np.nanmin([moves.start[k, 2], moves.end[k, 2]]))
         text = f"{what} {deep:.3f} mm into the bed"
         line = int(moves.line[k])
         return [run.reason("meets-the-bed", line, text, at=moves.end[k], measured=deep, limit=0.0)]
     return []
+
+
+def _over(a: Floats, b: Floats, radius: float, area: BaseGeometry) -> bool:
+    """Say whether a disc stays over an area on its way; what of the way is not known is beyond it."""
+    if not np.isfinite(np.stack([a, b])[:, :2]).all():
+        return False
+    path = shapely.LineString([a[:2], b[:2]]) if (a[:2] != b[:2]).any() else shapely.Point(a[:2])
+    return bool(shapely.covers(area, path.buffer(radius)))
 
 
 def _bed(run: Run) -> list[Reason]:

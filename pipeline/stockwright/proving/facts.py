@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
 __all__ = ["disagree", "judge_facts"]
 
+# Kinds of things that no cutter may run into, whatever else a packet says.
+METAL = frozenset({"riser", "screw", "side-clamp", "stop", "top-clamp"})
+
 
 def judge_facts(packet: Packet) -> list[Reason]:
     """Tell what stands twice in a packet and says two things: of cutters, of setups, of their order."""
@@ -92,7 +95,13 @@ def _of_setup(setup: Setup, packet: Packet) -> Iterator[Reason]:
         if thing.top < thing.bottom:
             text = f"{thing.name} ends at {thing.top:g} mm, below where it begins, {thing.bottom:g} mm"
             yield disagree(text, thing.top, thing.bottom, setup=setup.index)
+        if thing.may_cut_to is not None and thing.kind in METAL:
+            text = f"{thing.name} is a {thing.kind}, and may be cut: only wood may"
+            yield disagree(text, setup=setup.index)
     names = {solid.name for solid in setup.solids}
+    stand = {name for program in setup.programs for name in program.standing}
+    for name in sorted(names - stand) if setup.programs else ():
+        yield disagree(f"{name} is drawn here, and stands while no program runs", setup=setup.index)
     for offcut in setup.offcuts:
         for name in sorted(set(offcut.held_by) - names) if isinstance(offcut.held_by, list) else ():
             yield disagree(f"an offcut is held by {name}, which does not stand here", setup=setup.index)

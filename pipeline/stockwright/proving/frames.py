@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["CannotLie", "Lay", "grid_frame", "lay", "turned_by_hand"]
+__all__ = ["AS_FACE", "CannotLie", "Lay", "grid_frame", "lay", "turned_by_hand"]
 
 RIGID = 1e-4  # how far a written matrix may be from a rotation: four decimals of it
 STEEP = 0.2  # about 11 degrees between two clampings; beyond it columns of wood say too little

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from stockwright.packet.model import Reason
     from stockwright.proving.run import Run
 
-__all__ = ["RULES", "judge_orders"]
+__all__ = ["RULES", "judge_orders", "text_not_understood"]
 
 MODES = ("units", "distance", "feed mode")
 MODE_WORDS = {"units": "G21 or G20", "distance": "G90", "feed mode": "G94"}

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Mask = NDArray[np.bool_]
 
-__all__ = ["FlatJudge", "tolerance"]
+__all__ = ["KEEP_OFF", "SLIVER", "FlatJudge", "tolerance"]
 
 DEFAULT_TOLERANCE = 0.15  # mm; common practice, no source
 SLIVER = 0.6  # mm: outlines of one board drawn twice may differ by the lean of its rough sides

@@ -40,7 +40,7 @@ NAMES = {  # codes that are of the language, but that a program must not use if 
     "motion": {810, 820, 830, 840, 850, 860, 870, 880, 890},
 }
 REFUSED_M = {49, 60}
-PROBE = 382
+PROBE = 382  # G38.2, times ten as all codes here
 NEAREST_TOUCH = 0.254  # mm, section 3.5.9: from nearer it is an error
 A_HAIR = 1e-9  # mm: what a difference of two decimal numbers may be out by
 

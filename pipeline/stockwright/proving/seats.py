@@ -24,14 +24,21 @@ if TYPE_CHECKING:
 
 __all__ = ["judge_seats"]
 
+ON_TOP = 1.0  # mm: readings, and what is unsure of the highest wood; a touch on wood is known no better
 SLACK = 0.3  # mm: steps of shims, and how an underside runs within a cell; measured, up to 0.1 in our packets
 
 
 def judge_seats(setup: Setup, boards: Sequence[Lying]) -> list[Reason]:
     """Tell of boards that lie in their support, and of shims that are not as high as the gap above them.
 
-    Only where z is touched off on the support, which is then at work z 0, and the board lies on a face.
+    What lies on what is known only where z is touched off on the support, which is then at work z 0, and the
+    board lies on a face. Where it is touched off on wood, the highest wood is at work z 0.
     """
+    if setup.zero.z == "stock-top" and boards:
+        highest = max(lying.wood.top(lying.lay) for lying in boards)
+        if abs(highest) > ON_TOP:
+            text = f"z is touched off on the board, and its highest place is at z {highest:.2f}, not at 0"
+            return [_reason(setup, text, highest, 0.0)]
     if setup.zero.z != "support":
         return []
     lies = {each.board: each for each in setup.lies}

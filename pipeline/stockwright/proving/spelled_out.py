@@ -15,7 +15,7 @@ from stockwright.proving.rs274_line import AXES, NotALine, Words, plain_text, wo
 __all__ = ["read"]
 
 MOVING, CUTTING = {0, 10, 20, 30, 382}, {10, 20, 30, 382}  # codes times ten
-MOST_UNREAD = 20
+MOST_UNREAD = 20  # lines told of a program that leans on others: it is refused for the first of them
 
 
 def read(text: str, machine: tuple[float, float, float] | None = None) -> Reading:

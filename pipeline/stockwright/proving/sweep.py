@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     Ints = NDArray[np.intp]
     Mask = NDArray[np.bool_]
 
-__all__ = ["Grid", "Spans", "fill", "polygon_cells", "stadium_spans"]
+__all__ = ["HAIR", "Grid", "Spans", "fill", "patch_mask", "polygon_cells", "stadium_spans"]
 
 HAIR = 1e-9  # of a cell: what floating point may be out by
 

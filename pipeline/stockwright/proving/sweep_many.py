@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     Ints = NDArray[np.intp]
     Mask = NDArray[np.bool_]
 
-__all__ = ["Patch", "cover", "spans_of"]
+__all__ = ["Patch", "cover"]
 
 
 FEW = 32  # cells of the box for each span: measured, from here on filling spans one by one is quicker
@@ -45,7 +45,7 @@ class Patch:
 
 def cover(grid: Grid, a: Floats, b: Floats, radius: Floats | float, *, inside: bool) -> Patch | None:
     """Cells wholly inside, or touched by, any of the stadiums a-b (n, 2); None where there is no cell."""
-    row, low, high = spans_of(grid, a, b, radius, inside=inside)
+    row, low, high = _spans_of(grid, a, b, radius, inside=inside)
     if len(row) == 0:
         return None
     first, left = int(row.min()), int(low.min())
@@ -64,7 +64,7 @@ def cover(grid: Grid, a: Floats, b: Floats, radius: Floats | float, *, inside: b
     return Patch(first, left, depth[:, :-1] > 0)
 
 
-def spans_of(
+def _spans_of(
     grid: Grid, a: Floats, b: Floats, radius: Floats | float, *, inside: bool
 ) -> tuple[Ints, Ints, Ints]:
     """Give (row, first column, column after the last) of every span of every move that holds a cell."""

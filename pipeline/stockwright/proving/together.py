@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Mask = NDArray[np.bool_]
 
-__all__ = ["cut_level", "may_be_thicker", "may_stand_above", "stretches"]
+__all__ = ["FEW", "cut_level", "may_be_thicker", "may_stand_above", "stretches", "too_wide"]
 
 MOST = 2048  # moves: their cells are then a few megabytes
 FEW = 8  # moves: fewer are as quick one by one

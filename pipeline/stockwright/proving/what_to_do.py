@@ -88,7 +88,7 @@ WHAT_TO_DO: dict[str, str] = {
     "relies-on-what-was-left": (
         "state the missing words on a line before the first move; a machine keeps what the last program set"
     ),
-    "rests-in-wood": "retract before that line: a cutter that stands in wood burns it, or is caught by it",
+    "rests-in-wood": "retract before that line, or feed faster there: a cutter that stands in wood burns it",
     "spindle-off-in-wood": "put M3 and its S word before the cutter comes down",
     "spindle-on-in-outline": "take M3 out: hands are near when an outline is traced",
     "spindle-on-in-probe": "take M3 out: the probe is in the spindle, or a hand near it",

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Mask = NDArray[np.bool_]
 
-__all__ = ["Wood", "cell_for", "plank", "rings", "slab"]
+__all__ = ["CELL", "PAD", "Wood", "cell_for", "plank", "rings", "slab"]
 
 CELL = 1.0  # mm
 MOST_CELLS = 4_000_000  # four fields of 8 bytes: 128 MB

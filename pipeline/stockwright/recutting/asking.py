@@ -41,10 +41,11 @@ class Words:
 
 @frozen
 class Asked:
-    """One of three: `deeper` mm over a whole face, `proud` mm at `spots`, or a program `stopped`.
+    """One of three: `deeper` mm over a whole face, `proud` mm at `spots`, or a program that stopped.
 
-    `file` and `line` (from 1), or `at` (x, y and perhaps z, work frame), say where it stopped; `overlap`: mm
-    of path to go back. `said` are the call's own words for mistakes found later.
+    `setup` and `board` say which face; `thinner`: the piece may come out thinner than was asked. `file` and
+    `line` (from 1), or `at` (x, y and perhaps z, work frame), say where it stopped; `overlap`: mm of path to
+    go back.
     """
 
     setup: int | None = None

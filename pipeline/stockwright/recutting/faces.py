@@ -44,7 +44,7 @@ def face_of(sources: list[Source], goal: PlaneGoal) -> tuple[Source, tuple[Run, 
     return None
 
 
-def steps_down(source: Source, last: tuple[Run, ...], depth: float, top: float) -> list[float]:
+def _steps_down(source: Source, last: tuple[Run, ...], depth: float, top: float) -> list[float]:
     """Give how far below the last level each step lies, mm: as few as the program's greatest bite allows.
 
     A run that enters by a slope begins that slope a little over the wood it knew, so there its own last step
@@ -68,7 +68,7 @@ def deeper(
     """Lay down a whole face `depth` mm lower; `top`: where the wood stood before the program (work z)."""
     _stays_clear(source, last, depth)
     lines = Lines(source, remarks, last[0].first)
-    for below in steps_down(source, last, depth, top):
+    for below in _steps_down(source, last, depth, top):
         for run in last:
             lines.run(run, -below)
     return lines
@@ -86,7 +86,7 @@ def proud(
     """Lay down the last level's passes over the spots; `height` mm is the most that stands there."""
     radius = source.tool.radius
     lines = Lines(source, remarks, last[0].first)
-    steps = steps_down(source, last, height, top) if height > 0 else [0.0]
+    steps = _steps_down(source, last, height, top) if height > 0 else [0.0]
     passes = [piece for run in last for piece in _passes(run)]
     near = [piece for piece in passes if any(_touches(piece[1], spot, radius) for spot in spots)]
     for below in steps:

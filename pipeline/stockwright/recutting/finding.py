@@ -152,9 +152,7 @@ def _face(packet: Packet, asked: Asked) -> Found:
         off = float(region.distance(shapely.Point(x, y)))
         if off > 0:
             units = packet.units
-            x0, y0, x1, y1 = (
-                format_length(value, units, 0 if units == "mm" else 1) for value in region.bounds
-            )
+            x0, y0, x1, y1 = (format_length(value, units, 0) for value in region.bounds)
             place = f"{format_length(x, units)}, {format_length(y, units)}"
             message = (
                 f"the place {place} is {format_length(off, units, 1)} outside {goal.board or 'the bed'}, "

@@ -12,21 +12,21 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from stockwright.packet.model import Program, Setup
 
-__all__ = ["after_all", "parts", "stem_of"]
+__all__ = ["after_all", "parts"]
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 LONGEST_STEM = 24  # old controllers show few characters of a name; our own choice
 _STEM = re.compile(r"(?P<setup>\d+)(?P<letter>[a-z])(?P<part>\d*)(?:-(?P<words>.*))?")
 
 
-def stem_of(program: Program) -> str:
+def _stem_of(program: Program) -> str:
     """Return a file's name without folder and extension, in lower case."""
     return program.file.rpartition("/")[2].rpartition(".")[0].lower()
 
 
 def after_all(setup: Setup, words: str) -> str:
     """Return a stem that comes after every program of the setup, as "2c-face-b-again"."""
-    found = [_STEM.fullmatch(stem_of(program)) for program in setup.programs]
+    found = [_STEM.fullmatch(_stem_of(program)) for program in setup.programs]
     letters = [LETTERS.index(match["letter"]) for match in found if match]
     number = max([*letters, len(setup.programs) - 1 if None in found else -1]) + 1
     letter = LETTERS[number] if number < len(LETTERS) else f"z{number:03d}"
@@ -36,10 +36,10 @@ def after_all(setup: Setup, words: str) -> str:
 
 def parts(setup: Setup, program: Program) -> tuple[str, str]:
     """Return stems for what was cut of a program, "2b1-done-...", and for what takes it up, "2b2-on-..."."""
-    found = _STEM.fullmatch(stem_of(program))
+    found = _STEM.fullmatch(_stem_of(program))
     if found is None:
         letter = LETTERS[min(setup.programs.index(program), len(LETTERS) - 1)]
-        start, part, words = f"{setup.index}{letter}", 1, stem_of(program)
+        start, part, words = f"{setup.index}{letter}", 1, _stem_of(program)
     else:
         start, part = found["setup"] + found["letter"], int(found["part"] or 1)
         words = re.sub(r"^(done|on)-", "", found["words"] or "")

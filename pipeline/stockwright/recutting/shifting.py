@@ -14,7 +14,7 @@ import shapely
 
 from stockwright.findings import Finding
 from stockwright.packet.model import DECIMALS, PlaneGoal, WallGoal
-from stockwright.units import format_length
+from stockwright.units import INCH, format_length
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -144,12 +144,12 @@ def _too_little(packet: Packet, setup: Setup, goal: PlaneGoal, lower: float) -> 
 
 
 def _step(units: Literal["mm", "inch"]) -> float:
-    return 0.05 if units == "mm" else 0.002 * 25.4
+    return 0.05 if units == "mm" else 0.002 * INCH
 
 
 def _down(value: float, units: Literal["mm", "inch"]) -> str:
     step = _step(units)
-    return format_length(np.floor(value / step + 1e-9) * step, units, 2 if units == "mm" else 3)
+    return format_length(np.floor(value / step + 1e-9) * step, units)
 
 
 def _moved(setup: Setup, board: str, sunk: float, before: float, after: float) -> Setup:

@@ -14,13 +14,23 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from stockwright.mistakes import InputError, Mistake
 from stockwright.packet.deliver import Sort
 
-__all__ = ["FORMAT", "PARCEL", "Entry", "Parcel", "dump_parcel", "load_parcel"]
+__all__ = [
+    "FORMAT",
+    "LARGEST_FILE",
+    "MOST_FILES",
+    "PARCEL",
+    "PLAIN",
+    "Entry",
+    "MadeWith",
+    "Parcel",
+    "dump_parcel",
+    "load_parcel",
+]
 
 FORMAT = 1  # of parcels so far
 PARCEL = Sort("parcel", "parcel.json", "parcel_format")
-PLAIN = (
-    r"[a-z0-9][a-z0-9._-]{0,79}(/[a-z0-9][a-z0-9._-]{0,79}){0,2}"  # of files: no system reads them otherwise
-)
+# Of files: no system reads them otherwise
+PLAIN = r"[a-z0-9][a-z0-9._-]{0,79}(/[a-z0-9][a-z0-9._-]{0,79}){0,2}"
 MOST_FILES = 50
 LARGEST_FILE = 1_000_000  # bytes, as of any document
 # Text for people, shown at a terminal: nothing there that one would obey.

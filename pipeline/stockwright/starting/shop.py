@@ -59,6 +59,17 @@ OPEN = {
 }
 
 
+# How to find out what a document must have and few people know: said by `?`. Common practice, no source.
+FOUND_OUT = {
+    (shop.MachinePart, "acceleration"): "the control's settings have it for each axis; take the least",
+    (shop.MachinePart, "rapids"): "where you do not know, independent",
+    (shop.SpindlePart, "nose-diameter"): "callipers round the spindle where it is widest, next to the nut",
+    (shop.FencePart, "straightness"): "a straightedge along it: the thickest feeler that goes under",
+    (shop.FencePart, "angle"): "let the spindle carry a gauge or a pointed rod along it; 0.1 mm of drift in "
+    "600 mm is 0.01 deg",
+}
+
+
 class DraftKept(Exception):  # noqa: N818 - what was answered is kept
     """The answers are saved in a file that is not valid as a whole; `lines` say where and why."""
 
@@ -335,7 +346,9 @@ def _more(part: type[Part], key: str) -> str:
         if _field(part, key).is_required()
         else f"; {OPEN.get(key, 'empty is not known: a cautious value')}"
     )
-    return f"`{key}`: {phrase(part, key)}. It is written as {written}{means}"
+    found = FOUND_OUT.get((part, key))
+    how = f". To find out: {found}" if found else ""
+    return f"`{key}`: {phrase(part, key)}. It is written as {written}{means}{how}"
 
 
 def _measures(text: str) -> list[str]:

@@ -9,6 +9,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from stockwright.trying.questions import QUESTIONS
+from stockwright.units import INCH
 
 if TYPE_CHECKING:
     from stockwright.trying.making import Trial
@@ -100,7 +101,7 @@ def _section(trial: Trial, number: int, question: Question) -> list[str]:
 def _length(trial: Trial, times: float) -> str:
     if trial.units == "mm":
         return f"{trial.size * times:g} mm"
-    return f"{trial.size * times / 25.4:.2f} inch"
+    return f"{trial.size * times / INCH:.2f} inch"
 
 
 def _yaml(value: object) -> str:

@@ -16,6 +16,7 @@ from stockwright.frozen import frozen
 from stockwright.motion.nodes import Arc, Dwell, Feed, Node, Pause, Program, Remark
 from stockwright.tooling import Tool
 from stockwright.trying.questions import QUESTIONS
+from stockwright.units import INCH
 
 if TYPE_CHECKING:
     from stockwright.posting.traits import Traits, Units
@@ -85,7 +86,7 @@ class Trial:
 def trial_of(post: WordAddress, units: Units, room: Room) -> Trial:
     """Write the programs. Raises ValueError where one would not be harmless."""
     # A size that is a short number in the units it is written in, and never larger than the room's.
-    size = room.size if units == "mm" else math.floor(room.size / 25.4 * 100) / 100 * 25.4
+    size = room.size if units == "mm" else math.floor(room.size / INCH * 100) / 100 * INCH
     plain = replace(
         post.traits,
         units=(units,),
@@ -163,7 +164,7 @@ def _line(points: list[tuple[float, float]]) -> Feed:
 
 def _look_at_words(text: str, stem: str, size: float, units: Units) -> None:
     """Look at each word of a text. Raises ValueError for one that a trial may not say."""
-    reach = size * _REACH / (25.4 if units == "inch" else 1.0)
+    reach = size * _REACH / (INCH if units == "inch" else 1.0)
     for line in re.sub(r"\([^()]*\)", "", text).splitlines():
         rest = _WORD.sub("", line).strip()
         if rest not in {"", "%"}:

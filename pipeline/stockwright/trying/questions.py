@@ -43,7 +43,6 @@ class Question:
 
 
 _BOTH = "both drew the line"
-_NEITHER = "neither did; ask the manual"
 
 QUESTIONS: tuple[Question, ...] = (
     Question(

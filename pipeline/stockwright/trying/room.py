@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from stockwright.findings import Finding, Refused
 from stockwright.frozen import frozen
+from stockwright.units import INCH
 
 if TYPE_CHECKING:
     from stockwright.machine import Shop
@@ -19,7 +20,6 @@ __all__ = ["LARGEST", "Room", "room_of"]
 LARGEST = 4.0  # mm: the size of a trial's figures; seen by eye, and small
 _SMALLEST = 0.5  # mm: less is not seen
 _REACH = 2.5  # a figure goes this many sizes from its start at most
-_INCH = 25.4
 _ABOVE = 50.0  # mm between the lowest moving part and the highest thing; common practice, no source
 _BELOW_TOP = 10.0  # mm kept from the upper end of travel
 
@@ -52,7 +52,7 @@ def room_of(shop: Shop) -> Room:
             )
         )
     half = min(machine.x[1] - machine.x[0], machine.y[1] - machine.y[0]) / 2
-    size = min(LARGEST, int(half / _INCH / _REACH * 10) / 10)
+    size = min(LARGEST, int(half / INCH / _REACH * 10) / 10)
     if size < _SMALLEST:
         found.append(
             Finding(
@@ -60,7 +60,7 @@ def room_of(shop: Shop) -> Room:
                 level="refuse",
                 message="a move taken for inches would leave the travel",
                 remedy="take the units from the machine's manual; a trial is not for so small a machine",
-                measured=_SMALLEST * _REACH * _INCH,
+                measured=_SMALLEST * _REACH * INCH,
                 limit=half,
             )
         )

@@ -13,7 +13,7 @@ SHOPS = {
         "post": "the dialect that the controller speaks; see `posts list`",
         "units": "what the sheet and the programs are written in",
         "inch-as": "how inches are written on the sheet",
-        "paper": "the size of paper that sheets are printed on",
+        "paper": "the size of paper that sheets are printed on; left out, A4, or Letter for inches",
         "machine": "what moves, how far and how fast",
         "spindle": "the spindle, and the collets it takes",
         "bed": "the bed: where boards may lie, and the mark where x and y are zero",
@@ -31,7 +31,7 @@ SHOPS = {
     "MachinePart": {
         "travel": "how far the spindle nose goes",
         "rapid": "how fast a rapid move is",
-        "rapids": "how the axes share a rapid move",
+        "rapids": "how the axes share a rapid move: straight, or independent, each as fast as it can",
         "acceleration": "how hard an axis is started and stopped",
         "max-feed": "the fastest feed",
         "spoilboard": "how far below the bed's surface a cutter's tip may go",

@@ -10,6 +10,7 @@ from pydantic import Field, SerializerFunctionWrapHandler, model_serializer, mod
 from stockwright.packet.model.border import Border, Length, NotBelow, Outline, Place
 
 __all__ = [
+    "GRID_POINTS",
     "MeasuredBoard",
     "Tolerance",
     "Wanted",

@@ -1,4 +1,7 @@
-"""What is looked at, written down and marked after a setup, and what to do when it went wrong."""
+"""What is looked at, written down and marked after a setup, and what to do when it went wrong.
+
+In: a setup's page. Out: groups of steps.
+"""
 
 from __future__ import annotations
 
@@ -9,17 +12,16 @@ from stockwright.packet.steps.group import Blank, Group, file_name
 from stockwright.packet.steps.turning import next_setup
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from stockwright.packet.model import Packet, Setup
-    from stockwright.packet.wood import Wood
+    from stockwright.packet.page import Page
     from stockwright.packet.writing import Writing
 
 __all__ = ["afterwards", "readings", "when_wrong"]
 
 
-def afterwards(packet: Packet, setup: Setup, woods: Mapping[str, Wood], writing: Writing) -> Group:
-    """Return what is looked at and marked once the files of `setup` have run."""
+def afterwards(page: Page) -> Group:
+    """Return what is looked at and marked once the files of a setup have run."""
+    packet, setup, woods, writing = page.packet, page.setup, page.woods, page.writing
     group = Group("Afterwards")
     if not setup.programs:
         return group
@@ -122,12 +124,11 @@ def _give(tolerance: float | None, writing: Writing) -> str:
     return f", give or take {writing.fine(tolerance)}" if tolerance else ""
 
 
-def readings(packet: Packet, setup: Setup, checks: int, writing: Writing) -> Group:
-    """Return lines to write readings on, named as the steps and the documents that take them name them.
-
-    `checks`: how many heights are read before the run.
-    """
-    unit = "mm" if writing.units == "mm" else "inches"
+def readings(page: Page) -> Group:
+    """Return lines to write readings on, named as the steps and the documents that take them name them."""
+    setup = page.setup
+    checks = len(page.tags.checks)
+    unit = "mm" if page.writing.units == "mm" else "inches"
     group = Group(f"Write down, {unit}, for `again` and `shop check`", numbered=False)
     names = [cut.name for cut in setup.cuts]
     if not setup.programs:
@@ -151,7 +152,7 @@ def readings(packet: Packet, setup: Setup, checks: int, writing: Writing) -> Gro
         group.blanks.append(Blank("length", ("edge-1", "edge-2")))
     if "edge-2" in names:
         group.blanks.append(Blank("width", ("end-1", "end-2")))
-    if _diagonals(packet, names):
+    if _diagonals(page.packet, names):
         group.blanks.append(Blank("diagonals from end-1", ("near", "far")))
     if setup.lies:
         group.blanks.append(Blank("if it stopped", ("line", "x", "y", "z")))

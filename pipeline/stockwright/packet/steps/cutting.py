@@ -1,4 +1,4 @@
-"""Cutter, zero, and the running of the files. In: packet, setup, its states. Out: groups of steps."""
+"""Cutter, zero, and the running of the files. In: a setup's page. Out: groups of steps."""
 
 from __future__ import annotations
 
@@ -12,40 +12,37 @@ from stockwright.packet.feeds import turned
 from stockwright.packet.steps.group import Group, earlier, file_name
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator
 
     from stockwright.packet.clamp_states import State
-    from stockwright.packet.extras import Extras
     from stockwright.packet.model import Packet, Program, Setup
-    from stockwright.packet.plan_drawing import Tagged
-    from stockwright.packet.wood import Wood
+    from stockwright.packet.page import Page
     from stockwright.packet.writing import Writing
-    from stockwright.packet.zero_spot import ZeroSpot
 
-__all__ = ["cutter_and_zero", "hidden_mark", "runs", "zero_of_z"]
+__all__ = ["GAUGE", "cutter_and_zero", "hidden_mark", "runs", "zero_of_z"]
 
 GAUGE = 10.0  # mm, where no program comes down by itself: a block thick enough to handle; common practice
 
 
-def hidden_mark(packet: Packet, setup: Setup, woods: Mapping[str, Wood]) -> bool:
+def hidden_mark(page: Page) -> bool:
     """Say whether board or hold-downs come to stand so near the mark that the cutter has no room over it."""
+    packet, setup = page.packet, page.setup
     tool = setup.programs[0].tool if setup.programs else None
     if tool is None or not isinstance(setup.zero.x, str):
         return False
     near = packet.tools[tool].diameter / 2 + packet.machine.margin
-    around = [s.outline for s in setup.solids if s.kind != "fence"] + [w.before for w in woods.values()]
+    around = [s.outline for s in setup.solids if s.kind != "fence"] + [w.before for w in page.woods.values()]
     # A box about each is enough: what stands askew stands farther off.
     boxes = [(np.min(outline, axis=0), np.max(outline, axis=0)) for outline in around]
     return any(float(np.hypot(*np.maximum(np.maximum(low, -high), 0.0))) < near for low, high in boxes)
 
 
-def cutter_and_zero(
-    packet: Packet, setup: Setup, extras: Extras, writing: Writing, *, hides: bool, drawn: bool
-) -> tuple[Group, Group]:
+def cutter_and_zero(page: Page, *, hides: bool) -> tuple[Group, Group]:
     """Return how the first cutter is fitted and the zero taken: all in the first, or z in the second.
 
-    `hides`: x and y are taken before anything is laid; `drawn`: a triangle in the drawing shows where z is.
+    `hides`: what comes to stand hides the mark, so x and y are taken before anything is laid.
     """
+    packet, setup, writing = page.packet, page.setup, page.writing
     group = Group("Cutter, zero of x and y: before the board" if hides else "Cutter and zero")
     last = Group("Zero of z") if hides else group
     if not setup.programs:
@@ -73,9 +70,9 @@ def cutter_and_zero(
     tools = [p.tool for each in before for p in each.programs if p.tool is not None]
     other = bool(tools) and first.tool is not None and tools[-1] != first.tool
     anew = ", anew for this cutter before any file runs" if other else ""
-    at = "; at the triangle in the drawing" if drawn else ""
+    at = "; at the triangle in the drawing" if page.z_zero is not None else ""
     last.add(f"Zero of z{anew}: {zero_of_z(setup, writing)}{at}.")
-    if not any(program.file in extras.comes_down for program in setup.programs):
+    if not any(program.file in page.extras.comes_down for program in setup.programs):
         _block(last, setup, writing)
     return group, last
 
@@ -115,40 +112,25 @@ def _block(group: Group, setup: Setup, writing: Writing) -> None:
     )
 
 
-def runs(
-    packet: Packet,
-    setup: Setup,
-    tags: Tagged,
-    extras: Extras,
-    writing: Writing,
-    z_zero: ZeroSpot | None,
-) -> Iterator[Group]:
+def runs(page: Page) -> Iterator[Group]:
     """Yield the running of the programs; where clamps move between them, part by part."""
-    states = states_of(setup)
+    states = states_of(page.setup)
     for state in states:
         if state.number > 1:
-            yield _move(packet, setup, states[state.number - 2], state, tags, writing)
-        yield from _run(packet, setup, state, len(states), extras, writing, z_zero)
+            yield _move(page, states[state.number - 2], state)
+        yield from _run(page, state, len(states))
 
 
-def _move(packet: Packet, setup: Setup, before: State, after: State, tags: Tagged, writing: Writing) -> Group:
+def _move(page: Page, before: State, after: State) -> Group:
     """Return what hands do between two parts; nothing but the hold-downs is touched."""
     group = Group(f"Between part {before.number} and part {after.number}", part=after.number)
-    for text, details, halt in hand_steps(setup, before, after, tags.solids, writing):
+    for text, details, halt in hand_steps(page.setup, before, after, page.tags.solids, page.writing):
         group.add(text, *details, halt=halt)
-    _new_cutter(group, packet, setup, before.programs[-1], after.programs[0], writing)
+    _new_cutter(group, page, before.programs[-1], after.programs[0])
     return group
 
 
-def _run(
-    packet: Packet,
-    setup: Setup,
-    state: State,
-    parts: int,
-    extras: Extras,
-    writing: Writing,
-    z_zero: ZeroSpot | None,
-) -> Iterator[Group]:
+def _run(page: Page, state: State, parts: int) -> Iterator[Group]:
     """Yield a state's run in the air, the boxes to tick, and its cuts."""
     part = "" if parts < 2 else f", part {state.number} of {parts}"
     air = Group(f"Run in the air{part}", part=state.number, running=True)
@@ -157,11 +139,11 @@ def _run(
     for program in state.programs:
         group = air if program.purpose == "outline" else cut
         if before is not None:
-            _new_cutter(group, packet, setup, before, program, writing)
+            _new_cutter(group, page, before, program)
         if program.purpose == "outline":
-            _outline(air, setup, program, extras, writing, z_zero)
+            _outline(air, page, program)
         else:
-            _start(cut, setup, program, extras, writing)
+            _start(cut, page, program)
         before = program
     if not air.empty:
         yield air
@@ -170,18 +152,12 @@ def _run(
             "Hand at the stop, out of line with the cutter: stop at once on smoke, a change of sound, a "
             "clamp that moves. Never reach in while it turns."
         )
-        yield _ticks(packet, state, writing)
+        yield _ticks(page.packet, state, page.writing)
         yield cut
 
 
-def _outline(
-    group: Group,
-    setup: Setup,
-    program: Program,
-    extras: Extras,
-    writing: Writing,
-    z_zero: ZeroSpot | None,
-) -> None:
+def _outline(group: Group, page: Page, program: Program) -> None:
+    setup, extras, writing, z_zero = page.setup, page.extras, page.writing, page.z_zero
     clear = extras.clear_z.get(setup.index)
     height = f", the tip {writing.length(clear)} above zero" if clear is not None else ""
     group.add(
@@ -201,7 +177,8 @@ def _outline(
         )
 
 
-def _start(group: Group, setup: Setup, program: Program, extras: Extras, writing: Writing) -> None:
+def _start(group: Group, page: Page, program: Program) -> None:
+    setup, extras = page.setup, page.extras
     speeds = extras.speeds.get(program.tool or "")
     turning = "" if speeds is None else f" at {speeds[0]:.0f} rpm"
     turning += " (by hand, if not switched)" if turning and not setup.lies else ""
@@ -214,7 +191,7 @@ def _start(group: Group, setup: Setup, program: Program, extras: Extras, writing
     )
     group.add(
         f"{first}Start {file_name(program.file)}: {f'{title}, ' if title else ''}"
-        f"{writing.time(program.seconds)}, “{program.tool}”{turning}.",
+        f"{page.writing.time(program.seconds)}, “{program.tool}”{turning}.",
         "" if program.override is None else turned(program.override),
     )
 
@@ -239,14 +216,12 @@ def _ticks(packet: Packet, state: State, writing: Writing) -> Group:
     return Group("Tick before the cutter turns", ticks=ticks, part=state.number, running=True)
 
 
-def _new_cutter(
-    group: Group, packet: Packet, setup: Setup, before: Program, program: Program, writing: Writing
-) -> None:
+def _new_cutter(group: Group, page: Page, before: Program, program: Program) -> None:
     if program.tool != before.tool and program.tool is not None:
         group.add("Wait until the spindle stands still, then lock it out.", halt=True)
-        _fit(group, packet, program.tool, writing)
+        _fit(group, page.packet, program.tool, page.writing)
         group.add(
-            f"Take z again with this cutter: {writing.words(program.touch_off.how)}. Leave x and y as they "
-            "are."
+            f"Take z again with this cutter: {page.writing.words(program.touch_off.how)}. Leave x and y as "
+            "they are."
         )
-        _block(group, setup, writing)
+        _block(group, page.setup, page.writing)

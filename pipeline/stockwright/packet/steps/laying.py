@@ -1,4 +1,4 @@
-"""How the board comes to lie and to be held. In: packet, setup, woods. Out: groups of steps."""
+"""How the board comes to lie and to be held. In: a setup's page. Out: groups of steps."""
 
 from __future__ import annotations
 
@@ -18,9 +18,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from stockwright.packet.drawing import Moves
-    from stockwright.packet.extras import Extras
     from stockwright.packet.model import Lies, Packet, Setup, Solid
-    from stockwright.packet.plan_drawing import Tagged
+    from stockwright.packet.page import Page
     from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
 
@@ -66,33 +65,27 @@ def how_it_lies(up: str, sides: Mapping[str, str]) -> str:
     return f"face {up} up, edge-1 {WHERE[sides['edge-1']]}, end-1 {WHERE[sides['end-1']]}"
 
 
-def lay(
-    packet: Packet,
-    setup: Setup,
-    woods: Mapping[str, Wood],
-    extras: Extras,
-    writing: Writing,
-    moves: Mapping[str, Moves],
-) -> Group:
-    """Return how every board of `setup` is laid."""
+def lay(page: Page) -> Group:
+    """Return how every board of a setup is laid."""
+    setup, woods, writing = page.setup, page.woods, page.writing
     group = Group("Lay the board" if woods else "Clear the bed", handled=True)
-    deep = _into_the_bed(setup, moves) if woods else 0.0
+    deep = _into_the_bed(setup, page.moves) if woods else 0.0
     group.add(
-        "Spindle stopped and locked out. Brush and vacuum the bed, the fence and the board: no chip, no "
-        "fuzz.",
+        "Spindle stopped and locked out. Brush and vacuum the bed"
+        f"{', the fence and the board' if woods else ''}: no chip, no fuzz.",
         f"The cut goes {writing.fine(deep)} into the bed: nothing hard may lie in it there." if deep else "",
     )
     if not woods:
         group.add("Take everything off the bed but what the drawing shows.")
     places = [_shortly(writing.words(p.text)) for p in setup.placing]
-    for alike in _alike(packet, setup, woods):
-        _lay_alike(group, packet, setup, woods, alike, places if len(setup.lies) == 1 else [], writing)
+    for alike in _alike(page.packet, setup, woods):
+        _lay_alike(group, page, alike, places if len(setup.lies) == 1 else [])
     if places and len(setup.lies) > 1:
         group.add("Set the distances:", *_joined(places))
     for name in dict.fromkeys(cut.name for cut in setup.cuts):  # once for all the boards of a row
         if name.startswith("face "):
             group.add(f"Draw pencil lines across {name}, a hand's breadth apart.")
-    notes = extras.notes.get(setup.index, ())
+    notes = page.extras.notes.get(setup.index, ())
     # How hard a thing holds is told before the job begins, not while the board is laid.
     group.notes.extend(
         writing.words(note) for note in notes if not FORCE.fullmatch(note) and not PUSHED.fullmatch(note)
@@ -122,17 +115,10 @@ def _alike(packet: Packet, setup: Setup, woods: Mapping[str, Wood]) -> list[list
     return list(found.values())
 
 
-def _lay_alike(
-    group: Group,
-    packet: Packet,
-    setup: Setup,
-    woods: Mapping[str, Wood],
-    alike: list[Lies],
-    places: list[str],
-    writing: Writing,
-) -> None:
+def _lay_alike(group: Group, page: Page, alike: list[Lies], places: list[str]) -> None:
     """Say how boards are laid of which all is alike."""
-    lie, wood = alike[0], woods[alike[0].board]
+    packet, setup, writing = page.packet, page.setup, page.writing
+    lie, wood = alike[0], page.woods[alike[0].board]
     boards = [each.board for each in alike]
     turned = turned_from_before(packet, setup, lie.board, wood.sides)
     if len(packet.boards) == 1:
@@ -151,6 +137,9 @@ def _lay_alike(
     laid = f"Still {how}." if turned.endswith(NOT_MOVED) else f"Lay {called} with {how}."
     group.add(f"{turned} {laid}", "; ".join(_joined(places)))
     under, each = ("it", "it") if len(boards) == 1 else ("them", "any")
+    # What has once touched the tape does not rock any more.
+    sticks = any(one.kind == "tape" for one in setup.beneath)
+    before_held = "On the bare bed, before the tape" if sticks else "Before anything holds it"
     if shims:
         group.add(
             f"Put {count(len(shims), 'shim')} under {under} as listed, paper where daylight is left. They "
@@ -165,14 +154,14 @@ def _lay_alike(
         )
     elif wood.lower_is_flat and lie.moved > 0:
         group.add(
-            f"Before any clamp: press the corners one after another. Does {each} rock?",
+            f"{before_held}: press the corners one after another. Does {each} rock?",
             f"It has rested, and may have moved by up to {writing.length(lie.moved)}. Slide shims under "
             "until it lies still; if they come to more than that, stop, and plan it anew from readings.",
             halt=True,
         )
     elif wood.lower_is_flat:
         group.add(
-            f"Before any clamp: press the corners one after another. Does {each} rock?",
+            f"{before_held}: press the corners one after another. Does {each} rock?",
             "If it does, look for chips; if it still does, the wood has moved: flatten that face again.",
             halt=True,
         )
@@ -206,15 +195,9 @@ def _within(value: float, writing: Writing) -> str:
     return writing.fine(value) if value < FEELER else writing.length(value)
 
 
-def hold(
-    packet: Packet,
-    setup: Setup,
-    woods: Mapping[str, Wood],
-    tags: Tagged,
-    extras: Extras,
-    writing: Writing,
-) -> Group:
-    """Return how `setup` is held, tried by hand, and checked for how it lies."""
+def hold(page: Page) -> Group:
+    """Return how a setup is held, tried by hand, and checked for how it lies."""
+    setup, woods, tags, extras, writing = page.setup, page.woods, page.tags, page.extras, page.writing
     unit = "mm" if writing.units == "mm" else "inches"
     group = Group(f"Hold it (mark to left, near sides, {unit})" if setup.solids else "Hold it", handled=True)
     # Taken up after a stop, what stands is what stood then.
@@ -239,7 +222,7 @@ def hold(
     if others:
         group.add("Set " + ", ".join(f"{tags.solids[s.name]} ({s.name})" for s in others) + " as drawn.")
     if woods:
-        by_hand = [writing.words(each) for each in held_by_hand(packet, setup.index)]
+        by_hand = [writing.words(each) for each in held_by_hand(page.packet, setup.index)]
         group.add(" ".join(by_hand) or TRY, halt=True)
     checks = extras.seat_checks.get(setup.index, ())
     if checks:
