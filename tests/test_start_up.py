@@ -140,7 +140,7 @@ MAY_IMPORT = {
     # Whether a shop can run a recipe: the stages of a job, on a board made up for it.
     "fitting": {
         *TYPES,
-        *("documents", "bind", "budget", "planning", "motion", "posting", "run", "calls"),
+        *("documents", "bind", "budget", "planning", "motion", "posting", "packet", "run", "calls"),
     },
     # Recipes on their way between shops: documents, packed as packets are delivered.
     "sharing": {"mistakes", "units", "documents", "calls", "packet"},

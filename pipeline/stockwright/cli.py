@@ -298,6 +298,7 @@ def board(
     job: Annotated[
         Path | None, typer.Option("--job", metavar="JOB", help="Draw how this job seats and cuts them.")
     ] = None,
+    units: Units = None,
     *,
     as_json: Json = False,
 ) -> None:
@@ -306,7 +307,7 @@ def board(
         from stockwright.calls.board import Call
         from stockwright.calls.board import boards as account_for
 
-        call = Call(tuple(boards), shop, tuple(pieces or ()), tuple(strips or ()), skips, picture, job)
+        call = Call(tuple(boards), shop, tuple(pieces or ()), tuple(strips or ()), skips, picture, job, units)
         told = account_for(call)
         if as_json:
             give(told.values)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -13,9 +14,11 @@ from stockwright.cli import main
 from stockwright.documents import read_job
 from stockwright.fitting import Asked, Fit, fit, lines, values
 from stockwright.mistakes import InputError
+from stockwright.units import INCH
 
 ROOT = Path(__file__).parents[2]
 SHOP = ROOT / "examples" / "stair-tread" / "shop.yaml"
+INCHES = ROOT / "examples" / "shops" / "small-inch.yaml"
 SIZES = {"length": "1150 mm", "width": "200 mm", "thickness": "27 mm"}
 
 
@@ -208,3 +211,38 @@ def test_what_to_look_out_for_is_counted_in_the_answer(tmp_path: Path) -> None:
     assert warned
     things = "thing" if len(warned) == 1 else "things"
     assert told[0].endswith(f": it fits, with {len(warned)} {things} to look out for")
+
+
+def test_an_inch_shop_is_told_whether_it_fits_in_inches() -> None:
+    """What fits, what was tried and how far it goes are in inches; what was said stays as it was said."""
+    found = _fit("both-faces", INCHES, thickness="19 mm")
+    told = list(lines(found))
+    assert [line for line in told if re.search(r"\d mm\b", line) and "19 mm" not in line] == []
+    assert "  facer, one that is for faces, is 0.787 in to 3.15 in wide: facer" in told
+    [tried] = [line for line in told if line.startswith("tried on ")]
+    assert "with thickness 19 mm, the board's length " in tried
+    # What is taken between the limits is round in inches, and so it is what is told.
+    for name, value in found.at.items():
+        assert value / INCH * 200 == pytest.approx(round(value / INCH * 200), abs=1e-4)
+        assert f"{name} {value / INCH:g} in" in tried
+    for span in found.ranges:
+        [line] = [each for each in told if each.startswith(f"  {span.of.name} (")]
+        assert f": {span.low / INCH:.4f}"[:8] in line
+        assert f"to {span.high / INCH:g} in, of" in line
+    plain = values(found)
+    assert plain["tried"]["taken"] == dict(found.at)  # mm
+    assert plain["tools"][0]["wants"] == "one that is for faces, is 20 to 80 mm wide"
+    assert plain["ranges"][0]["limits"] == [150.0, 3000.0]
+
+
+@pytest.mark.wide
+def test_an_inch_shop_is_told_what_is_missing_in_inches() -> None:
+    """Refusals, the shopping list and what comes nearest are in inches, names of cutters as they are."""
+    found = _fit("four-sides-square", INCHES, thickness="2.5 in", length="20 in", width="6 in")
+    told = "\n".join(lines(found))
+    assert not re.search(r"\d mm\b", told)
+    assert "an end mill, 0.236 in to 0.984 in wide, cutting at least 2.579 in deep" in told
+    assert "a collet here holds: 0.5 in (then 3.579 in long or more)" in told
+    assert "long-end-mill comes nearest, and cuts 2.25 in deep, not 2.579 in" in told
+    assert re.search(r"thickness of 1\.\d+ in instead of 2\.5 in: the machine runs", told)
+    assert any("57.15 mm" in each for each in values(found)["instead"])

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CLEAR",
+    "CRAWL",
     "FACE",
     "FINE",
     "HEIGHT",
@@ -50,6 +51,7 @@ KINDS = {
     "solid": "nearer than the margin to a thing that stands",
     "contact": "wood or bed met by a rapid, by a cutter that does not turn, or in an outline",
     "plunge": "down into wood or bed more steeply than the cutter can",
+    "rest": "at a depth where wood was met: the spindle stopped or started, or the cutter crawling",
     "body": "something above the cutter meets wood or bed",
     "end": "not raised clear of all that stands",
     "left": "wood stands above a flat goal, or outside a wall",
@@ -67,6 +69,7 @@ CLEAR = 0.01  # of the margin, of travel, of clear heights
 SLIVER = (0.15, 0.4)  # half the width of a piece that comes off
 THICK = (0.1, 0.4)  # beyond what a cutter may take at once
 WIDE = 1.4  # half the width of a cut that is too thick: a narrower strip is not surely harm
+CRAWL = 10.0  # mm/min: below it a cutter in wood is as good as standing; the proof's page says so too
 NOTHING = 0.002  # mm: two of the thousandths that programs are written in
 QUADRANT = 32  # chords a quarter circle, for contacts
 FINE = 64  # the same, for goals: at 25 mm radius a chord lies 0.002 mm inside, at 6 mm 0.0005

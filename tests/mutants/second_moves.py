@@ -6,12 +6,26 @@ Where a move is, what it meets on its way, how it goes down, how much it takes a
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
-from mutants.second_harm import CLEAR, HEIGHT, NOTHING, QUADRANT, RIM, THICK, WIDE, Kerf, Run, slices, swept
+from mutants.second_harm import (
+    CLEAR,
+    CRAWL,
+    HEIGHT,
+    NOTHING,
+    QUADRANT,
+    RIM,
+    THICK,
+    WIDE,
+    Kerf,
+    Run,
+    slices,
+    swept,
+)
 from mutants.second_text import Script, Step
 from mutants.second_wood import BESIDE
 
@@ -50,11 +64,16 @@ def follow(run: Run, read: Script, *, judged: bool) -> None:
                 if item.feed > run.machine.max_feed * (1 + 1e-6):
                     run.tell("feed", line, sure=item.feed > run.machine.max_feed * 1.0001)
             _wood_met(run, item, judged=judged)
+            raised = item.start[:2] == item.end[:2] and item.end[2] >= item.start[2]
+            if judged and not item.rapid and not raised and item.rpm > 0 and item.feed < CRAWL:
+                _rest(run, line, item.start, item.end)
             last = item.end
             continue
         stopped = stopped or item.what == "spindle"
         if not judged:
             continue
+        if item.what == "spindle" and (item.said == "on") != (rpm > 0):
+            _rest(run, line, last, last)
         if item.what == "first":
             run.tell("left-over", line, sure=True, what=item.said)
         elif item.what == "tool" and item.value != run.tool.number:
@@ -72,6 +91,18 @@ def follow(run: Run, read: Script, *, judged: bool) -> None:
             moved = any(isinstance(one, Step) for one in read.items)
             if moved:
                 run.tell("end", line, sure=not last[2] >= clear - CLEAR)
+
+
+def _rest(run: Run, line: int, a: tuple[float, ...], b: tuple[float, ...]) -> None:
+    """Judge standing still, or as good as that, at a depth where this program met wood."""
+    if any(map(math.isnan, (*a, *b))) or run.program.purpose != "cut":
+        return
+    before = replace(run, kerfs=[kerf for kerf in run.kerfs if kerf.file != run.program.file])
+    radius = run.tool.assembly[0].diameter / 2
+    for piece in run.wood:
+        sure = _meets(before, piece, a, b, min(a[2], b[2]), radius, boxed=False)
+        if sure is not None:
+            run.tell("rest", line, sure=sure, what=piece.name)
 
 
 def _place(run: Run, step: Step, clear: float) -> None:

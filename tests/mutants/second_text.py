@@ -193,7 +193,10 @@ class Control:
         if 1 in g:
             self.plane, self.plane_said = int(g[1]), True
         if 4 in g:
-            self.mm = Decimal("25.4") if g[4] == 20 else Decimal(1)
+            unit = Decimal("25.4") if g[4] == 20 else Decimal(1)
+            if unit != self.mm:
+                self.f = Decimal(0)  # of which unit it is now, the text does not say
+            self.mm = unit
             self.tell("units")
         if 2 in g:
             self.relative = g[2] == 91

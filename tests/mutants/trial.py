@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 __all__ = ["Tried", "agree", "bench", "jobs_for", "mutant", "picked", "row", "trial"]
 
 CELLS = 1.5  # mm: the proof names places by cells of 1 mm
+TIP = 3.0  # mm by which a patch that tapers to nothing reaches further in cells than drawn; 2.8 was the most
 EVERY_JOB = tuple(range(len(JOBS)))
 
 
@@ -88,7 +89,7 @@ class Bench:
         for spots in (harm.spots for harm in harms if harm.spots is not None):
             for r in named:
                 assert r.program is not None
-                if r.at is None or spots.distance(shapely.Point(r.at[:2])) > CELLS:
+                if r.at is None or spots.distance(shapely.Point(r.at[:2])) > TIP:
                     continue
                 for below in (np.inf, r.at[2] + (r.limit or 0.0)):  # of all passes, or of those deep enough
                     away = self._away(mutant, r.program, r.at, below)

@@ -73,6 +73,7 @@ def test_no_answers_are_told_one_by_one(tmp_path: Path) -> None:
 def test_every_kind_of_hold_down_can_be_described(kind: str, tmp_path: Path) -> None:
     """A kind's own sizes are asked for, one a line, and the document is read with it."""
     sizes = {"count": "2", "angle": "8 deg", "thickness": "0.3 mm", "sunk": "0 mm"}
+    sizes["areas"] = "2\n60 mm to 200 mm\n80 mm to 300 mm\n240 mm to 400 mm\n80 mm to 300 mm"
     required = [
         sizes.get(str(each.alias), "25 mm")
         for each in KINDS[kind].model_fields.values()
@@ -87,6 +88,25 @@ def test_every_kind_of_hold_down_can_be_described(kind: str, tmp_path: Path) -> 
     rest = after[after.index("0.2 mm, 1 mm\n2\nfacer\n") :]
     model = read_document(_begun(tmp_path, before + lines + rest), "shop").model
     assert isinstance(model.hold_downs["held"], KINDS[kind])
+
+
+def test_areas_of_a_vacuum_stand_as_they_were_answered(tmp_path: Path) -> None:
+    """Each area is asked for along x and y; one that runs backwards is refused at its own question."""
+    before, _, after = ANSWERS.partition("side-clamp\n")
+    rest = after[after.index("0.2 mm, 1 mm\n2\nfacer\n") :]
+    areas = ["2", "60 mm to 200 mm", "80 mm to 300 mm", "10 in to 1 ft", "80 mm to 300 mm"]
+    lines = "\n".join(["vacuum", "pod", *areas, "6 mm", "", "0.7 bar", "", ""])
+    model = read_document(_begun(tmp_path, before + lines + rest), "shop").model
+    pod = model.hold_downs["pod"]
+    assert [(area.x, area.y) for area in pod.areas] == [
+        ((60, 200), (80, 300)),
+        ((254, pytest.approx(304.8)), (80, 300)),
+    ]
+    assert (pod.seal, pod.follows, pod.pressure) == (6, None, pytest.approx(0.07))
+    (tmp_path / "backwards").mkdir()
+    with pytest.raises(InputError) as error:
+        _begun(tmp_path / "backwards", before + lines.replace("60 mm to 200 mm", "200 mm to 60 mm") + rest)
+    assert ["200 mm to 60 mm" in m.message for m in error.value.mistakes] == [True]
 
 
 def test_piped_as_a_process(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 from stockwright.frozen import frozen
 from stockwright.planning.setup import EdgeCut, FaceCut
+from stockwright.units import INCH
 
 if TYPE_CHECKING:
     from stockwright.board.surface import Board
@@ -18,9 +19,10 @@ if TYPE_CHECKING:
     from stockwright.planning.setup import Setup, Slid
     from stockwright.tooling import Tool
 
-__all__ = ["REFERENCE", "Carried", "Facing", "Siding", "Work", "reference", "work_of"]
+__all__ = ["Carried", "Facing", "Siding", "Work", "reference", "work_of"]
 
-REFERENCE = (1000.0, 200.0, 25.0)  # mm: length, width, thickness of the board a shop alone is judged by
+# mm: length, width, thickness of the board a shop alone is judged by; round in the shop's own units
+REFERENCES = {"mm": (1000.0, 200.0, 25.0), "inch": (40 * INCH, 8 * INCH, 1 * INCH)}
 LIGHT = 0.4  # mm the last pass takes sideways where no recipe says, as recipes do by default
 BELOW = 0.5  # mm the tip goes below the board, likewise
 SIDES: tuple[Side, ...] = ("edge-1", "end-1", "end-2", "edge-2")
@@ -170,7 +172,7 @@ def reference(shop: Shop) -> Work:
 
     A machine too small for it is judged by as much of its travel as there is.
     """
-    length, width, thickness = REFERENCE
+    length, width, thickness = REFERENCES[shop.units]
     faces = _widest(shop, ("face",))
     edges = _widest(shop, ("edge", "end"))
     facings = [] if faces is None else [_faced(face, faces) for face in ("A", "B")]
@@ -189,7 +191,7 @@ def _sided(side: Side, tool: Tool, shop: Shop) -> Siding:
         side=side,
         tool=tool,
         light=LIGHT,
-        height=REFERENCE[2] + BELOW,
+        height=REFERENCES[shop.units][2] + BELOW,
         spring=False,
         lies="x" if side.startswith("edge") else "y",
         setup=1 if first else 2,

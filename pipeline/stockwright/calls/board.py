@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from stockwright.board.account import Account
     from stockwright.board.shown import Shown
     from stockwright.documents import Loaded
+    from stockwright.units import System
 
 __all__ = ["Call", "Told", "boards"]
 
@@ -37,6 +38,7 @@ class Call:
     skips: str | None = None
     picture: Path | None = None
     job: Path | None = None
+    units: str | None = None
 
 
 @frozen
@@ -55,14 +57,19 @@ def boards(call: Call) -> Told:
     from stockwright.board.account import Asked, account
     from stockwright.board.report import report, together
     from stockwright.board.telling import board_lines
+    from stockwright.packet.writing import Writing
 
     mistakes: list[Mistake] = []
-    asked = Asked(
-        pieces=tuple(_parts("--pieces", call.pieces, mistakes)),
-        strips=tuple(_parts("--strips", call.strips, mistakes)),
-        skips=_share(call.skips, mistakes),
-        shop_shims=_shims(call.shop or _shop_of(call.job, mistakes), mistakes),
-    )
+    pieces = tuple(_parts("--pieces", call.pieces, mistakes))
+    strips = tuple(_parts("--strips", call.strips, mistakes))
+    skips = _share(call.skips, mistakes)
+    shims, shop_units = _shop(call.shop or _shop_of(call.job, mistakes), mistakes)
+    if call.units not in {None, "mm", "inch"}:
+        from stockwright.calls.answering import not_one_of
+
+        mistakes += not_one_of(f"--units {call.units}", str(call.units), ("mm", "inch")).mistakes
+    units: System = shop_units if call.units is None else "inch" if call.units == "inch" else "mm"
+    asked = Asked(pieces=pieces, strips=strips, skips=skips, shop_shims=shims)
     if call.job is not None and call.picture is None:
         message = "a job is named and no picture, expected both: a picture draws how the job seats and cuts"
         mistakes.append(Mistake(f"--job {call.job}", 0, 0, "missing-key", message, "add --picture FILE.svg"))
@@ -79,9 +86,10 @@ def boards(call: Call) -> Told:
     values: dict[str, Any] = {"boards": reports}
     if len(accounts) > 1:
         values["together"] = together(accounts)
-    lines = [*board_lines(reports, values.get("together"))]
+    writing = Writing(units, names=tuple(str(each["name"]) for each in reports))
+    lines = [*board_lines(reports, values.get("together"), units, writing.words)]
     if call.picture is not None:
-        _draw(call, accounts, lines)
+        _draw(call, accounts, [*board_lines(reports, values.get("together"))])  # a drawing is in mm, as yet
         values["picture"] = str(call.picture)
         lines += [f"the picture is in {call.picture}"]
     return Told(values, tuple(lines))
@@ -124,17 +132,18 @@ def _shop_of(job: Path | None, mistakes: list[Mistake]) -> Path | None:
     return None if shop is None else job.parent / shop
 
 
-def _shims(path: Path | None, mistakes: list[Mistake]) -> tuple[float, ...]:
+def _shop(path: Path | None, mistakes: list[Mistake]) -> tuple[tuple[float, ...], System]:
+    """Return a shop's shims, mm, and its units."""
     from stockwright.documents import read_document
 
     if path is None:
-        return ()
+        return (), "mm"
     try:
         shop = read_document(path, "shop")
     except InputError as error:
         mistakes += error.mistakes
-        return ()
-    return tuple(sorted(shop.model.shims))
+        return (), "mm"
+    return tuple(sorted(shop.model.shims)), shop.model.units
 
 
 def _parts(option: str, texts: Sequence[str], mistakes: list[Mistake]) -> Iterator[int]:

@@ -1,7 +1,7 @@
 """What `stockwright shop check` does: read, bind, budget, report; from readings, also the shop's own figures.
 
 In: the call's arguments. Out: `Told`, and a file where asked. Promise: every mistake of the shop and of the
-readings is reported at once; the shop's own document is never changed.
+readings is reported at once; the shop's own document is never changed; lines are in the shop's own units.
 """
 
 from __future__ import annotations
@@ -88,12 +88,14 @@ def check(call: Call) -> Told:
     from stockwright.budget.sums import budget
     from stockwright.budget.telling import budget_values, check_lines, figure_values
     from stockwright.budget.work import reference
+    from stockwright.packet.writing import Writing
 
     document, read = _read(call)
     shop = bind_shop(document, document.post or "", document.units)
     if read is not None:
         return _learnt(call, shop, read)
     work = reference(shop)
+    writing = Writing(shop.units, shop.inch_as)
     sums = budget(shop, work)
     lacks = tuple(_lacks(document, ()))
     values = {
@@ -103,7 +105,9 @@ def check(call: Call) -> Told:
         "budget": budget_values(sums),
         "figures": figure_values(shop, sums),
     }
-    return Told(values, tuple(check_lines(shop, work, sums, lacks)))
+    return Told(
+        values, tuple(check_lines(shop, work, sums, [(at, writing.words(says)) for at, says in lacks]))
+    )
 
 
 def _read(call: Call) -> tuple[Any, Any]:
@@ -144,7 +148,7 @@ def _learnt(call: Call, shop: Shop, read: Any) -> Told:
         "after": budget_values(after),
         "yaml": block,
     }
-    lines = [*learnt_lines(learnt, before, after), ""]
+    lines = [*learnt_lines(learnt, before, after, shop.units), ""]
     if call.out is None:
         lines += ["for the shop's document, below `machine:`", *block.splitlines()]
     else:

@@ -17,11 +17,13 @@ from stockwright.fitting.ranges import Range, Search, open_inputs
 from stockwright.fitting.trial import Bench, Tried
 from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
+from stockwright.packet.writing import Writing
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
+    from stockwright.machine import Shop
     from stockwright.posting import Post
 
 __all__ = ["Asked", "Fit", "fit"]
@@ -48,7 +50,10 @@ class Asked:
 
 @frozen(eq=False)
 class Fit:
-    """The result: `at` are the values taken for what nobody gave, `tried` is the try with them."""
+    """The result: `at` are the values taken for what nobody gave, `tried` is the try with them.
+
+    `writing` is how the shop's people read lengths.
+    """
 
     recipe: str
     version: str
@@ -64,6 +69,7 @@ class Fit:
     reach: tuple[tuple[str, float, float], ...]
     instead: tuple[str, ...]
     made_up: bool
+    writing: Writing
 
     @property
     def fits(self) -> bool:
@@ -127,6 +133,7 @@ def fit(asked: Asked) -> Fit:
         reach=tuple(reach_of(model, values, shop, {m.name: m.by[0] for m in roles if m.by})),
         instead=(),
         made_up=not asked.boards,
+        writing=_writing(shop, boards),
     )
     if tried.passes:
         return result
@@ -136,6 +143,13 @@ def fit(asked: Asked) -> Fit:
         *other_recipes(bench, asked.sets, at, shop),
     ]
     return replace(result, instead=tuple(nearest))
+
+
+def _writing(shop: Shop, boards: list[Any]) -> Writing:
+    """Return how lengths are told; what the shop's documents name is left as it is."""
+    named = (*shop.tools, *shop.hold_downs)
+    names = {shop.name, *(each.name for each in named), *(board.model.name for board in boards)}
+    return Writing(shop.units, shop.inch_as, tuple(sorted(names)))
 
 
 def _post(asked: Asked, shop: Any) -> Post | None:

@@ -103,7 +103,11 @@ def other_values(search: Search, at: Mapping[str, float]) -> Iterator[str]:
         given = values[name].value
         freed = {key: value for key, value in search.sets.items() if key != name}
         opened, _ = open_inputs(search.tree, search.bench, freed)
-        one: Open = next(o for o in opened if o.name == name) if each.default is None else _of(name, each)
+        one: Open = (
+            next(o for o in opened if o.name == name)
+            if each.default is None
+            else _of(name, each, search.bench)
+        )
         again = Search(search.bench, search.tree, freed, (*search.opened, one))
         found = again.nearest(one, at, given)
         if found is not None:
@@ -111,7 +115,7 @@ def other_values(search: Search, at: Mapping[str, float]) -> Iterator[str]:
             yield f"{name} of {found:g} mm instead of {given:g} mm: {cost(tried)}"
 
 
-def _of(name: str, each: object) -> Open:
+def _of(name: str, each: object, bench: Bench) -> Open:
     low, high = getattr(each, "low", None), getattr(each, "high", None)
     return Open(
         name,
@@ -119,6 +123,7 @@ def _of(name: str, each: object) -> Open:
         "length",
         getattr(low, "value", 1.0),
         getattr(high, "value", 1000.0),
+        units=bench.shop.model.units,
     )
 
 

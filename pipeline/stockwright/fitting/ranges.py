@@ -16,6 +16,7 @@ from stockwright.documents.recipe import BedStep
 from stockwright.documents.values import values_of
 from stockwright.fitting.trial import BOARD_SIZES, Tried, job_tree, sizes_of
 from stockwright.frozen import frozen
+from stockwright.units import INCH
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from stockwright.findings import Finding
     from stockwright.fitting.trial import Bench
     from stockwright.mistakes import Mistake
+    from stockwright.units import System
 
 __all__ = ["Open", "Range", "Search", "open_inputs"]
 
@@ -32,12 +34,17 @@ BOARD_LIMITS = {"length": (150.0, 3000.0), "width": (30.0, 600.0), "thickness": 
 NO_LIMITS = {"length": (1.0, 1000.0), "number": (0.1, 10.0), "count": (1.0, 10.0)}
 BASES = (0.5, 0.25, 0.75, 0.1, 0.0)  # where between its limits an input is tried first, by its logarithm
 MOST_TRIES = 9  # for one end of one range
+# In these steps, mm, a person writes a length below 100 mm, and a longer one.
+WRITTEN: dict[System, tuple[float, float]] = {"mm": (0.1, 1.0), "inch": (0.005 * INCH, 0.05 * INCH)}
 NEAR = 0.01  # of a size: a range's end is told no finer
 
 
 @frozen
 class Open:
-    """A value that nobody gave: an input, or a size of the board that the recipe leaves as it is."""
+    """A value that nobody gave: an input, or a size of the board that the recipe leaves as it is.
+
+    `units` are the shop's, in which lengths are written.
+    """
 
     name: str
     ask: str
@@ -45,6 +52,7 @@ class Open:
     low: float
     high: float
     of_board: bool = False
+    units: System = "mm"
 
     def at(self, share: float) -> float:
         """Return the value a share of the way from `low` to `high`, by its logarithm."""
@@ -53,7 +61,8 @@ class Open:
 
     def tidy(self, value: float) -> float:
         """Return a value as one would write it, never outside the limits."""
-        step = 1.0 if self.kind == "count" or value >= 100 else 0.1
+        fine, coarse = WRITTEN[self.units if self.kind == "length" else "mm"]
+        step = coarse if self.kind == "count" or value >= 100 else fine
         return min(max(round(round(value / step) * step, 6), self.low), self.high)
 
     @property
@@ -89,7 +98,7 @@ def open_inputs(tree: Tree, bench: Bench, sets: Mapping[str, str]) -> tuple[tupl
             usual = (10.0, 1000.0)
         low = low if low is not None else min(usual[0], high) if high is not None else usual[0]
         high = high if high is not None else max(usual[1], low)
-        found.append(Open(name, each.ask, each.kind, low, high))
+        found.append(Open(name, each.ask, each.kind, low, high, units=bench.shop.model.units))
     _, mistakes = values_of(job_tree(), tree, sets)
     said = [m for m in mistakes if not (m.code == "missing-key" and m.file == "(fit)")]
     return tuple(found), said
@@ -117,6 +126,7 @@ class Search:
 
     def board_sizes(self) -> tuple[Open, ...]:
         """Return what of a board's size the recipe leaves as it is, to be searched like an input."""
+        units = self.bench.shop.model.units
         if self.bench.boards or all(isinstance(s, BedStep) for s in self.bench.recipe.model.steps):
             return ()
         values = self.values({o.name: o.at(0.5) for o in self.opened})
@@ -125,7 +135,7 @@ class Search:
         except ExpressionError:
             sizes = {}
         return tuple(
-            Open(f"the board's {m}", f"{m} of the board", "length", *BOARD_LIMITS[m], of_board=True)
+            Open(f"the board's {m}", f"{m} of the board", "length", *BOARD_LIMITS[m], True, units)
             for m in BOARD_SIZES
             if sizes.get(m, 0.0) is None
         )

@@ -1,6 +1,7 @@
 """What is reported of a fit. In: `Fit`. Out: lines for people, plain values for programs.
 
 Promise: the answer comes first; every no has its reason; what was not tried is never reported as if it were.
+Lines are in the shop's own units, also where matching and the checks wrote them; plain values are in mm.
 """
 
 from __future__ import annotations
@@ -10,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 
 from stockwright.calls.terminal import count, more_line
 from stockwright.motion.nodes import Arc, Pause
-from stockwright.units import format_length
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -19,20 +19,23 @@ if TYPE_CHECKING:
     from stockwright.fitting.fit import Fit
     from stockwright.fitting.matching import Match
     from stockwright.fitting.ranges import Open, Range
+    from stockwright.packet.writing import Writing
 
 __all__ = ["lines", "values"]
 
 
 def lines(found: Fit) -> Iterator[str]:
     """Yield the answer, then what it rests on."""
+    words = found.writing.words
     yield f"{found.recipe} {found.version} in {found.shop}: {_answer(found)}"
     yield ""
-    yield from _matches("tools", found.roles)
-    yield from _matches("holding", found.zones)
+    yield from _matches("tools", found.roles, found.writing)
+    yield from _matches("holding", found.zones, found.writing)
     if found.fence is not None:
-        yield from _matches("fence", (found.fence,))
+        yield from _matches("fence", (found.fence,), found.writing)
     for tool, cuts, thickest in found.reach:
-        yield f"reach: {tool} cuts {cuts:g} mm deep, and edges wood up to {thickest:g} mm thick here"
+        deep = words(f"cuts {cuts:g} mm deep, and edges wood up to {thickest:g} mm thick here")
+        yield f"reach: {tool} {deep}"
     yield f"post: {found.post.name}, {'; '.join(_post(found))}"
     yield ""
     yield f"tried {_with(found)}"
@@ -40,17 +43,17 @@ def lines(found: Fit) -> Iterator[str]:
         yield from _passed(found)
     else:
         for reason, remedy in dict.fromkeys((_because(f), f.remedy) for f in found.tried.refused):
-            yield f"  refused: {reason}"
-            yield f"    what to do: {remedy}"
+            yield words(f"  refused: {reason}")
+            yield words(f"    what to do: {remedy}")
     if found.ranges:
         yield ""
         yield "how far each goes, the others as they were tried"
         for each in found.ranges:
-            yield from _range(each)
+            yield from _range(each, found.writing)
     if found.missing:
         yield ""
         yield "missing here"
-        yield from (f"  {each}" for each in found.missing)
+        yield from (f"  {words(each)}" for each in found.missing)
     if not found.fits:
         yield ""
         yield (
@@ -58,7 +61,7 @@ def lines(found: Fit) -> Iterator[str]:
             if found.instead
             else "nothing comes near: no other value, tool or recipe was found"
         )
-        yield from (f"  {each}" for each in found.instead)
+        yield from (f"  {words(each)}" for each in found.instead)
         if found.tried.refused:
             yield ""
             yield more_line(found.tried.refused[0].rule)
@@ -71,12 +74,12 @@ def _answer(found: Fit) -> str:
     return f"it fits, with {count(number, 'thing')} to look out for" if number else "it fits"
 
 
-def _matches(title: str, matches: tuple[Match, ...]) -> Iterator[str]:
+def _matches(title: str, matches: tuple[Match, ...], writing: Writing) -> Iterator[str]:
     if matches:
         yield title
     for each in matches:
-        yield f"  {each.name}, {each.wants}: {', '.join(each.by) or 'nothing here'}"
-        yield from (f"    {why}" for why in each.why)
+        yield f"  {each.name}, {writing.words(each.wants)}: {', '.join(each.by) or 'nothing here'}"
+        yield from (f"    {writing.words(why)}" for why in each.why)
 
 
 def _post(found: Fit) -> list[str]:
@@ -108,34 +111,37 @@ def _with(found: Fit) -> str:
 
 def _number(name: str, value: float, found: Fit) -> str:
     plain = next((r.of.kind for r in found.ranges if r.of.name == name), "length") != "length"
-    return f"{value:g}" if plain else format_length(value, "mm")
+    return f"{value:g}" if plain else found.writing.fine(value)
 
 
 def _passed(found: Fit) -> Iterator[str]:
-    tried = found.tried
+    tried, words = found.tried, found.writing.words
     assert tried.seconds is not None
     yield f"  {tried.setups} clampings, the machine runs {tried.seconds / 60:.0f} min; nothing refuses it"
     for title, expected, asked in tried.expected:
         if asked is not None:
             over = ", which is more" if expected > asked else ""
-            yield f"  {title}: {expected:.2f} mm to be expected, {asked:g} mm asked{over}"
-    yield from (f"  look out: {f.message}" for f in tried.findings if f.level == "warn")
-    yield from (f"  {said}" for said in tried.said_otherwise)
+            told = words(f"{expected:.2f} mm to be expected, {asked:g} mm asked")
+            yield f"  {title}: {told}{over}"
+    yield from (f"  look out: {words(f.message)}" for f in tried.findings if f.level == "warn")
+    yield from (f"  {words(said)}" for said in tried.said_otherwise)
 
 
-def _range(each: Range) -> Iterator[str]:
-    of = each.of
-    asked = (
-        f", of {_value(of, of.low)} to {_value(of, of.high)}" if (each.below or each.above) else ", all of it"
-    )
-    yield f"  {of.name} ({of.ask}): {_value(of, each.low)} to {_value(of, each.high)}{asked}"
+def _range(each: Range, writing: Writing) -> Iterator[str]:
+    of, words = each.of, writing.words
+    low, high, least, most = (_value(of, at, writing) for at in (each.low, each.high, of.low, of.high))
+    asked = f", of {least} to {most}" if (each.below or each.above) else ", all of it"
+    yield f"  {of.name} ({words(of.ask)}): {low} to {high}{asked}"
     for end in (each.below, each.above):
         if end is not None:
-            yield f"    {_value(of, end[0])} is refused: {_because(end[1])}"
+            yield f"    {_value(of, end[0], writing)} is refused: {words(_because(end[1]))}"
 
 
-def _value(of: Open, value: float) -> str:
-    return f"{value:g} mm" if of.kind == "length" else f"{value:g}"
+def _value(of: Open, value: float, writing: Writing) -> str:
+    """Write a value; in inches to the thou and finer, for what was tried is told as it was tried."""
+    if of.kind != "length":
+        return f"{value:g}"
+    return f"{value:g} mm" if writing.units == "mm" else writing.fine(value)
 
 
 def _because(finding: Finding) -> str:

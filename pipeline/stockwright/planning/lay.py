@@ -132,8 +132,8 @@ def fence_too_little(
             level="refuse",
             message=f"only {reach:.0f} mm of fence can stay behind the board; at least 60 mm are needed: "
             "a piece that reaches into a cut's way is lifted off whole",
-            remedy="make it of several short pieces, 200 mm each or so, close to each other, so that some "
-            "stay where one long one goes; or cut the ends in another clamping",
+            remedy=f"make it of several short pieces, {min(200.0, (x1 - x0) / 2):.0f} mm each at most, close "
+            "to each other, so that some stay where one long one goes; or cut the ends in another clamping",
             measured=round(reach, 3),
             limit=60.0,
             setup=index,

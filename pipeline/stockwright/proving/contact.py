@@ -9,6 +9,7 @@ apart decide, after every earlier move of the setup.
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import TYPE_CHECKING
 
@@ -43,6 +44,9 @@ RIM = 0.02  # mm in plan: a cutter that runs along its own kerf does not meet th
 FINE = 8  # points a cell, each way, where cells alone cannot tell
 THICKER = 0.25  # mm a cut may be thicker: what cells and readings leave open of the wood's height
 LEVEL = 1e-4  # mm: a fall of less is level
+ROUNDED = 0.01  # degrees: what rounding to thousandths makes of a ramp
+# mm that a slope falls in a part of it that is judged at its lowest, and how many parts there are at most.
+SLICE, MOST_SLICES = 0.2, 200
 
 
 @frozen(eq=False)
@@ -102,6 +106,11 @@ def _below(a: Floats, b: Floats, top: float) -> Floats:
         return a
     found: Floats = a + (b - a) * ((a[2] - top) / (a[2] - b[2]))
     return found
+
+
+def _slope(a: Floats, b: Floats) -> float:
+    """Give how steeply a move falls, degrees; 90 straight down."""
+    return math.degrees(math.atan2(float(a[2] - b[2]), math.hypot(float(b[0] - a[0]), float(b[1] - a[1]))))
 
 
 def _under(points: Floats, a: Floats, b: Floats, outline: Floats, *, boxed: bool) -> Mask:
@@ -172,7 +181,10 @@ class _Follow:
         turning = bool(moves.rpm[k] > 0)
         falling = float(a[2] - b[2]) > LEVEL
         if (falling or not turning or self.untouching) and not rising:
-            touch = _touch(lying, self.trail, _below(a, b, top), b, self.cutter, tip, boxed=False)
+            low = _below(a, b, top)
+            touch = _touch(lying, self.trail, low, b, self.cutter, tip, boxed=False)
+            if touch is not None and falling and not level and not (turning and self.descends(a, b)):
+                touch = self.sloped(lying, low, b)
             if touch is not None:
                 self.feed(touch, line, a, b, turning=turning, falling=falling)
             elif not turning:
@@ -183,6 +195,19 @@ class _Follow:
         self.thick(lying, a, b, top, line)
         lying.wood.cut(lying.lay, a, b, self.cutter.radius, slack)
         self.lowered(lying, a, b, slack)
+
+    def descends(self, a: Floats, b: Floats) -> bool:
+        """Say whether the cutter can go down from a to b in wood."""
+        return _slope(a, b) <= self.run.tool.ramp + ROUNDED
+
+    def sloped(self, lying: Lying, a: Floats, b: Floats) -> _Touch | None:
+        """Ask of a slope, part after part, whether it meets wood: each part is as low as its own end."""
+        count = min(MOST_SLICES, max(1, math.ceil((a[2] - b[2]) / SLICE)))
+        for p, q in itertools.pairwise(np.linspace(a, b, count + 1)):
+            touch = _touch(lying, self.trail, p, q, self.cutter, float(q[2]), boxed=False)
+            if touch is not None:
+                return touch
+        return None
 
     def lowered(self, lying: Lying, a: Floats, b: Floats, slack: float) -> None:
         """Note that wood fell along moves a-b."""
@@ -304,16 +329,12 @@ class _Follow:
             self.tell("spindle-off-in-wood", line, text, touch)
         if not falling:
             return
-        run = math.hypot(float(b[0] - a[0]), float(b[1] - a[1]))
-        slope = math.degrees(math.atan2(float(a[2] - b[2]), run))
-        tool = self.run.tool
-        if run == 0:
+        slope, tool = _slope(a, b), self.run.tool
+        if a[0] == b[0] and a[1] == b[1]:
             if not tool.centre_cutting:
                 text = f"a cutter with no edges at its centre goes down {touch.above:.3f} mm into wood"
                 self.tell("plunge-without-centre-edges", line, text, touch)
-        elif (
-            slope > tool.ramp + 0.01
-        ):  # a hundredth of a degree: what rounding to thousandths makes of a ramp
+        elif not self.descends(a, b):
             text = f"the cutter goes down into wood at {slope:.2f} degrees; {tool.ramp:g} is its steepest"
             if "ramp-too-steep" not in self.told:
                 self.told.add("ramp-too-steep")

@@ -73,7 +73,7 @@ class _Machine:
         self.unit = 1.0
         self.incremental = False
         self.inverse_time = False
-        self.feed = 0.0  # the number as written
+        self.feed, self.lost = 0.0, 0  # the number as written, and the line that took it away
         self.speed = 0.0
         self.turning = 0
         self.selected: float | None = None
@@ -193,11 +193,6 @@ class _Machine:
                 f"the character U+{ord(bad[0]):04X} in column {bad.start() + 1} is not printable ASCII"
             )
 
-    def _set_feed(self, value: float) -> None:
-        if value < 0:
-            raise NotALine(f"the feed {value:g} is below zero")
-        self.feed = value
-
     def _move(self, number: int, new: list[float], feed: float, sagitta: float = 0.0) -> None:
         """Go to `new`; `feed` NaN is a rapid move."""
         self.track.add(number, new, feed, self.turning * self.speed, sagitta)
@@ -213,10 +208,13 @@ class _Machine:
         self._unused(block, axes, motion)
         if "feed mode" in g:
             if self.inverse_time != (g["feed mode"] == 930):
-                self.inverse_time, self.feed = not self.inverse_time, 0.0  # a feed is of one mode alone
+                self.inverse_time = not self.inverse_time
+                self.feed, self.lost = 0.0, number  # a feed is of one mode alone
             self._state("feed mode")
         if "F" in values:
-            self._set_feed(values["F"])
+            if values["F"] < 0:
+                raise NotALine(f"the feed {values['F']:g} is below zero")
+            self.feed = values["F"]
             if self.inverse_time and motion not in {10, 20, 30}:
                 raise NotALine("F in inverse time belongs on the line of its move")
         if "S" in values:
@@ -241,7 +239,8 @@ class _Machine:
             unit = MM[g["units"]]
             if unit != self.unit and "F" in values:
                 raise NotALine("a feed on the line that changes units: of which unit? give each its own line")
-            self.unit, self.feed = unit, self.feed if unit == self.unit else 0.0  # not all rescale it alike
+            if unit != self.unit:
+                self.unit, self.feed, self.lost = unit, 0.0, number  # not all rescale a feed alike
             self._state("units")
         if "distance" in g:
             self.incremental = g["distance"] == 910
@@ -360,7 +359,8 @@ class _Machine:
                 raise NotALine("in inverse time every cut needs its own F")
             return values["F"] * length
         if self.feed <= 0:
-            raise NotALine("a cut with no feed set: an F word above zero belongs before it")
+            since = f"; line {self.lost} took away the one that was set" if self.lost else ""
+            raise NotALine(f"a cut with no feed set: an F word above zero belongs before it{since}")
         return self.feed * self.unit
 
     def _arc(self, values: dict[str, float], axes: list[str], number: int, to: list[float]) -> None:

@@ -41,6 +41,7 @@ KINDS: dict[str, type[Part]] = {
     "wedge": hold_downs.WedgePart,
     "lever-stop": hold_downs.LeverStopPart,
     "tape": hold_downs.TapePart,
+    "vacuum": hold_downs.VacuumPart,
     "screw": hold_downs.ScrewPart,
     "riser": hold_downs.RiserPart,
 }
@@ -264,9 +265,9 @@ def _hold_downs(ask: _Asking) -> None:
             key = str(each.alias)
             if key in {"kind", "bolt"}:
                 continue
-            answer = ask.value(part, key)
+            answer = _areas(ask) if key == "areas" else ask.value(part, key)
             if answer is not None:
-                said.append(f"{key}: {plain(answer)}")
+                said.append(f"{key}: {answer if key == 'areas' else plain(answer)}")
             elif each.is_required() is False:
                 opened.append(key)
         lines.append(f"  {name}: {{{', '.join(said)}}}")
@@ -274,6 +275,21 @@ def _hold_downs(ask: _Asking) -> None:
             lines.append(f"    # not known: {', '.join(opened)}; a cautious value is taken, and told")
     none = "# hold-downs: none were said; nothing holds a board"
     ask.lines += ["", "hold-downs:", *lines] if lines else ["", none]
+
+
+def _areas(ask: _Asking) -> str:
+    """Ask for the areas of a vacuum, each from where to where, and return them as a document lists them."""
+    number = ask.count(f"{phrase(hold_downs.VacuumPart, 'areas')}: how many are they", 1)
+    part = hold_downs.VacuumAreaPart
+    areas = []
+    for index in range(number):
+        said = []
+        for way in ("x", "y"):
+            question = f"area {index + 1}: {way}, {phrase(part, way)}"
+            answer = ask.a.ask(question, judged(part, way), needed=True, more=_more(part, way))
+            said.append(f"{way}: {plain(answer or '')}")
+        areas.append(f"{{{', '.join(said)}}}")
+    return f"[{', '.join(areas)}]"
 
 
 def _shims(ask: _Asking) -> None:
