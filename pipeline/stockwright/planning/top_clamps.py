@@ -172,7 +172,8 @@ def _on_wood(c: Clamping, h: TopClamp, x: float, *, from_near: bool) -> float:
     a, b = x - h.width / 2, x + h.width / 2
     _, near, _, far = plan.intersection(shapely.box(a, -1e5, b, 1e5)).bounds
     low, high = (near, near + h.reach) if from_near else (far - h.reach, far)
-    return float(plan.intersection(shapely.box(a, low, b, high)).area) / (h.width * (high - low))
+    share: float = plan.intersection(shapely.box(a, low, b, high)).area / (h.width * (high - low))
+    return share
 
 
 def clamp_at(
