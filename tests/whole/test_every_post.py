@@ -16,7 +16,7 @@ from stockwright.findings import Refused
 from stockwright.motion.moves import moves
 from stockwright.posting import found, load_post
 from stockwright.proving.readers import READERS
-from stockwright.run import Made, Request, make
+from stockwright.run import Request, check, make, write_and_prove
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -66,28 +66,27 @@ def same_motion(post: Post, program: Program, text: str, units: Units) -> None:
     assert reading.moves.feed[slow] == pytest.approx(asked.feed[keep][slow], rel=0.013)
 
 
-def through(name: str, job: Path, units: Units) -> Made | None:
-    """Make a job; None where it is refused, for the reason that is expected."""
-    expected = EXPECTED[str(job.relative_to(EXAMPLES))]
-    if expected == "proven":
-        return make(Request(job, post=name, units=units))
-    with pytest.raises(Refused) as refused:
-        make(Request(job, post=name, units=units))
-    assert expected in {f.rule for f in refused.value.findings if f.level == "refuse"}
-    return None
-
-
 def judged(name: str, job: Path, units: Units) -> None:
-    """Make a job, see it proven, and every program of it the motion that was asked for."""
-    made = through(name, job, units)
-    if made is None:
+    """Write a job and see it proven, and every program of it the motion that was asked for.
+
+    Or see it refused, for the reason that is expected.
+    """
+    request = Request(job, post=name, units=units)
+    expected = EXPECTED[str(job.relative_to(EXAMPLES))]
+    if expected != "proven":
+        with pytest.raises(Refused) as refused:
+            write_and_prove(check(request), request)
+        assert expected in {f.rule for f in refused.value.findings if f.level == "refuse"}
         return
-    assert made.packet.proof is not None
-    assert made.packet.proof.verdict == "proven"
+    checked = check(request)
+    written = write_and_prove(checked, request)
+    assert written.packet.proof is not None
+    assert written.packet.proof.verdict == "proven"
     post = load_post(name)
-    for group in made.checked.programs:
+    for group in checked.programs:
         for program in group:
-            text = made.files[f"programs/{post.file_name(program.stem)}"].decode("ascii")
+            text = written.texts[f"programs/{post.file_name(program.stem)}"]
+            assert text.isascii()
             same_motion(post, program, text, units)
 
 

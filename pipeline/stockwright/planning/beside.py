@@ -240,15 +240,15 @@ def _feet(asked: _Asked, h: Beside, side: Side, count: int, places: BoltPlaces) 
             if c.walls and not lo + h.length / 2 - 1e-6 <= at <= hi - h.length / 2 + 1e-6:
                 continue
             foot = _foot(outline, h, (nx, ny), at)
-            slant = slant_at(outline, foot, (nx, ny))
-            least = min(least, slant)
-            if slant > SLANT:
-                continue
             x, y = foot.mean(axis=0)
             away = places.nearest(float(x), float(y))[0]
             off = min(off, away)
             shape = shapely.Polygon(foot)
-            if away <= places.play + 1e-6 and not any(_meets(shape, o) for o in obstacles):
+            if away > places.play + 1e-6 or any(_meets(shape, o) for o in obstacles):
+                continue
+            slant = slant_at(outline, foot, (nx, ny))  # last, since it is the dearest to ask
+            least = min(least, slant)
+            if slant <= SLANT:
                 chosen.append((at, foot))
                 break
     if chosen:
