@@ -24,6 +24,7 @@ from stockwright.calls.answering import (
     not_one_of,
     noted,
     tell,
+    units_said,
     values_said,
 )
 from stockwright.calls.posts import posts_app
@@ -363,15 +364,13 @@ def _request(
     from stockwright.run import Request, read
 
     given, mistakes = values_said(values or ())
-    if units not in {None, "mm", "inch"}:
-        mistakes += not_one_of(f"--units {units}", str(units), ("mm", "inch")).mistakes
+    system = units_said(units, mistakes)
     if mistakes:
         try:
             read(Request(job, shop, tuple(boards or ()), given, post))
         except InputError as error:  # told now too, so that everything comes at once
             mistakes += error.mistakes
         raise InputError(mistakes)
-    system: Literal["mm", "inch"] | None = "mm" if units == "mm" else "inch" if units == "inch" else None
     return Request(job, shop, tuple(boards or ()), given, post, system, accept_unproven, ask)
 
 

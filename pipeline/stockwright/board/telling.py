@@ -107,7 +107,7 @@ def _shims(r: Mapping[str, Any], u: _Told) -> Iterator[str]:
         yield "  shims for the most, under face B; along and across as the board was read"
         yield "       along   across      gap     shim  stacked"
         for shim, gap, stack in zip(r["shims"], card["gaps"], card["stacks"], strict=True):
-            pieces = " + ".join(f"{u.size(piece)}" for piece in stack)
+            pieces = " + ".join(u.size(piece) for piece in stack)
             row = f"{_under(u, shim)} {u.number(gap, 2):>8} {u.number(shim['thickness'], 2):>8}"
             yield f"    {row}  {pieces} {u.unit}"
     else:

@@ -20,6 +20,8 @@ from stockwright.mistakes import InputError, Mistake
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
 
+    from stockwright.units import System
+
 __all__ = [
     "CallError",
     "answering",
@@ -30,6 +32,7 @@ __all__ = [
     "not_one_of",
     "noted",
     "tell",
+    "units_said",
     "values_said",
 ]
 
@@ -49,6 +52,13 @@ def not_one_of(place: str, got: str, names: Sequence[str]) -> InputError:
     hint = f"did you mean '{close[0]}'?" if close else ""
     message = f"got '{clipped(got)}', expected one of {', '.join(names)}"
     return InputError([Mistake(place, 0, 0, "unknown-word", message, hint)])
+
+
+def units_said(units: str | None, mistakes: list[Mistake]) -> System | None:
+    """Return the units of a call's `--units`, None where it says none; a wrong word joins the `mistakes`."""
+    if units not in {None, "mm", "inch"}:
+        mistakes += not_one_of(f"--units {units}", str(units), ("mm", "inch")).mistakes
+    return "mm" if units == "mm" else "inch" if units == "inch" else None
 
 
 def values_said(texts: Sequence[str]) -> tuple[dict[str, str], list[Mistake]]:

@@ -57,6 +57,7 @@ def boards(call: Call) -> Told:
     from stockwright.board.account import Asked, account
     from stockwright.board.report import report, together
     from stockwright.board.telling import board_lines
+    from stockwright.calls.answering import units_said
     from stockwright.packet.writing import Writing
 
     mistakes: list[Mistake] = []
@@ -64,11 +65,7 @@ def boards(call: Call) -> Told:
     strips = tuple(_parts("--strips", call.strips, mistakes))
     skips = _share(call.skips, mistakes)
     shims, shop_units = _shop(call.shop or _shop_of(call.job, mistakes), mistakes)
-    if call.units not in {None, "mm", "inch"}:
-        from stockwright.calls.answering import not_one_of
-
-        mistakes += not_one_of(f"--units {call.units}", str(call.units), ("mm", "inch")).mistakes
-    units: System = shop_units if call.units is None else "inch" if call.units == "inch" else "mm"
+    units: System = units_said(call.units, mistakes) or shop_units
     asked = Asked(pieces=pieces, strips=strips, skips=skips, shop_shims=shims)
     if call.job is not None and call.picture is None:
         message = "a job is named and no picture, expected both: a picture draws how the job seats and cuts"
