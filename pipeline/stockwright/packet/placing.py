@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from itertools import chain
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -77,18 +78,7 @@ class Paper:
         off.
         """
         boxes = [(box_at(x, y, size, anchor), anchor) for x, y, anchor in places]
-        found = boxes[0]
-        if not fixed:
-            inside = [each for each in boxes if self._inside(each[0])]
-            every = [*inside, *(each for each in self._about(boxes[0], lead) if self._inside(each[0]))]
-            # A line over another word is better than a word over another.
-            clear = (
-                [e for e in every if lead is None or not _mistaken(e[0], lead, rivals)] if rivals else every
-            )
-            found = next(
-                (each for of in (clear, every) for each in of if self._open(each[0], lead, rivals)),
-                next((each for each in every if self.free(each[0])), (inside or boxes)[0]),
-            )
+        found = boxes[0] if fixed else self._found(boxes, lead, rivals)
         self._taken.append(found[0])
         self._words.append(found[0])
         return found
@@ -97,6 +87,22 @@ class Paper:
         """Return where the line from what is named meets the word's box, None where it stands close by."""
         met = _nearest(box, lead)
         return met if math.dist(met, lead) > LED or _mistaken(box, lead, rivals) else None
+
+    def _found(
+        self, boxes: Sequence[tuple[Box, str]], lead: Point | None, rivals: Sequence[Point]
+    ) -> tuple[Box, str]:
+        # Looked through anew each time and only as far as needed: nearly every word stands at an early one.
+        def every() -> Iterator[tuple[Box, str]]:
+            return (each for each in chain(boxes, _about(boxes[0], lead)) if self._inside(each[0]))
+
+        def clear() -> Iterator[tuple[Box, str]]:
+            return (each for each in every() if lead is None or not _mistaken(each[0], lead, rivals))
+
+        # A line over another word is better than a word over another.
+        opened = (each for each in chain(clear(), every()) if self._open(each[0], lead, rivals))
+        free = (each for each in every() if self.free(each[0]))
+        inside = (each for each in boxes if self._inside(each[0]))
+        return next(chain(opened, free, inside, boxes))
 
     def _inside(self, box: Box) -> bool:
         return box[0] >= 0 and box[1] >= 0 and box[2] <= self.wide and box[3] <= self.high
@@ -115,17 +121,18 @@ class Paper:
         ]
         return not any(a < x < c and b < y < d for x, y in along for a, b, c, d in self._words)
 
-    def _about(self, first: tuple[Box, str], lead: Point | None) -> Iterator[tuple[Box, str]]:
-        """Yield boxes farther and farther from a first one, or from what is named."""
-        (x0, y0, x1, y1), anchor = first
-        if lead is not None:
-            dx, dy = lead[0] - (x0 + x1) / 2, lead[1] - (y0 + y1) / 2
-            x0, y0, x1, y1 = x0 + dx, y0 + dy, x1 + dx, y1 + dy
-        for ring in range(1, int(FARTHEST / STEP)):
-            for way in range(WAYS):
-                turn = 2 * math.pi * way / WAYS
-                dx, dy = ring * STEP * math.cos(turn), ring * STEP * math.sin(turn)
-                yield (x0 + dx, y0 + dy, x1 + dx, y1 + dy), anchor
+
+def _about(first: tuple[Box, str], lead: Point | None) -> Iterator[tuple[Box, str]]:
+    """Yield boxes farther and farther from a first one, or from what is named."""
+    (x0, y0, x1, y1), anchor = first
+    if lead is not None:
+        dx, dy = lead[0] - (x0 + x1) / 2, lead[1] - (y0 + y1) / 2
+        x0, y0, x1, y1 = x0 + dx, y0 + dy, x1 + dx, y1 + dy
+    for ring in range(1, int(FARTHEST / STEP)):
+        for way in range(WAYS):
+            turn = 2 * math.pi * way / WAYS
+            dx, dy = ring * STEP * math.cos(turn), ring * STEP * math.sin(turn)
+            yield (x0 + dx, y0 + dy, x1 + dx, y1 + dy), anchor
 
 
 def _nearest(box: Box, to: Point) -> Point:
