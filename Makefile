@@ -29,19 +29,19 @@ types: $(VENV)/.ready-dev
 	$(BIN)/mypy
 
 suite: $(VENV)/.ready-dev
-	$(BIN)/python -m pytest -n 2 -q
+	$(BIN)/python -m pytest -n 2 --dist worksteal -q
 
 bench: $(VENV)/.ready-dev
 	$(BIN)/python -m pytest -q -s tests/bench/bench_*.py
 
 sweep: $(VENV)/.ready-dev
-	$(BIN)/python -m pytest -n 2 -q -m sweep
+	$(BIN)/python -m pytest -n 2 --dist worksteal -q -m sweep
 
 sheet: $(VENV)/.ready-dev
 	$(BIN)/python -m pytest -q tests/browser
 
 matrix: $(VENV)/.ready-dev
-	STOCKWRIGHT_WIDE=1 $(BIN)/python -m pytest -n 2 -q -m 'wide or drawn'
+	STOCKWRIGHT_WIDE=1 $(BIN)/python -m pytest -n 2 --dist worksteal -q -m 'wide or drawn'
 
 docs: $(VENV)/.ready-dev
 	$(BIN)/python tests/docs/accept.py

@@ -10,8 +10,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from example_jobs import STAIR_TREAD
+from made_packets import proven_job
 from stockwright.findings import Refused
-from stockwright.run import Request, make
+from stockwright.run import Request
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -34,7 +35,7 @@ HONEST = {
 def proven_or_honestly_refused(board: Path, values: Mapping[str, str], *also: str) -> None:
     """Make the example's job of this board; `also` are further rules that may refuse it."""
     try:
-        made = make(Request(STAIR_TREAD, boards=(board,), values=values))
+        made = proven_job(Request(STAIR_TREAD, boards=(board,), values=values))
     except Refused as refused:
         reasons = [f for f in refused.findings if f.level == "refuse"]
         assert {f.rule for f in reasons} <= HONEST | set(also)

@@ -14,7 +14,8 @@ from stockwright.findings import Finding
 from stockwright.job import Job, Tolerance, Wanted
 from stockwright.motion.nodes import Feed, Program
 from stockwright.packet import model
-from stockwright.packet.assemble import assemble, with_proof
+from stockwright.packet.assemble import Emitted, assemble, with_proof
+from stockwright.posting.files import Written
 
 if TYPE_CHECKING:
     from stockwright.planning.setup import Setup
@@ -38,7 +39,7 @@ class Sample:
     job: Job
     setups: tuple[Setup, ...]
     programs: tuple[tuple[Program, ...], ...]
-    files: dict[str, tuple[str, str, float, int]]
+    files: dict[str, Written]
     findings: tuple[Finding, ...]
     packet: model.Packet = field(repr=False)
 
@@ -57,7 +58,9 @@ def sample(name: str = "ash plank 3", verdict: model.Verdict = "proven") -> Samp
     made = setups(b)
     cut = programs(made)
     files = {
-        p.stem: (f"{p.stem}.ngc", _text(p), 35.0 if p.purpose == "outline" else 214.4, _text(p).count("\n"))
+        p.stem: Written(
+            f"{p.stem}.ngc", _text(p), 35.0 if p.purpose == "outline" else 214.4, _text(p).count("\n")
+        )
         for group in cut
         for p in group
     }
@@ -83,7 +86,7 @@ def sample(name: str = "ash plank 3", verdict: model.Verdict = "proven") -> Samp
     )
     wanted = Wanted(L, W, T, Tolerance(0.8, 0.5, 0.3, 0.3, 0.3, 0.3, 0.3))
     job = Job("stair-tread", "four-sides-square", "1.0.0", "sha256:" + "ab" * 32, shop(), (b,), wanted, ())
-    packet = assemble(job, made, cut, files, findings, "rs274-ngc", "rs274-ngc")
+    packet = assemble(job, made, cut, findings, Emitted("rs274-ngc", "rs274-ngc", files))
     outcome = SampleOutcome(
         proof=model.Proof(
             verdict=verdict,

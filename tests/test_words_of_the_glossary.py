@@ -10,6 +10,7 @@ import pytest
 
 import stockwright
 from command_documents import ROOT
+from source_trees import tree_of
 from stockwright.documents.described import TABLES
 from stockwright.documents.load import schema
 from stockwright.words import WORDS
@@ -50,7 +51,7 @@ def _said(text: str) -> list[str]:
 
 def _strings(file: Path) -> str:
     """Return all texts of a source file that may reach a person, parts of f-strings included."""
-    tree = ast.parse(file.read_text(encoding="utf-8"))
+    tree = tree_of(file)
     pages = {id(n.value) for n in ast.walk(tree) if isinstance(n, ast.Expr)}  # docstrings: for whoever codes
     texts = (n for n in ast.walk(tree) if isinstance(n, ast.Constant) and id(n) not in pages)
     return "\n".join(n.value for n in texts if isinstance(n.value, str))
@@ -58,7 +59,7 @@ def _strings(file: Path) -> str:
 
 def test_messages_use_the_words_of_the_glossary() -> None:
     """No text in the source says a word that the glossary does not say."""
-    found = {file.name: _said(_strings(file)) for file in SOURCES}
+    found = {str(file): _said(_strings(file)) for file in SOURCES}
     assert {name: words for name, words in found.items() if words} == {}
 
 

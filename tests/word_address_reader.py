@@ -12,7 +12,7 @@ from typing import Any
 
 LINE = re.compile(r"(N[0-9]+ ?)?((?:[A-Z][-+]?[0-9]+(?:\.[0-9]+)? ?)*)(\([^()]*\))?", re.ASCII)
 WORD = re.compile(r"([A-Z])([-+]?[0-9]+(?:\.[0-9]+)?)", re.ASCII)
-PASSIVE = {"G17", "G40", "G49", "G54", "G80", "G90", "G94"}
+PASSIVE = {"G17", "G40", "G49", "G54", "G61", "G80", "G90", "G94"}
 
 
 @dataclass

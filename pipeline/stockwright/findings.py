@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from stockwright.job import Job
 
-__all__ = ["LEVELS", "Finding", "Level", "Refused", "severity", "told_of"]
+__all__ = ["LEVELS", "Finding", "Level", "Refused", "severity", "told_of", "unrefused"]
 
 Level = Literal["refuse", "warn", "note"]
 LEVELS: tuple[Level, ...] = ("refuse", "warn", "note")  # worst first
@@ -56,6 +56,14 @@ class Refused(Exception):  # noqa: N818 - the trade's word for it
         self.job = job
         self.findings = tuple(sorted(findings, key=severity))
         super().__init__("; ".join(f.message for f in self.findings))
+
+
+def unrefused(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Return the findings, worst first; raise `Refused` where one of them refuses."""
+    findings = tuple(sorted(findings, key=severity))
+    if any(f.level == "refuse" for f in findings):
+        raise Refused(findings)
+    return findings
 
 
 @contextlib.contextmanager

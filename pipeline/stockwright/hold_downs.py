@@ -9,6 +9,9 @@ from __future__ import annotations
 from stockwright.frozen import frozen
 
 __all__ = [
+    "ARM",
+    "BODY",
+    "PARTS",
     "Backing",
     "Beside",
     "Bolt",
@@ -24,9 +27,17 @@ __all__ = [
     "TopClamp",
     "Vacuum",
     "Wedge",
+    "thing_of",
 ]
 
 Span = tuple[float, float]
+
+PARTS = ARM, BODY = (" arm", " body")  # how the names of a clamp's solids end
+
+
+def thing_of(name: str) -> str:
+    """Return what a solid is part of, by name: an arm and its body are one clamp."""
+    return name.removesuffix(ARM).removesuffix(BODY)
 
 
 @frozen

@@ -8,51 +8,23 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
+from stockwright.forces.mechanics import PRESSURE
 from stockwright.frozen import frozen
-from stockwright.hold_downs import (
-    Backing,
-    Bolt,
-    Channel,
-    HoldDown,
-    LeverStop,
-    Places,
-    Riser,
-    Screw,
-    SideClamp,
-    Stop,
-    Tape,
-    TopClamp,
-    Vacuum,
-    Wedge,
-)
 
 if TYPE_CHECKING:
+    from stockwright.hold_downs import Channel, HoldDown, Places
     from stockwright.tooling import Tool
 
 __all__ = [
     "Attached",
-    "Backing",
     "Bed",
-    "Bolt",
-    "Channel",
     "Errors",
     "Fence",
     "Figure",
-    "HoldDown",
-    "LeverStop",
     "Machine",
-    "Places",
-    "Riser",
-    "Screw",
     "Shop",
-    "SideClamp",
     "Slide",
-    "Stop",
-    "Tape",
-    "TopClamp",
     "TouchProbe",
-    "Vacuum",
-    "Wedge",
     "ZTouch",
 ]
 
@@ -223,3 +195,8 @@ class Shop:
     slide: Slide = Slide()
     inch_as: Literal["decimals", "fractions"] = "decimals"
     paper: Literal["a4", "letter"] | None = None  # None: A4 for millimetres, Letter for inches
+
+    @property
+    def pressure(self) -> float:
+        """The cutting pressure of wood, N/mm2; where the shop does not say, what stands in for it."""
+        return self.cutting_pressure or PRESSURE

@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import field
 from typing import TYPE_CHECKING, Any, Literal
 
-from stockwright.findings import Refused, severity, told_of
+from stockwright.findings import Refused, told_of, unrefused
 from stockwright.frozen import frozen
 from stockwright.progress import doing
 
@@ -134,7 +134,7 @@ def cut_and_check(job: Job, post: Post, plan: Plan) -> Checked:
     from stockwright.checking.too_large import far_too_large
 
     if hopeless := far_too_large(plan.setups, job.shop.machine):
-        _unrefused((*plan.findings, *hopeless))
+        unrefused((*plan.findings, *hopeless))
     programs, otherwise = _shape(job, post, _cut(job, plan, post))
     findings, feeds = _check(job, plan, programs)
     return Checked(job, post, plan, programs, findings, otherwise, feeds)
@@ -258,7 +258,7 @@ def _check(
     doing("checking")
     situation = Situation(job, plan.setups, programs)
     findings = (*plan.findings, *check(situation))
-    return _unrefused(findings), feed_ranges(situation)
+    return unrefused(findings), feed_ranges(situation)
 
 
 def _write(checked: Checked) -> dict[str, Written]:
@@ -268,9 +268,9 @@ def _write(checked: Checked) -> dict[str, Written]:
     doing("writing the programs")
     machine, units = checked.job.shop.machine, checked.job.shop.units
     programs = [p for group in checked.programs for p in group]
-    _unrefused(tuple(f for p in programs for f in checked.post.refusals(p, units)))
+    unrefused(tuple(f for p in programs for f in checked.post.refusals(p, units)))
     files, one_for_two = written(checked.post, programs, units, machine.rapid, machine.acceleration)
-    _unrefused(one_for_two)
+    unrefused(one_for_two)
     return files
 
 
@@ -282,22 +282,15 @@ def _prove(
     fitted: Mapping[int, Fitted | None] | None = None,
 ) -> Packet:
     """Assemble the packet and prove it; `boards` gets what the proof saw, for the pictures."""
-    from stockwright.packet.assemble import assemble, file_in_packet, with_proof
+    from stockwright.packet.assemble import Emitted, assemble, file_in_packet, with_proof
     from stockwright.packet.feeds import with_feeds
     from stockwright.packet.refused import as_findings
     from stockwright.packet.zero_words import with_wrong_zeros
     from stockwright.proving import prove
 
-    packet = assemble(
-        checked.job,
-        checked.plan.setups,
-        checked.programs,
-        written,
-        checked.findings,
-        checked.post.name,
-        checked.post.reader,
-        checked.post.traits.machine_zero,
-    )
+    post = checked.post
+    emitted = Emitted(post.name, post.reader, written, post.traits.machine_zero)
+    packet = assemble(checked.job, checked.plan.setups, checked.programs, checked.findings, emitted)
     packet = packet.model_copy(update={"said_otherwise": list(checked.said_otherwise)})
     feeds = {file_in_packet(written[stem][0]): feed.told for stem, feed in checked.feeds.items()}
     packet = with_feeds(packet, feeds)
@@ -347,11 +340,3 @@ def _pack(
     told = contents(packet, made.moves, checked.job.shop.units, made.extras, made.pictures)
     readings = {run.program.file: run.reading for seen in boards for run in seen.runs}
     return packed(packet, made.texts, told, readings)
-
-
-def _unrefused(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    """Return the findings, worst first; raise `Refused` where one of them refuses."""
-    findings = tuple(sorted(findings, key=severity))
-    if any(f.level == "refuse" for f in findings):
-        raise Refused(findings)
-    return findings

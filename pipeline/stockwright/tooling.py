@@ -1,4 +1,7 @@
-"""Cutters as they sit in the spindle. In: a bound shop. Out: `Tool`, a stack of cylinders with its limits."""
+"""Cutters as they sit in the spindle. In: a bound shop. Out: `Tool`, a stack of cylinders with its limits.
+
+Also how wide a cutter bites at the most and the room that it is lowered in: planned by, and cut by.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,25 @@ from typing import Literal
 
 from stockwright.frozen import frozen
 
-__all__ = ["Cylinder", "Tool"]
+__all__ = ["LEAD", "WIDEST_BITE", "Cylinder", "Tool", "widest_stepover"]
+
+# How far beyond the cutter's rim wood must end where a cutter is lowered, mm; common practice, no source.
+LEAD = 2.0
+# The widest bite along a wall as a share of the radius, so that a trim stays under half the cutter; common
+# practice, no source.
+WIDEST_BITE = 0.9
+# How much neighbouring lines overlap at the least, mm; common practice, no source.
+OVERLAP = 1.0
+
+
+def widest_stepover(reach: float) -> float:
+    """Return the widest stepover that lets neighbouring lines overlap, mm; `reach` is the flat's radius.
+
+    ValueError for a cutter without a flat bottom to speak of.
+    """
+    if 2 * reach <= 2 * OVERLAP:
+        raise ValueError(f"a cutter flat over only {2 * reach:g} mm cannot clear a plane")
+    return 2 * reach - OVERLAP
 
 
 @frozen
@@ -75,6 +96,11 @@ class Tool:
     def radius(self) -> float:
         """Half the cutting diameter, mm."""
         return self.diameter / 2
+
+    @property
+    def flat(self) -> float:
+        """The radius of the flat of its bottom, mm: only that leaves a plane; a rounded corner, a hollow."""
+        return self.radius - self.corner_radius
 
     @property
     def nose(self) -> float:

@@ -15,7 +15,9 @@ class Rs274Ngc(WordAddress):
     about = "the open word-address language of NISTIR 6556: G20 or G21, comments in ( ), ends with M2"
     traits = Traits(
         # One mode a line: G80 may not share a line with a motion (section 3.4, one word of a modal group).
-        start_words=("G17", "G40", "G49", "G80", "G90", "G94"),
+        # G61 (3.5.14): the path is kept to. A control left in G64 rounds corners, by how much nobody says,
+        # and what is proven is the path as it is written.
+        start_words=("G17", "G40", "G49", "G61", "G80", "G90", "G94"),
         # 3.3: at most 256 characters a line. The published interpreter reads 253 and a line end.
         line_length=253,
         # 3.5.4: G4 P counts seconds. A spindle needs some to come to speed; 3: common practice, no source.

@@ -30,6 +30,7 @@ def test_every_refused_board_is_told(tmp_path: Path) -> None:
     assert all(f.measured is not None and f.limit is not None and f.measured < f.limit for f in refusing)
 
 
+@pytest.mark.usefixtures("no_paper")
 def test_the_size_that_all_can_give_is_named_and_holds(tmp_path: Path) -> None:
     """The remedy names the thickness of the thinnest board, and the job asked for so much is made."""
     job = boards_job(tmp_path, 3, {1: 20.0, 3: 19.0})
@@ -41,6 +42,7 @@ def test_the_size_that_all_can_give_is_named_and_holds(tmp_path: Path) -> None:
     assert made.packet.proof.verdict == "proven"
 
 
+@pytest.mark.usefixtures("no_paper")
 def test_the_others_are_delivered_without_it(tmp_path: Path) -> None:
     """Left out where that is asked for, the packet is that of the others, with a warning on its sheet."""
     job = boards_job(tmp_path, 3, {2: 12.0})

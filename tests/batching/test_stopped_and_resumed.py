@@ -60,6 +60,7 @@ def test_finished_boards_are_taken_up(tmp_path: Path) -> None:
     assert not kept.exists()
 
 
+@pytest.mark.usefixtures("no_paper")
 def test_what_has_changed_is_done_anew(tmp_path: Path) -> None:
     """A board whose document has changed since is not taken up, and the others are."""
     job, out = boards_job(tmp_path, 3), tmp_path / "out"

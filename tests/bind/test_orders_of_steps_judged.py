@@ -305,8 +305,10 @@ def test_a_role_that_nobody_can_do_has_both_numbers() -> None:
     role = role_of(does="edge", diameter="6 mm to 20 mm", **{"centre-cutting": True})
     assert wanted(role, 43.25) == asked
     assert wanted(role_of(does="face"), None) == "is for faces"
+    assert wanted(role_of(does="face", flutes=1), None) == "is for faces, has 1 flute"
     for each, reach, numbers in (
         (role, 43.25, (42.0, 43.25)),
+        (role_of(does="end"), 43.25, (42.0, 43.25)),
         (role_of(does="edge", flutes=9), 42.0, (0, 1)),
         (role_of(does="edge", flutes=9), None, (0, 1)),
         (role_of(does="face", flutes=9), 1.0, (0, 1)),

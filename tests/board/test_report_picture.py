@@ -77,6 +77,36 @@ def test_it_says_what_it_shows(example: Account) -> None:
         assert f"{round(float(value), 2) + 0.0:.2f}" in said
 
 
+def test_it_speaks_inches_where_they_are_asked_for(example: Account) -> None:
+    """Every size is in inches and none in millimetres, and what is drawn stays but for the contours."""
+    drawing = svg([example], units="inch")
+    said = words(drawing)
+    assert not [each for each in said if re.search(r"\bmm\b", each)]
+    best = example.seatings["thickest"]
+    assert f"{best.thickness / 25.4:.3f} in" in said
+    for shim in best.shims:
+        assert f"{shim.thickness / 25.4:.3f}" in said
+    assert "in and more." in said
+    steps = [
+        float(each)
+        for each in said
+        if re.fullmatch(r"0(\.\d+)?", each) and each in said[: said.index("in and more.")]
+    ]
+    assert 0.02 in steps
+
+    def sections(text: str) -> list[str]:
+        return re.findall(r'<(?:polygon class="waste"|rect class="shim")[^>]*>', text)
+
+    assert sections(drawing) == sections(svg([example]))
+    assert "46.54 x 9.00 in rough" in " ".join(said)
+
+
+def test_one_board_goes_on_one_leaf(example: Account) -> None:
+    """A drawing that a leaf of Letter holds in nine points is held to its height; two of them are not."""
+    assert "max-height: 263mm" in html([example], [])
+    assert "max-height" not in html([example, example], [])
+
+
 def test_equal_boards_give_equal_bytes(example: Account) -> None:
     """Drawn twice, from the document anew, it is the same to the byte."""
     board, _ = bind_board(read_board(EXAMPLE))

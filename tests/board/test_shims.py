@@ -87,3 +87,18 @@ def test_sizes_without_a_common_measure_are_stacked_too() -> None:
     drawer = (0.1, 0.254, 1.016, 2.0)
     for gap in (0.3, 1.27, 3.333):
         assert abs(sum(stack(gap, drawer)) - gap) <= 0.051
+
+
+def test_sizes_of_two_kinds_are_not_stacked_by_the_dozen() -> None:
+    """Thousandths beside sixty-fourths: few pieces, at most a hair further off than the nearest of all."""
+    inch = 25.4
+    mixed = tuple(round(each * inch, 6) for each in (0.004, 0.008, 1 / 64, 1 / 32, 1 / 16, 1 / 8))
+    for gap in np.arange(0.1, 7.0, 0.11):
+        total = float(stacked(np.array([gap]), mixed)[0])
+        pieces = stack(total, mixed)
+        assert sum(pieces) == pytest.approx(total, abs=0.005)  # sixty-fourths are counted in micrometres
+        assert len(pieces) <= 5 + total // 3.175
+        assert abs(total - gap) <= 0.051
+        below = float(stacked(np.array([gap]), mixed, above=False)[0])
+        assert gap - 0.101 <= below <= gap + 1e-6
+        assert len(stack(below, mixed)) <= 5 + below // 3.175

@@ -57,3 +57,15 @@ def test_a_person_who_leaves_is_not_asked_for_ever() -> None:
     assert a.ask("how long", LENGTH, needed=True) is None
     with pytest.raises(InputError):
         a.finish()
+
+
+def test_answers_that_answer_nothing_are_told() -> None:
+    """One line too many shifts all behind it: what is left after the last question is a mistake."""
+    a = Answers(io.StringIO("3 mm\n\n2 mm\n"))
+    a.ask("how long", LENGTH)
+    with pytest.raises(InputError) as error:
+        a.finish()
+    assert [(m.file, m.code) for m in error.value.mistakes] == [("answer 3", "wrong-count")]
+    typed = Answers(io.StringIO("3 mm\n2 mm\n"), person=True, shown=io.StringIO())
+    typed.ask("how long", LENGTH)
+    typed.finish()

@@ -11,6 +11,7 @@ import yaml
 
 from stockwright.calls.shop_check import Call, check
 from stockwright.documents import read_document
+from stockwright.mistakes import InputError
 from stockwright.units import INCH, LENGTH, parse
 
 if TYPE_CHECKING:
@@ -108,3 +109,16 @@ def test_the_block_of_an_inch_shop_is_in_inches_and_says_the_same(tmp_path: Path
     again = read_document(shop, "shop").model.machine.errors
     assert again.scale.value == pytest.approx(0.008 * INCH)
     assert again.straightness_x.measured
+
+
+def test_a_post_that_is_not_installed_is_a_mistake_of_the_shop(tmp_path: Path) -> None:
+    """It is told with its place before a job is refused for it; a shop without a post is none."""
+    for line, mistakes in (("post: rs247", 1), ("paper: a4", 0)):
+        file = tmp_path / "shop.yaml"
+        file.write_text(re.sub("(?m)^post: .*$", line, METRIC.read_text(encoding="utf-8")), encoding="utf-8")
+        try:
+            check(Call(file))
+            found: list[int] = []
+        except InputError as error:
+            found = [m.line for m in error.mistakes if m.code == "unknown-post"]
+        assert len(found) == mistakes

@@ -15,9 +15,12 @@ from command_documents import ROOT
 from stockwright import run
 from stockwright.calls import terminal, told_job
 from stockwright.findings import Finding, Refused
+from stockwright.packet.writing import Writing
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from stockwright.findings import Level
 
 EXAMPLE = ROOT / "examples" / "stair-tread"
 
@@ -116,3 +119,26 @@ def test_another_locale_changes_nothing(tmp_path: Path) -> None:
         said.append(done.stderr)
     assert said[0] == said[1] == said[2]
     assert b"24.99 mm" in said[0]
+
+
+def test_what_is_a_length_stands_in_the_shop_s_units_and_what_is_none_has_no_unit() -> None:
+    """A percentage is its share and said; a length told rounded is given in inches; a share stays a share."""
+    inches = Writing("inch")
+    for message, measured, limit, told in (
+        ("rubs below 154 % and slips above 105 %", 1.5385, 1.0513, ""),
+        ("known within 2.1 mm only", 2.14, 1.19, " [0.0843 in against 0.0469 in]"),
+        ("pushed at 16 mm, 0.64 of what is asked", 0.6437, 1.0, " [0.6437 against 1]"),
+        ("off by 3 mm in all", 7.0, 9.0, " [7 against 9, lengths in mm]"),
+    ):
+        said = Finding("odd", "warn", message, "go on", measured, limit)
+        assert next(iter(terminal.finding_lines([said], inches))).endswith(inches.words(message) + told)
+
+
+def test_notes_alike_of_a_row_are_counted() -> None:
+    """Four boards of one setup with one cure: one told and three counted; a warning is never left out."""
+    cases: tuple[tuple[Level, int], ...] = (("note", 4), ("warn", 6))
+    for level, lines in cases:
+        alike = [Finding("held", level, f"slat {n} is held", "try it", setup=1) for n in range(4)]
+        told = list(terminal.finding_lines(alike))
+        assert len(told) == lines
+        assert ("    and 3 more like it" in told) == (level == "note")

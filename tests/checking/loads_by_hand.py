@@ -50,7 +50,6 @@ def loaded(run: Run, slices: list[Slice], feed: float = 3200.0, limits: Limits |
         depth=np.array([s[2] for s in slices], dtype=float),
         left=np.ones(len(slices), dtype=bool),
         wall=np.array([s[3] for s in slices], dtype=np.intp),
-        rim=np.zeros(len(slices)),
     )
     of: Any = SimpleNamespace(job=job(shop()), limits=limits or Limits(), bites=(bites,))
     [load] = loads_of(of)

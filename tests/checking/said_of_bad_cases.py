@@ -65,10 +65,7 @@ def _figures(situation: Situation) -> Iterator[str]:
     for hold in situation.holds:
         yield f"{hold.board} is held {_sums(len(hold.plane), hold.plane, hold.lift, hold.tip)} times"
     for stem, feed in feed_ranges(situation).items():
-        yield (
-            f"feed of {stem}: {feed.low:.6g} ({feed.slow}) to {feed.high:.6g} ({feed.fast}), "
-            f"chip {feed.chip:.6g} mm, rim {feed.rim:.6g} m/s"
-        )
+        yield (f"feed of {stem}: {feed.low:.6g} ({feed.slow}) to {feed.high:.6g} ({feed.fast})")
 
 
 def _sums(count: int, *columns: NDArray[Any]) -> str:

@@ -78,7 +78,7 @@ def _columns(of: Situation) -> Iterator[str]:
         stem = load.run.program.stem
         if not len(bites):
             continue
-        for name in ("row", "width", "depth", "left", "wall", "rim"):
+        for name in ("row", "width", "depth", "left", "wall"):
             yield f"bites of {stem}, {name}: {_told(getattr(bites, name))}"
         columns = ("chip", "side", "pull", "watts", "newton_metres", "light", "top", "width", "depth", "feed")
         for name in columns:
@@ -88,8 +88,7 @@ def _columns(of: Situation) -> Iterator[str]:
             yield f"bounds of {stem}: {_number(low)} {slow}, {_number(high)} {fast}; {load.rpm:.6g} rpm"
     for stem, feed in feed_ranges(of).items():
         low, high, slow, fast = feed.told
-        most = f"chip {feed.chip:.6g} mm, rim {feed.rim:.6g} m/s"
-        yield f"feed of {stem}: {low:.6g} ({slow}) to {high:.6g} ({fast}), {most}"
+        yield f"feed of {stem}: {low:.6g} ({slow}) to {high:.6g} ({fast})"
     for hold in of.holds:
         best = at_best(hold, of)
         weighs = f"{hold.board} of {hold.weight:.6g} N rubs {hold.friction:.6g}"

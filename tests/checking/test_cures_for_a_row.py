@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
 
 from example_jobs import EXAMPLES, bound
+from stockwright.checking import travel
 from stockwright.findings import Refused
 from stockwright.hold_downs import SideClamp
 from stockwright.planning import plan
@@ -41,3 +45,22 @@ def test_the_push_that_is_asked_for_is_the_clamps_own_and_cures() -> None:
         asked.append(float(told))
     assert asked
     assert found_with(max(asked)) == []
+
+
+def test_a_row_too_wide_for_the_travel_is_laid_in_rows_alike() -> None:
+    """Six boards of 100 mm that stand 50 mm too far are laid three by three; one board is told to nobody."""
+    for boards, by, few in (
+        (6, 50.0, 3),
+        (6, 250.0, 3),
+        (6, 350.0, 2),
+        (5, 50.0, 3),
+        (1, 50.0, 0),
+        (2, 250.0, 0),
+    ):
+        lies = [SimpleNamespace(board=f"slat {n}") for n in range(boards)]
+        run: Any = SimpleNamespace(
+            setup=SimpleNamespace(lies=lies, wood_outline=np.array([(0.0, 0.0), (300.0, 100.0 * boards)]))
+        )
+        told = f"lay {few} side by side, with `together: {few}` in the recipe; or " if few else ""
+        assert travel._fewer(run, 1, by) == told
+        assert travel._fewer(run, 0, by) == ""

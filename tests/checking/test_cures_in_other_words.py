@@ -9,7 +9,7 @@ import pytest
 from checking.cases_of_forces import held, press
 from setups import face_setup, shop
 from situations import found, numbers, situation
-from stockwright.checking import chips, travel
+from stockwright.checking import chips, holding, travel
 
 if TYPE_CHECKING:
     from stockwright.checking import Situation
@@ -32,24 +32,26 @@ def test_work_that_is_longer_than_the_travel_must_be_smaller(axis: int, letter: 
     span = (300.0, 100.0, 10.0)[axis]
     finding = found(travel.leaves_the_travel, _travelling(axis, span))[-1]
     moves, machine, smaller = numbers(finding.remedy)
-    assert finding.remedy.endswith(f"smaller along {letter}")
+    assert f"smaller along {letter}" in finding.remedy
+    assert ("saw the board shorter first" in finding.remedy) == (letter == "x")
     assert machine == span
     assert smaller == pytest.approx(moves - machine, abs=0.1)
     assert "span" in found(travel.leaves_the_travel, _travelling(axis, moves - 0.5))[-1].remedy
 
 
-def _pressed(force: float) -> Situation:
-    return held(press(130, 100, force), press(370, 100, force, 2), feed=2400.0)
+def _pressed(force: float, feed: float = 2400.0) -> Situation:
+    return held(press(130, 100, force), press(370, 100, force, 2), feed=feed)
 
 
 def test_a_proper_chip_that_the_hold_does_not_bear_wants_a_firmer_hold() -> None:
-    """So many times as hard, and the feed that makes a proper chip is borne; a little less, and it is not."""
+    """Pressed as it says, the feed that makes a proper chip is borne as it is turned up; with less, not."""
     weak = 700.0
     [finding] = found(chips.no_feed_will_do, _pressed(weak))
-    [times] = numbers(finding.remedy)
-    assert "as hard" in finding.remedy
+    [force] = numbers(finding.remedy)
+    assert finding.remedy == f"hold it harder: clamp pressing with {force:.0f} N or more"
     assert finding.measured is not None
     assert finding.limit is not None
-    assert times == pytest.approx(finding.measured / finding.limit, abs=0.011)
-    assert found(chips.no_feed_will_do, _pressed(weak * times)) == ()
-    assert found(chips.no_feed_will_do, _pressed(weak * (times - 0.2))) != ()
+    assert found(chips.no_feed_will_do, _pressed(force)) == ()
+    fed = 2400.0 * finding.measured
+    assert found(holding.holding_too_weak, _pressed(force, fed)) == ()
+    assert found(holding.holding_too_weak, _pressed(force - 20, fed)) != ()

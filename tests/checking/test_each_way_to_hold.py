@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -13,6 +14,7 @@ from stockwright.checking.holding import lifts_off, tips_over
 from stockwright.planning.setup import Grip
 
 if TYPE_CHECKING:
+    from stockwright.checking import Situation
     from stockwright.checking.holds import Hold
 
 OWN = "the shop's own figure"
@@ -95,3 +97,15 @@ def test_screws_that_lift_too_little_must_lift_more() -> None:
     enough = numbers(finding.remedy)[0]
     assert loose(enough) == 0
     assert loose(enough - 11.0) == 1
+
+
+def test_tape_of_which_nobody_said_what_it_lifts_has_to_be_pulled() -> None:
+    """The remedy names `lift`, by its area, and with so much the board neither lifts nor tips."""
+
+    def taped(stress: float) -> Situation:
+        return held(over("shear", 90_000.0, lifts=stress * 40_000.0, area=40_000.0))
+
+    [finding] = found(lifts_off, taped(0.0))
+    told = re.search(r"`lift`; ([\d.]+) N/mm2 is enough", finding.remedy)
+    assert told is not None
+    assert found(lifts_off, taped(float(told[1]))) == found(tips_over, taped(float(told[1]))) == ()

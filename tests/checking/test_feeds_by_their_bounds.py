@@ -193,8 +193,8 @@ NONE = (  # low, high, fast, what cures; nothing where another rule says it, or 
     (0.6, 0.5, LIFT, None),
     (0.6, 0.5, TIPS, None),
     (0.6, 0.5, MACHINE, None),
-    (1.5, 1.0, SIDE, "hold the board 1.5 times as hard"),
-    (1.51, 1.1, TIPS, "hold the board 1.38 times as hard"),
+    (1.5, 1.0, SIDE, "hold the board 1.5 times as hard, or take less at a time with long-end-mill"),
+    (1.51, 1.1, TIPS, "hold the board 1.38 times as hard, or take less at a time with long-end-mill"),
     (
         0.6,
         0.5,

@@ -10,7 +10,7 @@ import pytest
 
 from checking.cases_of_forces import AROUND, held, press
 from stockwright.checking import holding
-from stockwright.checking.holds import GUESSED
+from stockwright.planning.setup import GUESSED
 
 if TYPE_CHECKING:
     from stockwright.checking import Situation

@@ -15,9 +15,10 @@ from setups import edge_setup, face_setup, rectangle, shop
 from situations import situation
 from stockwright.board.nominal import board_from_nominal
 from stockwright.checking.forces import power_at, pressure_of
-from stockwright.checking.holds import hold_of, thing_of
+from stockwright.checking.holds import hold_of
 from stockwright.checking.on_board import load_on
 from stockwright.checking.wording import down, feed_down, feed_up, fewer_flutes, shown, up
+from stockwright.hold_downs import thing_of
 from stockwright.planning.setup import Grip, Lies, ShimPlace
 
 

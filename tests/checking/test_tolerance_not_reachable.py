@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from checking.cases_of_accuracy import LEANS, flat_within
 from situations import found
-from stockwright.checking.accuracy import tolerance_not_reachable
+from stockwright.budget.sums import Contributor
+from stockwright.checking.accuracy import _put_right, tolerance_not_reachable
 from stockwright.machine import Errors, Figure
 
 
@@ -47,3 +48,15 @@ def test_the_limit_told_is_the_tolerance_that_is_asked() -> None:
     assert finding.limit == 0.125
     assert finding.measured is not None
     assert finding.measured == round(finding.measured, 3)
+
+
+def test_what_is_no_figure_of_the_machine_has_a_cure_of_its_own() -> None:
+    """A crooked fence is jointed, a cutter that bends is stiffer, a slid board is found again closer."""
+    for words, cure in (
+        ("the fence not straight", "joint the fence in place"),
+        ("end-mill bending", "take a stiffer cutter, or let it stick out less"),
+        ("how far the board was slid", "find the board again more closely"),
+        ("face A lying hollow where its parts meet", "`reads`"),
+        ("rounding in the program", "see to rounding in the program"),
+    ):
+        assert cure in _put_right(Contributor("", words, 0.2, "rectangular", "stated"))

@@ -16,9 +16,9 @@ from cutters import end_mill
 from drawn import drawn
 from setups import edge_setup, rectangle, shop, tall_edge_setup
 from stockwright.cutting import cut
-from stockwright.cutting.ground import LEAD
 from stockwright.motion.moves import moves
 from stockwright.planning.setup import EdgeCut, Setup
+from stockwright.tooling import LEAD
 from sweeps import INCH, MM, depths, descents, level_feeds, off_grid, swept
 
 if TYPE_CHECKING:

@@ -16,9 +16,9 @@ from cutters import end_mill, facer
 from drawn import drawn
 from setups import bed_setup, face_setup, rectangle, shop
 from stockwright.cutting import cut
-from stockwright.cutting.ground import LEAD
 from stockwright.motion.moves import moves
 from stockwright.planning.setup import FaceCut
+from stockwright.tooling import LEAD
 from sweeps import INCH, MM, depths, descents, level_feeds, off_grid, swept
 
 if TYPE_CHECKING:

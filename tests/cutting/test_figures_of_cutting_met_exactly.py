@@ -14,7 +14,7 @@ from cutters import end_mill, facer
 from setups import bed_setup, face_setup, rectangle, shop, solid
 from stockwright.cutting import cut, regions
 from stockwright.cutting.ground import ground, ramp_length
-from stockwright.cutting.lines import Lines, Manner
+from stockwright.cutting.lines import Level, Lines, Manner
 from stockwright.cutting.outlines import CHECK_HEIGHT, SPOT_MARGIN, bare_spot, covered, lay_outline
 from stockwright.cutting.path import Path
 from stockwright.cutting.program import stem
@@ -102,7 +102,7 @@ def laid(setup: Any, around: Any) -> tuple[bool, list[Any]]:
     own = ground(setup, around, MM)
     made = cut(setup, around, MM)[1:]
     path = Path(own.steps, own.clear)
-    said = lay_outline(path, setup, around, own, made[0].tool, made)
+    said = lay_outline(path, setup, around, own, made)
     return said, list(path.nodes())
 
 
@@ -136,7 +136,7 @@ def test_a_walk_stops_at_the_travel(low: bool, high: bool) -> None:
     )
     own = replace(ground(setup, shop(), MM), x=(sides[0], sides[2]), y=(sides[1], sides[3]))
     path = Path(own.steps, own.clear)
-    lay_outline(path, setup, shop(), own, made[0].tool, made)
+    lay_outline(path, setup, shop(), own, made)
     nodes = list(path.nodes())
     corners = next(n.points[:, :2] for n in nodes if isinstance(n, Feed))
     assert corners.min(axis=0) == pytest.approx(sides[:2] if low else (x0, y0))
@@ -272,9 +272,10 @@ def test_a_gap_is_cut_through_where_that_is_no_slower_than_going_round() -> None
     def lines(gap: float) -> Lines:
         """Give the runs over two woods, 20 mm wide, so far apart."""
         wood = Area(shapely.union_all([shapely.box(0, 0, 100, 20), shapely.box(100 + gap, 0, 200 + gap, 20)]))
-        return Lines(manner, wood, wood, depth, depth)
+        return Lines(Level(manner, depth, depth, wood), wood)
 
-    whole = Lines(manner, *(Area(shapely.box(0, 0, 100, 20)),) * 2, depth, depth)
+    area = Area(shapely.box(0, 0, 100, 20))
+    whole = Lines(Level(manner, depth, depth, area), area)
     assert (whole.first, whole.last) == ((-27.0, 10.0), (95.0, 10.0))
     assert whole.around(70.0) == pytest.approx(up + own.seconds(70.0, 6000.0) + down)
     assert whole.seconds == pytest.approx(down + 32.0 / speed + own.seconds(90.0, tool.feed) + up)
@@ -314,14 +315,14 @@ def test_parts_are_joined_where_going_through_is_quicker(gap: float, along: int,
     """Two spots of 30 mm on one line: up to 160 mm apart it is cut through, from 240 mm on gone round."""
     for at, parts in ((((30 + gap), 0.0, 60 + gap, 30.0), along), ((0.0, 30 + gap, 30.0, 60 + gap), across)):
         manner, depth, wood = level_of((0.0, 0.0, 30.0, 30.0), at)
-        assert len(regions._joined(manner, wood, wood, depth, depth)) == parts
+        assert len(regions._joined(Level(manner, depth, depth, wood), wood)) == parts
 
 
 @pytest.mark.parametrize(("spots", "found"), [(12, 12), (13, 1)])
 def test_twelve_parts_are_joined_by_time_and_more_by_nearness(spots: int, found: int) -> None:
     """Spots of 30 mm with 40 mm between them: so many are first joined, as more pairs would take long."""
     manner, depth, wood = level_of(*((0.0, 70.0 * k, 30.0, 70.0 * k + 30.0) for k in range(spots)))
-    assert len(regions._joined(manner, wood, wood, depth, depth)) == found
+    assert len(regions._joined(Level(manner, depth, depth, wood), wood)) == found
 
 
 def test_spans_that_touch_are_one() -> None:
@@ -341,6 +342,6 @@ def test_a_line_waits_for_the_wood_beside_it_on_the_line_before() -> None:
     ):
         shapes = [shapely.box(near[0], 0.0, near[1], 15.0), shapely.box(far[0], 40.0, far[1], 75.0)]
         wood = Area(shapely.union_all(shapes))
-        first, second, third = Lines(manner, wood, wood, depth, depth)._runs_of_all
+        first, second, third = Lines(Level(manner, depth, depth, wood), wood)._runs_of_all
         assert (first.low, first.high) == pytest.approx((near[0] + 2.5, near[1] - 2.5), abs=2 * MM)
         assert (first.before, second.before, third.before) == ((), (first,) if waits else (), (second,))

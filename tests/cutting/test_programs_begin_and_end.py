@@ -12,10 +12,11 @@ from cutters import end_mill, facer
 from setups import edge_setup, face_setup, rectangle, shop, solid
 from stockwright.cutting import cut
 from stockwright.cutting.path import Path as Moved
-from stockwright.cutting.program import LONGEST_STEM, stem
+from stockwright.cutting.program import stem
 from stockwright.cutting.steps import Steps, high_levels, levels, share
 from stockwright.motion.moves import moves
 from stockwright.motion.nodes import Feed, Rapid, Remark, SpindleOff, SpindleOn, UseTool
+from stockwright.motion.stems import LONGEST_STEM
 from sweeps import INCH, MM
 
 

@@ -67,7 +67,7 @@ def _mutated(draw: st.DrawFn) -> tuple[str, str]:
     return kind, text
 
 
-@settings(max_examples=300, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=300, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 @given(_mutated())
 def test_spoilt_documents_are_documents_or_mistakes(case: tuple[str, str]) -> None:
     """The shipped documents with a few characters lost or strange ones added come to mistakes with places."""
@@ -110,7 +110,12 @@ def test_wrong_shapes_are_mistakes(table: dict[str, str], kind: str) -> None:
     _fine("f.yaml", kind, "\n".join(lines))
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=60,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
 @given(st.binary(max_size=300), st.sampled_from(["d.yaml", "d.csv"]))
 def test_random_bytes_are_refused(tmp_path: Path, content: bytes, name: str) -> None:
     """Random bytes, as YAML or as CSV, are refused as input."""
@@ -120,7 +125,12 @@ def test_random_bytes_are_refused(tmp_path: Path, content: bytes, name: str) -> 
         read_document(file, "board")
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=60,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
 @given(_mutated())
 def test_a_job_with_one_spoilt_document_is_a_job_or_mistakes(tmp_path: Path, case: tuple[str, str]) -> None:
     """A job, one of whose documents is spoilt, is read or refused as input."""

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 import stockwright
+from source_trees import tree_of
 from stockwright.documents.codes import CODES
 from stockwright.documents.load import read_board, read_document
 from stockwright.documents.source import LARGEST
@@ -315,7 +316,7 @@ def _codes_in_source() -> set[str]:
     callers = {"fault", "refused", "ExpressionError", "MeasureError", "mistake", "_fault", "Mistake"}
     found = set()
     for file in [root / "units.py", *sorted((root / "documents").glob("*.py"))]:
-        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        for node in ast.walk(tree_of(file)):
             if not isinstance(node, ast.Call):
                 continue
             name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")

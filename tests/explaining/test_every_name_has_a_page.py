@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import ast
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
 
 import stockwright
 from command_documents import ROOT
+from source_trees import tree_of
 from stockwright.calls.terminal import folded
 from stockwright.checking import RULES
 from stockwright.documents.codes import CODES
@@ -18,6 +20,7 @@ from stockwright.documents.hold_downs import HOLD_DOWN_KINDS
 from stockwright.explaining import KINDS, explained, names_lines, page_lines, pages
 from stockwright.explaining.calls import CALLS
 from stockwright.explaining.found import FOUND
+from stockwright.explaining.pages import PEOPLE_SAY
 from stockwright.mistakes import InputError
 from stockwright.proving.what_to_do import WHAT_TO_DO
 
@@ -41,11 +44,12 @@ def _words(call: ast.Call) -> set[str]:
     }
 
 
+@cache
 def _named(file: Path) -> tuple[set[str], set[str]]:
     """Return the rules of findings and the codes of mistakes that a file makes."""
     rules: set[str] = set()
     codes: set[str] = set()
-    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+    for node in ast.walk(tree_of(file)):
         if not isinstance(node, ast.Call):
             continue
         called = ast.unparse(node.func).rpartition(".")[2]
@@ -64,7 +68,7 @@ def _named(file: Path) -> tuple[set[str], set[str]]:
 def test_every_rule_that_is_used_has_a_page() -> None:
     """No finding made anywhere names a rule of which `explain` knows nothing."""
     known = {rule.name for rule in RULES} | set(FOUND) | set(WHAT_TO_DO) | set(CODES) | set(CALLS)
-    used = {file.name: _named(file)[0] - known for file in SOURCES}
+    used = {str(file): _named(file)[0] - known for file in SOURCES}
     assert {name: more for name, more in used.items() if more} == {}
     assert len(set().union(*(_named(file)[0] for file in SOURCES))) > 90
 
@@ -72,7 +76,7 @@ def test_every_rule_that_is_used_has_a_page() -> None:
 def test_every_code_that_is_used_has_a_page() -> None:
     """No mistake made anywhere carries a code of which `explain` knows nothing."""
     known = set(CODES) | set(CALLS)
-    used = {file.name: _named(file)[1] - known for file in SOURCES}
+    used = {str(file): _named(file)[1] - known for file in SOURCES}
     assert {name: more for name, more in used.items() if more} == {}
 
 
@@ -161,3 +165,9 @@ def test_every_kind_of_hold_down_is_explained() -> None:
     with pytest.raises(InputError) as caught:
         explained("Side clamp")
     assert caught.value.mistakes[0].hint == "did you mean 'side-clamp'?"
+
+
+def test_parts_that_people_call_otherwise_are_parts() -> None:
+    """Every name that is said in other words is one of a document's parts; a key's page says those."""
+    assert set(PEOPLE_SAY) <= set(TABLES)
+    assert explained("board")[-1].text.startswith("Of a part in a job's boards:")

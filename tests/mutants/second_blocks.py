@@ -67,6 +67,7 @@ class _Tape:
         self.sense = 0
         self.tool: str | None = None
         self.said: set[str] = set()
+        self.spoken: set[str] = set()
         self.begun = self.over = False
 
     def run(self, lines: list[str]) -> Script:
@@ -103,6 +104,8 @@ class _Tape:
         if "F" in w:
             if self.scale is None:
                 raise StopsError("a feed in no unit")
+            if "94" not in self.spoken:
+                raise StopsError("a feed a minute, or a turn?")
             self.f = Decimal(w["F"]) * self.scale
         turned = "S" in w and self.sense != 0 and Decimal(w["S"]) != self.s
         self.s = Decimal(w.get("S", self.s))
@@ -126,6 +129,9 @@ class _Tape:
             raise StopsError("two of a kind")
         if {"70", "71"} <= set(g):
             raise StopsError("two units")
+        if self.begun and "40" in g and "40" not in self.spoken:
+            raise StopsError("a radius taken back after a move that may have had it")
+        self.spoken |= set(g)
         for code in g:
             if code in {"70", "71"}:
                 scale = Decimal("25.4") if code == "70" else Decimal(1)
@@ -148,6 +154,8 @@ class _Tape:
             if self.tool is None:
                 raise StopsError("M06 and no tool")
             self.note(number, "tool", float(self.tool))
+            if not all(map(math.isnan, self.at[:2])):
+                self.note(number, "changed", float(self.tool))
             self.sense, self.at, self.move = 0, [math.nan] * 3, None
         elif m in {"02", "30"}:
             self.note(number, "end", float(m))

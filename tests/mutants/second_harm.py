@@ -43,7 +43,8 @@ __all__ = [
 KINDS = {
     "text": "a strict controller refuses the line, or its meaning is not in the text",
     "left-over": "a first move before units, distances, feed mode, or an outline's stopped spindle are said",
-    "tool": "another tool is asked for",
+    "tool": "another tool is asked for, or it is changed after a move",
+    "rounding": "corners may be rounded, by how much is not said",
     "spindle": "wrong way, outside what machine and cutter allow, on in an outline, at a stop or at the end",
     "feed": "faster than the machine feeds",
     "start": "anything but straight up to a clear height while the place is not known",

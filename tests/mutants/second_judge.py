@@ -17,7 +17,7 @@ from mutants.second_harm import KINDS, Harm, Kerf, Run, verdict
 from mutants.second_moves import follow
 from mutants.second_reading import SECOND
 from mutants.second_solids import solids
-from mutants.second_text import Script, Step
+from mutants.second_text import Note, Script, Step
 from mutants.second_wood import BESIDE, Piece, pieces
 from stockwright.packet.model import PlaneGoal
 
@@ -66,6 +66,11 @@ class SecondJudge:
             tool = self.packet.tools[program.tool]
             read = self.read(program.file, texts[program.file])
             if read.bad is not None:
+                harms += [
+                    Harm("left-over", program.file, note.line, sure=True, what=note.said)
+                    for note in read.items
+                    if isinstance(note, Note) and note.what == "first"
+                ]
                 return [*harms, Harm("text", program.file, read.bad[0], sure=True, what=read.bad[1])]
             seen = seen or program.file in damaged
             run = Run(self.packet.machine, setup, program, tool, wood, self._other(setup, program), kerfs)

@@ -76,8 +76,10 @@ def follow(run: Run, read: Script, *, judged: bool) -> None:
             _rest(run, line, last, last)
         if item.what == "first":
             run.tell("left-over", line, sure=True, what=item.said)
-        elif item.what == "tool" and item.value != run.tool.number:
+        elif item.what == "changed" or (item.what == "tool" and item.value != run.tool.number):
             run.tell("tool", line, sure=True)
+        elif item.what == "rounding":
+            run.tell("rounding", line, sure=True)
         elif item.what == "spindle":
             rpm = item.value if item.said == "on" else 0.0
             if item.said == "on":

@@ -92,6 +92,8 @@ class _Receiver:
             case "LOADTL", [name] if name.isdigit() and not self.rpm:
                 self.at = [math.nan] * 3
                 self.note(number, "tool", float(name))
+                if self.moved():
+                    self.note(number, "changed", float(name))
             case "SPINDL", ["OFF"]:
                 self.rpm = Decimal(0)
                 self.note(number, "spindle", 0.0, "off")

@@ -56,7 +56,10 @@ class Step:
 
 @dataclass(frozen=True)
 class Note:
-    """Something other than a move: spindle (rpm), tool (number), stop, end, first (modes not yet said)."""
+    """Something other than a move: spindle (rpm), tool (number), stop, end, first (modes not yet said).
+
+    changed: a tool is changed after a move; rounding: from here on corners are rounded, and a move follows.
+    """
 
     line: int
     what: str
@@ -93,6 +96,8 @@ def _bare(line: str) -> str:
             depth -= 1
         elif depth == 0:
             out.append(char)
+        elif char in "!~":
+            raise StopsError("a sign that some controls act on wherever it stands")
         if depth not in {0, 1}:
             raise StopsError("brackets")
     if depth:
@@ -116,6 +121,8 @@ class Control:
         self.tool: Decimal | None = None
         self.said: set[str] = set()
         self.begun = False
+        self.spoken: set[int] = set()  # the rows of `ONE_MODE` of which anything was ever said
+        self.rounding = 0  # the line of a G64 that no move has come after yet
 
     def run(self, text: str) -> Script:
         """Go through a text, line by line."""
@@ -152,6 +159,8 @@ class Control:
                 raise StopsError(f"cannot read {bare[at:]}")
             at = token.end()
             letter, value = token[1], Decimal(token[2])
+            if abs(value) >= 10**7:
+                raise StopsError("no number for a machine")
             if letter in "GM":
                 table, found = (G_SET, g) if letter == "G" else (M_SET, m)
                 if value not in table or table[value] in found:
@@ -169,7 +178,11 @@ class Control:
         """Do what a line's words say, in the report's order; say whether the program ends with it."""
         axes = [a for a in "XYZ" if a in w]
         self.sense_of_words(g, w, axes)
+        if self.begun and ({5, 6, 8} & set(g)) - self.spoken:
+            raise StopsError("an offset or a frame taken back after a move that may have had it")
         if 3 in g:
+            if 3 not in self.spoken or self.inverse != (g[3] == 93):
+                self.f = Decimal(0)  # of which mode, the text does not say
             self.inverse = g[3] == 93
             self.tell("feed mode")
         if "F" in w:
@@ -185,6 +198,8 @@ class Control:
             if self.tool is None:
                 raise StopsError("M6 and no tool")
             self.note(number, "tool", float(self.tool))
+            if not all(map(math.isnan, self.at[:2])):
+                self.note(number, "changed", float(self.tool))
             self.sense, self.at = 0, [math.nan] * 3
         if 2 in m:
             self.sense = {3: 1, 4: -1, 5: 0}[int(m[2])]
@@ -194,10 +209,12 @@ class Control:
             self.plane, self.plane_said = int(g[1]), True
         if 4 in g:
             unit = Decimal("25.4") if g[4] == 20 else Decimal(1)
-            if unit != self.mm:
+            if unit != self.mm or 4 not in self.spoken:
                 self.f = Decimal(0)  # of which unit it is now, the text does not say
             self.mm = unit
             self.tell("units")
+        if 9 in g:
+            self.rounding = number if g[9] == 64 else 0
         if 2 in g:
             self.relative = g[2] == 91
             self.tell("distance")
@@ -205,6 +222,7 @@ class Control:
             self.mode = None if g[0] == 80 else g[0]
         if axes or (0 in g and g[0] != 80):
             self.go(w, axes, number)
+        self.spoken |= set(g)
         if 0 in m:
             self.note(number, "end" if m[0] in {2, 30} else "stop", float(m[0]))
         return 0 in m and m[0] in {2, 30}
@@ -242,6 +260,9 @@ class Control:
             lacking = {"units", "distance", "feed mode"} - self.said
             if lacking:
                 self.note(number, "first", 0.0, ", ".join(sorted(lacking)))
+        if self.rounding:
+            self.note(self.rounding, "rounding", 0.0)
+            self.rounding = 0
         to = list(self.at)
         for axis in axes:
             k = "XYZ".index(axis)

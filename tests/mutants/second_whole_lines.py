@@ -39,5 +39,7 @@ class _Forgetful(Control):
             raise StopsError("a move that leans on an earlier line")
         if m.get(2) in {3, 4} and "S" not in w:
             raise StopsError("a start that leans on an earlier speed")
+        if g.get(2) == 91:
+            raise StopsError("steps lean on the line before")
         self.named = set() if m.get(0) in {0, 1} or 1 in m else self.named | axes
         return super().act(g, m, w, number)

@@ -14,12 +14,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
+from stockwright.proving.arcs import arc_by_radius
 from stockwright.proving.rs274 import read
 
 if TYPE_CHECKING:
     from stockwright.proving.program import Reading
 
-START = "G17 G0 X0 Y0 Z0\nG80\n"  # the interpreter's start: at the origin, in G17, no motion mode
+START = "G17 G40 G49 G54\nG0 X0 Y0 Z0\nG80\n"  # the interpreter's start: at the origin, no motion mode
 FROM_TEN = "G21 G0 X10 Y0\n"
 
 # program, section, end X, Y, Z in mm
@@ -140,8 +141,9 @@ ERRORS = [
     (FROM_TEN + "G3 X0 Y10 I-10 F9\nX5", "3.5.3"),
 ]
 
-# STRICT: legal there, refused here: skipped by a switch, another frame, a feed of doubtful unit, or words
-# behind the end, which a sender of lines would run (each program here has M2 behind it).
+# STRICT: legal there, refused here: skipped by a switch, another frame, a feed of doubtful unit, an arc whose
+# centre hangs on the last digit, or words behind the end, which a sender of lines would run (each program
+# here has M2 behind it).
 STRICT = [
     ("/G0 X1", "2.2.2"),
     ("G21\nG20 G1 X1 F10", "3.8"),
@@ -156,6 +158,10 @@ STRICT = [
     ("#1=5\nG0 X#1", "3.3.2"),
     ("G0 X[1+2]", "3.3.2"),
     ("M49", "3.6"),
+    # "Only very bad", as a small change of the end moves the centre far: a half circle, and nearly a whole.
+    (FROM_TEN + "G2 X-10 Y0 R10 F9", "3.5.3.1"),
+    (FROM_TEN + "G2 X-9.999 Y0 R10 F9", "3.5.3.1"),
+    (FROM_TEN + "G2 X10 Y0.5 R-10 F9", "3.5.3.1"),
 ]
 
 # program, section, arc length in mm (the feed that G93 F1 sets, so that length = feed)
@@ -169,7 +175,6 @@ LENGTHS = [
     ("G93 G3 X10 Y-0.001 I-10 F1", "3.5.3.2", 62.8309),
     ("G93 G3 X10 Y0 Z-2 I-10 F1", "3.5.3.2", 62.8637),
     ("G93 G3 X0 Y10 Z-1 I-10 F1", "3.5.3.2", 15.7398),
-    ("G93 G2 X-10 Y0 R10 F1", "3.5.3.1", 31.4159),
 ]
 
 # file, section, whether it is clean
@@ -260,10 +265,8 @@ def test_dwell_counts_seconds() -> None:
 
 def test_radius_form_near_a_half_circle_has_its_centre_far_off_the_chord() -> None:
     """NISTIR 6556, 3.5.3.1: one micrometre short of the diameter puts the centre at (0.0005, 0.1000)."""
-    found = reading(FROM_TEN + "G2 X-9.999 Y0 R10 F9")
-    middle = found.moves.end[1:]
-    distance = np.hypot(middle[:, 0] - 0.0005, middle[:, 1] - 0.1)
-    assert distance == pytest.approx(np.full(len(distance), 10.0), abs=1e-3)
+    arc = arc_by_radius((10.0, 0.0, 0.0), (-9.999, 0.0, 0.0), 10.0, clockwise=True)
+    assert arc.centre == pytest.approx((0.0005, 0.1), abs=1e-4)
 
 
 def test_report_example_arc_has_centre_and_radius() -> None:

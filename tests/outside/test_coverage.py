@@ -20,9 +20,9 @@ from stockwright.cutting.coverage import (
     least_overrun,
     line_places,
     loop_inset,
-    widest_stepover,
 )
 from stockwright.cutting.steps import Steps
+from stockwright.tooling import widest_stepover
 
 
 @pytest.mark.parametrize(

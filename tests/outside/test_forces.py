@@ -14,7 +14,8 @@ import math
 import numpy as np
 import pytest
 
-from stockwright.forces.statics import Resistance, bow_from_edge, lift, torque
+from stockwright.forces.mechanics import lift, torque
+from stockwright.forces.statics import Resistance, bow_from_edge
 
 MIDDLE = (0.0, 0.0)
 # A polygon of eight corners inside the circle of friction: at worst cos(22.5 degrees) of it.

@@ -14,8 +14,8 @@ import yaml
 from tree_sitter import Language, Parser
 
 from example_jobs import EXAMPLES
+from made_packets import proven
 from stockwright.proving.rs274_line import plain_text, words
-from stockwright.run import Request, make
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -71,8 +71,7 @@ def _ours(line: str) -> list[tuple[str, float]]:
 )
 def test_another_parser_reads_the_same_words(name: str, post: str, units: Literal["mm", "inch"]) -> None:
     """The other parser finds no error in any program of an example, and on every line the words we read."""
-    made = make(Request(EXAMPLES / name, post=post, units=units))
-    programs = {file: data.decode() for file, data in made.files.items() if file.startswith("programs/")}
+    programs = proven(name.removesuffix(".yaml"), post, units).texts
     assert programs
     for file, text in programs.items():
         seen, wrong = _seen(text)

@@ -33,7 +33,7 @@ def code(caught: pytest.ExceptionInfo[InputError]) -> str:
 @pytest.mark.skipif(not LINUX, reason="names are exchanged in one step on Linux only")
 def test_a_run_killed_at_any_moment_leaves_one_whole_packet(tmp_path: Path) -> None:
     """Read at once, without any repair, the earlier packet or the new one stands; nothing stays for long."""
-    assert set(run("killed", tmp_path, 20, 1)) <= {"a", "b", "c"}
+    assert set(run("killed", tmp_path, 12, 1)) <= {"a", "b", "c"}
 
 
 @pytest.mark.wide

@@ -3,24 +3,25 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
-from stockwright import run
-from stockwright.packet.model import Packet, load_packet
+from made_packets import page_of, proven
+from stockwright.packet.model import Packet, dump_packet, load_packet
 from stockwright.proving import prove
 
-JOB = Path(__file__).parents[2] / "examples" / "stair-tread" / "job.yaml"
+if TYPE_CHECKING:
+    from stockwright import run
 
 
-@pytest.fixture(scope="module")
-def made() -> run.Made:
-    """Make the example's packet."""
-    return run.make(run.Request(JOB))
+@pytest.fixture
+def made() -> run.Proven:
+    """Give the example's packet."""
+    return proven("stair-tread/job")
 
 
-def test_every_measure_has_its_sums_and_shares(made: run.Made) -> None:
+def test_every_measure_has_its_sums_and_shares(made: run.Proven) -> None:
     """Twelve measures of the tread: none worse than its worst, its shares adding up to it, largest first."""
     [measures] = made.packet.expected.values()
     assert [f"{m.name} {m.of}".strip() for m in measures] == [
@@ -35,18 +36,17 @@ def test_every_measure_has_its_sums_and_shares(made: run.Made) -> None:
         assert measure.asked is not None
 
 
-def test_the_proof_does_not_look_at_it(made: run.Made) -> None:
+def test_the_proof_does_not_look_at_it(made: run.Proven) -> None:
     """A packet with no word of the machine's errors is proven just the same, with the same finished sizes."""
-    texts = {name: body.decode() for name, body in made.files.items() if name.startswith("programs/")}
-    bare: Packet = load_packet(made.files["packet.json"].decode()).model_copy(update={"expected": {}})
-    outcome = prove(bare, texts)
+    bare: Packet = load_packet(dump_packet(made.packet)).model_copy(update={"expected": {}})
+    outcome = prove(bare, made.texts)
     assert outcome.proof.verdict == "proven"
     assert dict(outcome.finished) == dict(made.packet.finished)
 
 
-def test_the_last_page_has_both_apart(made: run.Made) -> None:
+def test_the_last_page_has_both_apart() -> None:
     """The sheet tells sizes of the simulated cut from those of the machine's errors, and names a test cut."""
-    last = made.files["sheet.html"].decode().split('id="proof"')[1]
+    last = page_of("stair-tread/job").split('id="proof"')[1]
     text = re.sub(r"<[^>]+>", " ", last)
     cut, errors = text.index("From the simulated cut"), text.index("From the machine")
     assert cut < errors

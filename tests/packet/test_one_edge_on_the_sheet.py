@@ -5,11 +5,12 @@ from __future__ import annotations
 import json
 import re
 
-from made_packets import packet_of
+from made_packets import page_of, proven
+from stockwright.packet.model import dump_packet
 
 
 def _told() -> str:
-    text = (packet_of("mantel-shelf") / "sheet.html").read_text(encoding="utf-8")
+    text = page_of("stair-tread/mantel-shelf")
     return " ".join(
         re.sub(r"<[^>]+>", " ", re.sub(r"<(svg|style).*?</\1>", " ", text, flags=re.DOTALL)).split()
     )
@@ -28,7 +29,7 @@ def test_no_diagonals_are_asked_for() -> None:
 
 def test_the_proof_judges_length_and_ends_but_no_width() -> None:
     """Proven with the edge bulging by 18 mm: the length is measured, edge-2 is held to nothing."""
-    packet = json.loads((packet_of("mantel-shelf") / "packet.json").read_text(encoding="utf-8"))
+    packet = json.loads(dump_packet(proven("stair-tread/mantel-shelf").packet))
     assert packet["proof"]["verdict"] == "proven"
     assert packet["wanted"]["butternut-waney"]["width"] is None
     cuts = [goal["cut"] for setup in packet["setups"] for goal in setup["goals"]]

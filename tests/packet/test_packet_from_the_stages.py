@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import hashlib
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
@@ -11,8 +12,19 @@ import pytest
 from sample_packet import sample
 from sample_setups import PIECE, board
 from stockwright.packet import model
-from stockwright.packet.assemble import assemble
+from stockwright.packet.assemble import Emitted, assemble
 from stockwright.packet.model import dump_packet, load_packet
+from stockwright.packet.refused import as_findings
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from stockwright.posting.files import Written
+
+
+def unread(files: Mapping[str, Written]) -> Emitted:
+    """Give these files as written by a post that names no reader."""
+    return Emitted("rs274-ngc", None, files)
 
 
 def test_a_packet_reads_back_as_itself() -> None:
@@ -52,7 +64,7 @@ def test_a_board_with_too_many_readings_is_thinned_and_less_certain() -> None:
     top = 40 + np.sin(x[:, None] / 9.0) + 0 * y[None, :]
     dense = dataclasses.replace(board(), x=x, y=y, top=top, bottom=np.zeros_like(top))
     job = dataclasses.replace(made.job, boards=(dense,))
-    thinned = assemble(job, made.setups, made.programs, made.files, (), "rs274-ngc", None).boards[dense.name]
+    thinned = assemble(job, made.setups, made.programs, (), unread(made.files)).boards[dense.name]
     assert len(thinned.x) * len(thinned.y) <= model.GRID_POINTS
     assert (thinned.x[0], thinned.x[-1]) == (0, 1182)
     read = np.interp(x, thinned.x, [row[0] for row in thinned.top])
@@ -75,27 +87,33 @@ def test_a_finding_names_the_file_a_reader_sees() -> None:
 def test_only_cutters_in_use_are_listed() -> None:
     """A tool that no program asks for is not part of the packet."""
     made = sample()
-    only = assemble(made.job, made.setups[:2], made.programs[:2], made.files, (), "rs274-ngc", None)
+    only = assemble(made.job, made.setups[:2], made.programs[:2], (), unread(made.files))
     assert list(only.tools) == ["wide-facer"]
 
 
 def test_the_proof_is_added_and_nothing_else_changes() -> None:
     """With the proof come its verdict, each program's own and the finished sizes; the facts stay."""
     made = sample(verdict="refused")
-    plain = assemble(
-        made.job, made.setups, made.programs, made.files, made.findings, "rs274-ngc", "rs274-ngc"
-    )
+    plain = assemble(made.job, made.setups, made.programs, made.findings, unread(made.files))
     assert made.packet.proof.verdict == "refused"
     assert {p.verdict for s in made.packet.setups for p in s.programs} == {"refused"}
     assert {p.verdict for s in plain.setups for p in s.programs} == {"unproven"}
     assert (made.packet.boards, made.packet.tools) == (plain.boards, plain.tools)
 
 
+def test_what_nobody_can_read_is_no_fault_of_the_plan() -> None:
+    """Where no reader reads a program another post is the cure; any other reason is our own fault."""
+    reasons = [model.Reason(rule=rule, setup=1, message="...") for rule in ("no-reader", "loose-piece")]
+    proof = sample().packet.proof.model_copy(update={"reasons": reasons})
+    unread, loose = as_findings(sample().packet.model_copy(update={"proof": proof}))
+    assert unread.remedy.startswith("choose another post")
+    assert (unread.measured, unread.limit) == (0.0, 1.0)
+    assert "fault of the tool" in loose.remedy
+
+
 def test_a_program_that_was_not_written_is_an_error() -> None:
     """A program without its text can not get into a packet unnoticed."""
     made = sample()
+    few = unread({k: v for k, v in made.files.items() if k != "s1-face-a"})
     with pytest.raises(KeyError, match="s1-face-a"):
-        assemble(
-            made.job, made.setups, made.programs, {k: v for k, v in made.files.items() if k != "s1-face-a"},
-            (), "rs274-ngc", None,
-        )  # fmt: skip
+        assemble(made.job, made.setups, made.programs, (), few)

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
 
+import numpy as np
 import pytest
 
 from small_packet import small_document, small_lines, small_packet, small_texts
 from stockwright.mistakes import InputError
-from stockwright.packet.model import Packet
+from stockwright.packet.model import Packet, PlaneGoal
 from stockwright.packet.picture_files import MARK, Pictures
 from stockwright.packet.proof_picture import CLEAN, LARGEST, proof_pictures, standing_alone
 from stockwright.packet.writing import Writing
@@ -48,6 +50,24 @@ def test_a_proven_board_has_no_shading_and_no_rings() -> None:
         assert 'class="patch"' not in svg
         assert 'class="spot"' not in svg
         assert {"end-1", "end-2", "edge-1", "edge-2"} <= set(words(svg))
+
+
+def test_wood_beyond_a_goals_region_is_not_shaded() -> None:
+    """A block that the end of a goal's region cuts through has the wood's height beyond: it says nothing."""
+    boards: list[Seen] = []
+    prove(small_packet(), small_texts(small_lines()), boards.append)
+    face = boards[0]
+    [plane] = [goal for goal in face.setup.goals if isinstance(goal, PlaneGoal)]
+    region = np.array(plane.region)
+    middle = float(region[:, 0].mean()) + 0.3  # within a block
+    half = plane.model_copy(update={"region": np.minimum(region, [middle, np.inf]).tolist()})
+    column = int(np.searchsorted(face.x, middle - face.to_work[0, 3])) - 1
+    for first, shaded in ((column, False), (column - 1, True)):
+        high = face.high.copy()
+        high[:, first:] += 2.0  # not yet cut
+        setup = face.setup.model_copy(update={"goals": [half]})
+        [svg] = proof_pictures([replace(face, setup=setup, high=high)], [], Writing("mm")).values()
+        assert ('class="patch"' in svg) == shaded
 
 
 def test_a_face_cut_too_deep_is_shaded_and_ringed_with_its_number() -> None:

@@ -6,14 +6,13 @@ import re
 
 import pytest
 
-from example_jobs import EXAMPLES, STAIR_TREAD
-from stockwright.run import Request, make
+from made_packets import page_of
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def sheet() -> str:
-    """Make the example once and return its sheet."""
-    return make(Request(EXAMPLES / "lectern-top" / "job.yaml")).files["sheet.html"].decode()
+    """Return the sheet of the example."""
+    return page_of("lectern-top/job")
 
 
 def _drawing(sheet: str, key: str) -> str:
@@ -65,7 +64,7 @@ def test_the_step_between_parts_is_told(sheet: str) -> None:
 
 def test_a_setup_in_which_nothing_moves_says_nothing_of_it() -> None:
     """The sheet of a job whose hold-downs stay has one drawing a setup and no power to disconnect."""
-    sheet = make(Request(STAIR_TREAD)).files["sheet.html"].decode()
+    sheet = page_of("stair-tread/job")
     assert "Between part" not in sheet
     assert "disconnect it from its power" not in sheet
     assert not re.search(r"plan-\d-\d", sheet)

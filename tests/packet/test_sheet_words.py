@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 
 from sample_packet import sample
@@ -18,15 +20,22 @@ HOSTILE = (
 )
 
 
+@cache
+def plain() -> str:
+    """Return the sheet of the sample as it is."""
+    return sheet_of(sample())
+
+
 @pytest.mark.parametrize("name", HOSTILE)
 def test_a_hostile_board_name_stays_text(name: str) -> None:
     """A board may be called anything: it is read as written and makes no element and no attribute."""
     made = sample(name)
-    seen, plain = words(sheet_of(made)), words(sheet_of(sample()))
+    html = sheet_of(made)
+    seen = words(html)
     assert name in "".join(seen.said)
-    assert sorted(seen.elements) == sorted(plain.elements)
+    assert sorted(seen.elements) == sorted(words(plain()).elements)
     assert not [key for key, _ in seen.attributes if key.startswith("on")]
-    assert name in to_scale(drawings(sheet_of(made))["plan-1"])
+    assert name in to_scale(drawings(html)["plan-1"])
 
 
 def test_hostile_names_of_everything_else_stay_text() -> None:
@@ -57,7 +66,7 @@ def test_hostile_names_of_everything_else_stay_text() -> None:
 
 def test_the_sheet_has_no_outside_parts() -> None:
     """One file: no address, no script, no picture, and a policy that lets the browser fetch nothing."""
-    html = sheet_of(sample())
+    html = plain()
     seen = words(html)
     assert not {"script", "img", "link", "iframe", "object", "image", "use"} & set(seen.elements)
     assert not [value for key, value in seen.attributes if key in {"src", "href", "action"}]
@@ -80,7 +89,7 @@ def test_every_file_cutter_and_time_stands_on_it() -> None:
 
 def test_a_setup_is_told_from_cleaning_the_bed_to_looking_at_the_cut() -> None:
     """Nothing is cut before it is held, checked, zeroed, tried in the air, and everyone is clear."""
-    html = sheet_of(sample())
+    html = plain()
     first = words(html[html.index('id="setup-1"') : html.index('id="setup-2"')]).text
     said = (
         "Brush and vacuum the bed, the fence and the board",
@@ -117,7 +126,7 @@ def test_a_setup_is_told_from_cleaning_the_bed_to_looking_at_the_cut() -> None:
 
 def test_what_a_fresh_reader_asked_is_answered() -> None:
     """Half the cutter, each shim's pull, each piece in its row, the new places, marks and blanks are told."""
-    html = sheet_of(sample())
+    html = plain()
     pages = [words(part).text for part in html.split('id="setup-')[1:]]
     first, last = pages[0], pages[3]
     assert "go on half its width, 25 mm, zero: for x, then for y" in first
@@ -153,7 +162,7 @@ def test_what_stands_alone_and_sizes_left_as_they_are_are_told_so() -> None:
 
 def test_the_board_is_tried_for_rocking_before_face_b() -> None:
     """The flattened face goes down, and the person is asked whether it rocks before any clamp."""
-    html = sheet_of(sample())
+    html = plain()
     second = words(html[html.index('id="setup-2"') : html.index('id="setup-3"')]).text
     assert second.index("Does it rock?") < second.index("Set the side clamps")
     assert "Turn the board over, edge over edge: the ends stay left and right." in second
@@ -218,7 +227,7 @@ def test_a_refusal_names_file_and_line() -> None:
 
 def test_guesses_and_findings_are_on_the_first_page() -> None:
     """What was taken because it was not stated, and what the checks warn of, comes before the setups."""
-    html = sheet_of(sample())
+    html = plain()
     text = words(html[: html.index('id="setup-1"')]).text
     assert "uncertainty was left out: 0.3 mm is taken" in text
     assert "Take care, setup 2: The thickest place of face B takes four levels." in text
@@ -226,7 +235,7 @@ def test_guesses_and_findings_are_on_the_first_page() -> None:
 
 def test_the_cautions_and_the_published_rules_are_named() -> None:
     """Everything that can hurt, and the rules to read, stand on the last page."""
-    html = sheet_of(sample())
+    html = plain()
     last = words(html[html.index('id="proof"') :]).text
     for said in (
         "kickback",
@@ -246,7 +255,7 @@ def test_the_cautions_and_the_published_rules_are_named() -> None:
 
 def test_words_of_the_workshop_only() -> None:
     """No word that only a draughtsman or a programmer would use."""
-    text = words(sheet_of(sample())).text.lower()
+    text = words(plain()).text.lower()
     for word in ("datum", "height field", "prism", "minimum zone", "polygon", "vector", "none", "nan"):
         assert f" {word}" not in text, word
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from example_jobs import STAIR_TREAD
-from stockwright.run import Request, make
+from made_packets import proven
 
 
 def test_a_tool_says_its_deepest_cut_and_its_trim() -> None:
     """The example's shop steps its facer down by 2 mm and its mill by 7; the recipe trims edges by 0.4 mm."""
-    tools = make(Request(STAIR_TREAD)).packet.tools
+    tools = proven("stair-tread/job").packet.tools
     assert {name: (tool.deepest, tool.trim) for name, tool in tools.items()} == {
         "wide-facer": (2.0, 0.0),
         "long-end-mill": (7.0, 0.4),

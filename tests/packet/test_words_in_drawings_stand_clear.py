@@ -150,10 +150,13 @@ def test_z_zero_is_marked_on_bare_bed() -> None:
 
 
 def test_the_step_names_the_triangle_where_one_is_drawn() -> None:
-    """Each step of z zero names the triangle in its drawing; one taken on wood has no triangle to name."""
+    """Each step of z zero names the triangle and where it is; one taken on wood has no triangle to name."""
     made = sample()
-    named = "; at the triangle in the drawing."
-    assert sheet_of(made).count(named) == len(made.packet.setups)
+    named = "; at the triangle in the drawing, x "
+    steps = re.findall(rf"{named}(\S+, y \S+)\.<", sheet_of(made))
+    assert steps == re.findall(r"triangle: z 0 at x ([^<]+)<", sheet_of(made))
+    assert len(steps) == len(made.packet.setups)
+    assert sheet_of(made).count("over the bed mark, the ring in the drawing") == len(made.packet.setups)
     first = made.packet.setups[0]
     wood = first.model_copy(update={"zero": first.zero.model_copy(update={"z": "stock-top"})})
     packet = made.packet.model_copy(update={"setups": [wood, *made.packet.setups[1:]]})

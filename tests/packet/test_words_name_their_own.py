@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 
 from sample_packet import sample
@@ -16,7 +17,7 @@ from stockwright.packet.last_page import HELD, _but_for_a_number
 from stockwright.packet.model import Beneath, Packet
 from stockwright.packet.placing import Paper, box_at, size_of
 from stockwright.packet.plan_drawing import Tagged, draw_plan
-from stockwright.packet.plan_words import beside, write_beside
+from stockwright.packet.plan_words import beside, write_beside, write_lengths
 from stockwright.packet.proof_picture import BARS
 from stockwright.packet.section_drawing import draw_section
 from stockwright.packet.sheet import sheet
@@ -151,6 +152,24 @@ def test_a_board_on_both_sides_of_the_mark_has_two_dimensions() -> None:
         str(draw_plan(bare, {lie.board: shifted(wood, 0.034)}, {}, Tagged({}, [], []), Writing("inch")))
     )
     assert "19.528 in" in [text.text for text in inches.iter(f"{SVG}text")]
+
+
+def test_lengths_stand_at_every_board_of_a_row_or_at_none() -> None:
+    """Two boards with room beside them have their lengths there; where one has none, the other has none."""
+    made = sample()
+    [name] = made.packet.boards
+    wood = wood_in(made.packet, made.packet.setups[0], name)
+    low = np.array([[0.0, 0.0], [40.0, 0.0], [40.0, 12.0], [0.0, 12.0]])
+    woods = {
+        each: replace(wood, before=[(float(x), float(y)) for x, y in low + np.array([30.0, 16.0 * row])])
+        for row, each in enumerate(("one", "two"))
+    }
+    for taken, said in ((False, 2), (True, 0)):
+        paper = canvas()
+        if taken:
+            paper.keep_free((50.0, 12.0), 50.0, 7.0)
+        write_lengths(paper, woods, Writing("mm").length)
+        assert str(paper.svg()).count("40 mm long") == said
 
 
 def test_thin_wood_has_its_name_above_it() -> None:

@@ -55,11 +55,12 @@ def test_what_a_machine_shows_always_has_its_decimal() -> None:
         ("M6 and 5 mms stay", "M6 and 5 mms stay"),
         ("for 30 N (4 kg), nor for 100 N.", "for 30 N (6.7 lb), nor for 100 N (22 lb)."),
         ("2.9 kg hang over", "6.4 lb hang over"),
-        ("at 5 N m, 0.02 N/mm2, 650 kg/m3", "at 5 N m, 0.02 N/mm2, 650 kg/m3"),
+        ("at 5 N m, 0.02 N/mm2, 650 kg/m3", "at 5 N m, 0.02 N/mm2 (2.9 psi), 650 kg/m3"),
+        ("a wood of 12000 N/mm2", "a wood of 12000 N/mm2 (1700000 psi)"),
     ],
 )
 def test_what_a_check_wrote_is_told_in_inches(text: str, said: str) -> None:
-    """Lengths, feeds and areas in sentences of others become inches; forces have their pounds beside them."""
+    """In sentences of others lengths, feeds, areas become inches; pounds and psi stand beside newtons."""
     assert Writing("inch").words(text) == said
 
 

@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from cutters import end_mill
 from small_jobs import said_of, written
-from stockwright.forces.mechanics import ACROSS, peak_tooth_force, push_of_cut
+from stockwright.forces.mechanics import force_of_teeth, peak_tooth_force
 from stockwright.planning import plan
 from stockwright.run import Request, bound
 
@@ -56,6 +57,6 @@ def test_clamps_too_wide_to_stand_side_by_side_are_refused(tmp_path: Path) -> No
 
 def test_a_cut_pushes_with_all_teeth_in_it_at_their_peak() -> None:
     """Half a cutter of two flutes has one tooth in the cut at its full feed, all of it three."""
-    one = push_of_cut(30.0, 6.0, 10.0, 0.1, 12.0, 2)
-    assert one == pytest.approx(ACROSS * peak_tooth_force(30.0, 10.0, 0.1))
-    assert push_of_cut(30.0, 12.0, 10.0, 0.1, 12.0, 6) == pytest.approx(3 * one)
+    one = force_of_teeth(end_mill(flutes=2), 30.0, 6.0, 10.0, 0.1)
+    assert one == pytest.approx(peak_tooth_force(30.0, 10.0, 0.1))
+    assert force_of_teeth(end_mill(flutes=6), 30.0, 12.0, 10.0, 0.1) == pytest.approx(3 * one)

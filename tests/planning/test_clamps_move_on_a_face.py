@@ -11,8 +11,9 @@ import shapely
 
 from example_jobs import EXAMPLES, bound
 from stockwright.findings import Finding, Refused
+from stockwright.hold_downs import Places, TopClamp
 from stockwright.job import FaceStep, Zone
-from stockwright.machine import Errors, Figure, Places, TopClamp
+from stockwright.machine import Errors, Figure
 from stockwright.planning import plan
 from stockwright.planning.clamp_places import rims
 from stockwright.planning.setup import FaceCut, Setup, Solid

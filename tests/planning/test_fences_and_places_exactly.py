@@ -129,9 +129,10 @@ def lies(
 ) -> tuple[Place, tuple[tuple[float, float], ...]]:
     """Lay a board of 600 by 200 mm on a bed of 20 to 1380 and 20 to 880 mm, the mark at (200, 140)."""
     own = replace(shop(), **({"hold_downs": (Backing("scrap", 1, 60.0, 40.0),)} | said))
-    g: Any = SimpleNamespace(place=Place("A", turns), against_fence=against_fence, hold=hold)
+    tools = dict.fromkeys(walls, CUTTER)
+    g: Any = SimpleNamespace(place=Place("A", turns), against_fence=against_fence, hold=hold, tools=tools)
     wood = flat_wood(600.0, 200.0, 25.0, cut=frozenset(cut))
-    return placed(own, wood, PIECE, g, dict.fromkeys(walls, CUTTER))
+    return placed(own, wood, PIECE, g)
 
 
 def test_a_board_lies_in_the_middle_of_the_bed_or_along_the_fence() -> None:
@@ -270,7 +271,7 @@ def test_a_board_goes_aside_until_what_holds_it_finds_a_bolt() -> None:
         c = clamping(stop, places=Places(slots, (), 1.0))
         bed = replace(c.shop.bed, x=(x[0] + 200.0, x[1] + 200.0), y=(y[0] + 140.0, y[1] + 140.0))
         c = replace(c, shop=replace(c.shop, bed=bed))
-        g: Any = SimpleNamespace(steps=(), against_fence=fence)
+        g: Any = SimpleNamespace(steps=(), against_fence=fence, tools={})
         return onto_bolts(c, PIECE, g, zones).place.shift[:2]
 
     wide, high = (-50.0, 650.0), (-50.0, 250.0)

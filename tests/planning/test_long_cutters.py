@@ -11,8 +11,8 @@ import pytest
 from cutters import end_mill
 from setups import edge_setup, shop
 from stockwright.cutting import cut
-from stockwright.forces.bending import side_force, tip_bends
-from stockwright.forces.mechanics import FACTOR, PRESSURE
+from stockwright.forces.bending import tip_bends
+from stockwright.forces.mechanics import FACTOR, PRESSURE, side_force
 from stockwright.job import EdgeStep, Tolerance
 from stockwright.motion.moves import moves
 from stockwright.planning.long_cutters import bending_notes, for_its_cutter

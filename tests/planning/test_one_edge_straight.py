@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from example_jobs import EXAMPLES, bound
-from stockwright.findings import Refused
+from stockwright.findings import Finding, Refused
 from stockwright.job import EdgeStep, Job
 from stockwright.planning import plan
+from stockwright.planning.piece import _along_one_edge
 from stockwright.planning.setup import Setup, WallGoal
 
 SHELF = EXAMPLES / "stair-tread" / "mantel-shelf.yaml"
@@ -75,6 +76,15 @@ def test_more_than_the_board_is_refused(job: Job) -> None:
     with pytest.raises(Refused) as gone:
         plan(replace(job, steps=steps))
     assert {f.rule for f in gone.value.findings if f.level == "refuse"} == {"board-too-narrow"}
+
+
+def test_a_board_without_length_is_not_called_narrow(job: Job) -> None:
+    """A board that tapers to a point has no length with wood all across: that is told, and nothing else."""
+    [step, *_] = [s for s in job.steps if isinstance(s, EdgeStep)]
+    found: list[Finding] = []
+    pointed = np.array([[0.0, 0.0], [300.0, 0.0], [150.0, 200.0]])
+    _along_one_edge(job.boards[0], (pointed,), step, None, found)
+    assert [(f.rule, f.level) for f in found] == [("board-too-short", "refuse")]
 
 
 def test_no_scrap_stands_in_the_air(setups: tuple[Setup, ...]) -> None:

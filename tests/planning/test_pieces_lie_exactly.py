@@ -14,8 +14,8 @@ from cutters import end_mill
 from example_jobs import bound
 from setups import shop
 from stockwright.findings import Refused
+from stockwright.hold_downs import Channel
 from stockwright.job import FaceStep, MateStep, Tolerance, Wanted
-from stockwright.machine import Channel
 from stockwright.planning import piece
 from stockwright.planning.already import along_true_edge, mated_sides, true_sides
 from stockwright.planning.bed_marks import over_marks, shims_over_marks

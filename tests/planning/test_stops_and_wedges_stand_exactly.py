@@ -233,6 +233,13 @@ def test_nothing_is_higher_than_the_zone_or_the_face_cut_allows() -> None:
         "add a side clamp at most 13.5 mm high to the shop's hold-downs, or make the piece at least 0.5 mm "
         "thicker"
     )
+    # Numbers that differ by less than a tenth are told so that they differ, and what is asked for cures.
+    [close] = held(clamping(SIDE, cut_low=16.97), *EDGES, below=None).found
+    assert "of at most 13.97 mm, the lowest is 14.00 mm" in close.message
+    assert "at most 13.9 mm high" in close.remedy
+    assert "at least 0.1 mm thicker" in close.remedy
+    [none] = held(clamping(), *EDGES, below=None).found
+    assert (none.measured, none.limit, "mm high" in none.remedy) == (0.0, 1.0, False)
     # What pushes may stand at an end where no stop is low enough; a stop never holds two edges.
     tall = Stop("tall", 4, 30.0, 20.0, 30.0)
     assert {name.split()[0] for name in where(held(clamping(SIDE, tall), *ENDS))} == {"side"}

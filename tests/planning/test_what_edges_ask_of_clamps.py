@@ -9,6 +9,7 @@ import pytest
 
 from cutters import end_mill
 from setups import shop
+from stockwright.forces.mechanics import feed_for_chip
 from stockwright.job import EdgeStep, Side
 from stockwright.planning.enough_clamps import asked_by
 
@@ -52,3 +53,14 @@ def test_a_pressure_that_the_shop_states_counts_and_dense_wood_pushes_harder() -
     light, dense = (asked_by([step], SHOP, species, 25.0) for species in ("basswood", "hickory-pecan"))
     assert asked_by([step], SHOP, None, 25.0) == light
     assert dense[0] == pytest.approx(light[0] * 0.66 / 0.6)
+
+
+def test_a_feed_too_slow_for_a_proper_chip_asks_as_much_as_the_one_that_makes_it() -> None:
+    """At a tenth of the feed the clamps are set for the chip that the feed has to be turned up to."""
+    slow, proper, fast = (
+        replace(edge(30.0), tool=replace(MILL, feed=feed))
+        for feed in (300.0, feed_for_chip(0.1, 4.8, MILL.diameter, MILL.rpm, MILL.flutes), 9000.0)
+    )
+    asked = [asked_by([step], SHOP, None, 25.0) for step in (slow, proper, fast)]
+    assert asked[0] == pytest.approx(asked[1])
+    assert asked[2][0] > asked[1][0]

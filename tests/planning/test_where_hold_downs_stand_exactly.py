@@ -123,25 +123,30 @@ def test_arms_stand_evenly_or_beside_what_is_high() -> None:
     assert top_clamps._near(100.0, 96.0, 104.0, CLAMP, [100.0]) == [100.0]
 
 
+def over(c: Any, standing: Any = (), *, near: bool = True, clamp: TopClamp = CLAMP) -> Any:
+    """Give a clamp at 100 mm along the board that reaches in over its near edge or its far one."""
+    return top_clamps.clamp_at(top_clamps.Reaching(c, ZONE, clamp, standing, near), 100.0, "arm 1")
+
+
 def test_an_arm_reaches_in_from_its_edge() -> None:
     """From the near edge or the far one, as far as it reaches or a wall lets it; its body 6 mm off."""
     c = board()
-    arm, body = top_clamps.clamp_at(c, ZONE, CLAMP, 100.0, True, (), "arm 1")  # type: ignore[misc]
+    arm, body = over(c)
     assert (bounds(arm), bounds(body)) == ([80.0, -6.0, 120.0, 30.0], [80.0, -36.0, 120.0, -6.0])
     assert [(s.name, s.kind, s.bottom, s.top) for s in (arm, body)] == [
         ("arm 1 arm", "top-clamp", 25.0, 50.0),
         ("arm 1 body", "top-clamp", 0.0, 50.0),
     ]
-    arm, body = top_clamps.clamp_at(c, ZONE, CLAMP, 100.0, False, (), "arm 1")  # type: ignore[misc]
+    arm, body = over(c, near=False)
     assert (bounds(arm), bounds(body)) == ([80.0, 170.0, 120.0, 206.0], [80.0, 206.0, 120.0, 236.0])
     walled = board(width=60.0, stop_lines={"edge-2": 50.0, "edge-1": 8.0}, walls={"edge-2": TOOL})
-    arm, _ = top_clamps.clamp_at(walled, ZONE, CLAMP, 100.0, True, (), "arm 1")  # type: ignore[misc]
+    arm, _ = over(walled)
     assert bounds(arm)[3] == 50.0 - 21.0
     fence = solid("fence", rectangle(90, -40, 110, -10), kind="fence")
-    arm, body = top_clamps.clamp_at(c, ZONE, CLAMP, 100.0, True, (fence,), "arm 1")  # type: ignore[misc]
+    arm, body = over(c, (fence,))
     assert (bounds(arm)[1], bounds(body)[1:4:2]) == (-46.0, [-76.0, -46.0])
     for aside in (rectangle(120, -40, 130, -10), rectangle(70, -40, 80, -10), rectangle(90, -80, 110, -36)):
-        arm, _ = top_clamps.clamp_at(c, ZONE, CLAMP, 100.0, True, (solid("fence", aside, kind="fence"),), "x")  # type: ignore[misc]
+        arm, _ = over(c, (solid("fence", aside, kind="fence"),))
         assert bounds(arm)[1] == -6.0
 
 
@@ -162,7 +167,7 @@ def test_an_arm_bears_on_fifteen_millimetres_or_more(
     """Met exactly it will do; else both numbers and a cure that does."""
     c = board(width=width, stop_lines={"edge-2": wall}, walls={"edge-2": TOOL})
     said = {**{n: getattr(CLAMP, n) for n in ("width", "arm", "arm_height", "body_depth", "reach")}, **clamp}
-    made = top_clamps.clamp_at(c, ZONE, TopClamp("arm", 4, **said), 100.0, True, (), "arm 1")
+    made = over(c, clamp=TopClamp("arm", 4, **said))
     assert isinstance(made, Finding) is (numbers is not None)
     if isinstance(made, Finding):
         assert (made.measured, made.limit) == pytest.approx(numbers)
@@ -294,6 +299,7 @@ def test_a_seat_leaves_open_what_the_shop_says_or_a_guess() -> None:
         c: Any = SimpleNamespace(
             shop=SimpleNamespace(errors=SimpleNamespace(seating=seating), shims=shims),
             place=SimpleNamespace(up=up),
+            under={"A": "B", "B": "A"}[up],
             wood=SimpleNamespace(faced=faced, lifted=lambda face: {"A": 7.0, "B": 8.0}[face]),
         )
         assert clamp_moves._seam(c, alone=alone) == pytest.approx(open_under + (7.0 if up == "A" else 8.0))

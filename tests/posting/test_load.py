@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 import stockwright
+from source_trees import tree_of
 from stockwright.mistakes import InputError
 from stockwright.posting import BrokenPost, WordAddress, found, load_post, survey
 
@@ -119,7 +120,7 @@ def test_the_pipeline_never_imports_the_shipped_posts() -> None:
     files = sorted(root.rglob("*.py"))
     assert len(files) > 10
     for file in files:
-        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        for node in ast.walk(tree_of(file)):
             names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
             if isinstance(node, ast.ImportFrom):
                 names = [node.module or ""]

@@ -46,9 +46,9 @@ def test_a_profile_changes_what_it_states_and_inherits_the_rest(tmp_path: Path) 
     assert (post.traits.units, post.traits.work_frame, post.traits.decimals_inch) == (("inch",), None, 4)
     lines = post.write(program(), "inch").split("\r\n")
     assert lines[:3] == ["%", "N10 G20", "N20 G17"]
-    assert lines[-4:] == ["N220 M5", "N230 M30", "%", ""]
-    assert "N110 S12000" in lines
-    assert "N130 G4 P5.0" in lines
+    assert lines[-4:] == ["N230 M5", "N240 M30", "%", ""]
+    assert "N120 S12000" in lines
+    assert "N140 G4 P5.0" in lines
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ import pytest
 from stockwright.posting import Basics, Refusal, TraitError, Traits
 
 START = ("G17", "G40", "G49", "G80", "G90", "G94")
-MODES = "G15, G17, G40, G49, G61, G61.1, G64, G69, G80, G90, G94, G97"
+MODES = "G15, G17, G40, G49, G61, G61.1, G69, G80, G90, G94, G97"
 FRAMES = "G54, G55, G56, G57, G58, G59"
 AT_LEAST = "expected 0 for none, or"
 
@@ -48,6 +48,7 @@ AT_LEAST = "expected 0 for none, or"
         ({"work_frame": "G53"}, [("work_frame", f"got 'G53', expected one of {FRAMES}")]),
         ({"pause_word": "M1"}, [("pause_word", "got 'M1', expected one of M0")]),
         ({"probe_word": "G31"}, [("probe_word", "got 'G31', expected one of G38.2")]),
+        ({"start_words": (*START, "G64")}, [("start_words", f"got 'G64', expected one of {MODES}")]),
         ({"start_words": (*START, "G92")}, [("start_words", f"got 'G92', expected one of {MODES}")]),
         ({"end_words": ("G28", "M2")}, [("end_words", f"got 'G28', expected one of {MODES}, M2, M30")]),
         ({"end_words": ("G80",)}, [("end_words", "got [G80], expected M2 or M30 once, as the last")]),
@@ -66,7 +67,7 @@ AT_LEAST = "expected 0 for none, or"
         ({"extension": ""}, [("extension", "got '', expected 1 to 8 letters or digits")]),
         (
             {"spin_up": 1.0, "dwell_unit": "none"},
-            [("spin_up", "needs a dwell_unit, seconds or milliseconds")],
+            [("spin_up", "needs a dwell_unit, seconds or milliseconds, or spin_up_by: control")],
         ),
         ({"spin_up": -1.0, "dwell_unit": "none"}, [("spin_up", "got -1, expected 0 to 60")]),
         ({"dust_on_delay": -1.0}, [("dust_on_delay", "got -1, expected 0 to 60")]),

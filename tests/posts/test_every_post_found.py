@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 import stockwright_posts
 from programs import expected_moves, program, random_programs, spindle_stopped_at_pauses
+from source_trees import tree_of
 from stockwright.motion import NODES, Feed, Program, Rapid, SpindleOn
 from stockwright.posting import Traits, WordAddress, faults, found, load_post
 from stockwright.proving.readers import READERS
@@ -120,7 +121,7 @@ def test_the_shipped_posts_are_tables() -> None:
     modules = [file for file in modules if file.stem not in own]
     assert [file.stem for file in modules] == ["iso_6983", "lean_serial", "rs274_ngc", "spelled_out"]
     for file in modules:
-        tree = ast.parse(file.read_text(encoding="utf-8"))
+        tree = tree_of(file)
         imported = {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
         assert imported == {"stockwright.posting"}
 

@@ -15,7 +15,7 @@ from random_boards import random_boards
 from stockwright.bind import bind, bind_board
 from stockwright.documents import read_board, read_job
 from stockwright.findings import Refused
-from stockwright.machine import Stop
+from stockwright.hold_downs import Stop
 from stockwright.mistakes import InputError
 from stockwright.probing import Asked, Measured
 from stockwright.probing.card import card

@@ -73,14 +73,14 @@ PROGRAMS: dict[str, tuple[str, str]] = {
         (
             f"{HEAD}F60\nG0 Z5\nX1 Y2\nG2 X1.06 Y2.02 R.04\nG3 X1 Y2 R.04\n"
             f"G2 X1.06 Y2.02 R-.04\nG3 X1.0 Y2 R-.04\n"
-            "G3 X1.06 R.03\nG2 X1 R-.03 Z4\nM2\n"
+            "G3 X1.06 R.031\nG2 X1 R-.031 Z4\nM2\n"
         ),
     ),
     "arcs in the two upright planes": (
         "rs274-ngc",
         (
             f"{HEAD}F60\nG0 Z5\nX1 Y2\nG18 G2 X1.05 Z5.05 K.05\nG3 X1.1 Z5 R.05\nG19 G2 Y2.05 Z5.05 J.05 X1\n"
-            "G3 Y2.1 Z5 R.05\nG2 Y2.06 R.02\nG18 G2 Z5.04 R.02\nM2\n"
+            "G3 Y2.1 Z5 R.05\nG2 Y2.06 R.021\nG18 G2 Z5.04 R.021\nM2\n"
         ),
     ),
     "dressed in what means nothing": (
@@ -220,7 +220,7 @@ LINES: dict[str, tuple[str, str, str]] = {
     "ISO: turning the other way": ("iso-6983", f"{ISO}T1\nG00Z5.0\nS9M04\n", "M02\n"),
     "ISO: in inches": ("iso-6983", "%\nG17\nG70\nG90\nG94\nF5.0\nG00Z5.0\nX1.0Y2.0\n", "M02\n"),
     "ISO: before anything is set": ("iso-6983", "%\n", "M02\n"),
-    "ISO: with units": ("iso-6983", "%\nG71\nF50.0\n", "M02\n"),
+    "ISO: with units": ("iso-6983", "%\nG71G94\nF50.0\n", "M02\n"),
     "ISO: how it begins": ("iso-6983", "", "M02\n"),
     "ISO: behind the end": ("iso-6983", "%\nM02\n", "%\n"),
     "cards": ("cldata", f"{CARDS}FEDRAT/600,PERMIN\nRAPID\nGOTO/1,2,9\n", "FINI\n"),

@@ -12,7 +12,7 @@ import shapely
 
 from small_packet import MARK, small_document
 from stockwright.packet.model import Packet, Solid
-from stockwright.proving.clearance import Mover, clearances, judge_clearance, may_meet, movers
+from stockwright.proving.clearance import Mover, Obstacle, Ways, clearances, judge_clearance, may_meet, movers
 from stockwright.proving.readers import read_in_setup
 from stockwright.proving.run import Run
 from stockwright.proving.wrong_zero import _met
@@ -92,7 +92,7 @@ def test_a_distance_is_as_worked_out_by_hand(k: int) -> None:
     """Beside, over, under, past a corner, down, aslant, in a box: to a millionth of a millimetre."""
     mover, start, end, boxed, top, rise, expected = WAYS[k]
     a, b = np.array([[500.0, 500.0, 0.0], start]), np.array([[501.0, 500.0, 0.0], end])
-    found = clearances(a, b, np.array([False, boxed]), mover, BLOCK, top, MARGIN, rise)
+    found = clearances(Ways(a, b, np.array([False, boxed])), mover, Obstacle(BLOCK, top, rise), MARGIN)
     assert found[0] == FAR
     assert found[1] == pytest.approx(expected, abs=1e-6)
     if expected < MARGIN and rise in {0.0, MARGIN}:
@@ -105,7 +105,8 @@ def test_a_distance_is_the_least_along_the_way() -> None:
     rng = np.random.default_rng(3)
     start, end = (rng.uniform((0, 10, -4), (26, 40, 20), (300, 3)) for _ in range(2))
     end[::3, 2] = start[::3, 2]
-    found = clearances(start, end, np.zeros(300, dtype=np.bool_), DISC, BLOCK, BLOCK.top, MARGIN, MARGIN)
+    ways = Ways(start, end, np.zeros(300, dtype=np.bool_))
+    found = clearances(ways, DISC, Obstacle(BLOCK, BLOCK.top, MARGIN), MARGIN)
     part = np.linspace(0.0, 1.0, 400)[:, None, None]
     at = start + part * (end - start)
     flat = shapely.distance(shapely.points(at[..., :2]), shapely.Polygon(BLOCK.outline)) - DISC.radius

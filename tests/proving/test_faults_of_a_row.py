@@ -4,28 +4,26 @@ from __future__ import annotations
 
 import copy
 from functools import cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from example_jobs import EXAMPLES
-from stockwright.packet.assemble import file_in_packet
+from made_packets import proven
 from stockwright.packet.model import Packet
 from stockwright.proving import prove
-from stockwright.run import Request, make
 
-PROGRAMS = file_in_packet("")
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 
 @cache
-def made(name: str) -> tuple[dict[str, Any], dict[str, str]]:
+def made(name: str) -> tuple[dict[str, Any], Mapping[str, str]]:
     """Return a packet's document and its programs' texts."""
-    done = make(Request(EXAMPLES / name / "job.yaml"))
-    texts = {f: data.decode() for f, data in done.files.items() if f.startswith(PROGRAMS)}
-    return done.packet.model_dump(mode="json", by_alias=True), texts
+    done = proven(f"{name}/job")
+    return done.packet.model_dump(mode="json", by_alias=True), done.texts
 
 
-def reasons(document: dict[str, Any], texts: dict[str, str]) -> set[tuple[str, int | None]]:
+def reasons(document: dict[str, Any], texts: Mapping[str, str]) -> set[tuple[str, int | None]]:
     """Return rule and setup of every reason against a packet."""
     found = prove(Packet.model_validate(document), texts).proof.reasons
     return {(reason.rule, reason.setup) for reason in found}

@@ -8,10 +8,11 @@ import numpy as np
 import pytest
 import shapely
 
+from made_packets import proven_job
 from small_jobs import written
 from stockwright.proving.measure import measure
 from stockwright.proving.wood import slab
-from stockwright.run import Request, make
+from stockwright.run import Request
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -72,7 +73,7 @@ def test_ends_beside_a_bulging_edge_are_proven(tmp_path: Path) -> None:
         text = (tmp_path / name).read_text(encoding="utf-8")
         assert old in text
         (tmp_path / name).write_text(text.replace(old, new), encoding="utf-8")
-    made = make(Request(job))
+    made = proven_job(Request(job))
     assert made.packet.proof is not None
     assert made.packet.proof.verdict == "proven"
     assert made.packet.finished["short plank"].length == pytest.approx((200.0, 200.0), abs=0.1)

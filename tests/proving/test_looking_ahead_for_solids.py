@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from stockwright.packet.model import Solid
-from stockwright.proving.clearance import Mover, clearances, may_meet
+from stockwright.proving.clearance import Mover, Obstacle, Ways, clearances, may_meet
 
 MARGIN = 3.0
 
@@ -43,7 +43,7 @@ def test_a_solid_left_out_is_far_from_every_move(seed: int) -> None:
         entered, upper = solid.may_cut_to, solid.top
         tops = {upper, upper if entered is None else entered}
         for top in tops:
-            measured = clearances(start, end, boxed, mover, solid, top, MARGIN, MARGIN)
+            measured = clearances(Ways(start, end, boxed), mover, Obstacle(solid, top, MARGIN), MARGIN)
             assert near or not np.isfinite(measured).any()
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 import stockwright.proving
+from source_trees import tree_of
 
 FOLDER = Path(stockwright.proving.__file__).parent
 FORBIDDEN = (
@@ -23,7 +24,7 @@ FORBIDDEN = (
 def imported(file: Path) -> set[str]:
     """Give every module a file imports, wherever in it."""
     found: set[str] = set()
-    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+    for node in ast.walk(tree_of(file)):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom):

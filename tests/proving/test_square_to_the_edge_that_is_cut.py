@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from example_jobs import EXAMPLES, ROOT
-from stockwright.run import Request, make
+from made_packets import proven_job
+from stockwright.run import Request
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -31,7 +32,7 @@ def test_a_natural_edge_1_is_no_reference(tmp_path: Path) -> None:
     job = (TREAD / "mantel-shelf.yaml").read_text(encoding="utf-8")
     job = job.replace("one-edge-straight", "own.yaml").replace("boards/butternut-waney.yaml", "board.yaml")
     (tmp_path / "job.yaml").write_text(job, encoding="utf-8")
-    packet = make(Request(tmp_path / "job.yaml")).packet
+    packet = proven_job(Request(tmp_path / "job.yaml")).packet
     finished = packet.finished["butternut-waney"]
     assert packet.proof.verdict == "proven"
     assert finished.squareness["end-1"] is not None

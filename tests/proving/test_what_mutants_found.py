@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from small_packet import small_lines, small_packet, small_texts
+import pytest
+
+from small_packet import small_document, small_lines, small_packet, small_texts
+from stockwright.packet.model import Packet
 from stockwright.proving import prove
 from stockwright.proving.iso6983 import read
 
@@ -41,3 +44,24 @@ def test_blanks_behind_the_end_mean_nothing() -> None:
     text = "%\nG71\nG90\nG94\nG00 Z60.0\nM30\n  \n%\n"
     assert read(text).unread == ()
     assert read(text.replace("  \n", " G00 Z0.0\n")).unread[0].line == 7
+
+
+@pytest.mark.parametrize(("y", "clean"), [("107.300", True), ("107.310", True), ("107.400", False)])
+def test_a_slope_into_bed_that_has_been_cut_is_no_entry(y: str, *, clean: bool) -> None:
+    """Down at 11 degrees, where 3 are the most: in the kerf of the pass before there is nothing to cut."""
+    lines = small_lines()
+    at = len(lines[EDGE]) - 1 - lines[EDGE][::-1].index("G1 Z-1.000 F400")
+    slope = [f"G0 X320.000 Y{y}", "G0 Z1.000", "F400", "G1 X310.000 Z-1.000", "G1 X320.000", "G1 Y107.000"]
+    lines[EDGE][at - 2 : at + 1] = slope
+    assert _rules(lines) == ([] if clean else [("meets-the-bed", at + 2)])
+
+
+@pytest.mark.parametrize(("rapids", "clean"), [("straight", True), ("independent", False)])
+def test_a_rapid_that_leaves_a_kerf_aslant_may_go_aside_first(rapids: str, *, clean: bool) -> None:
+    """Up 61 mm and 0.3 aside: straight it is out of the bed in no time; each axis by itself, perhaps not."""
+    document, lines = small_document(), small_lines()
+    document["machine"]["rapids"] = rapids
+    at = len(lines[EDGE]) - 1 - lines[EDGE][::-1].index("G0 Z60.000")
+    lines[EDGE][at] = "G0 X-12.000 Y107.800 Z60.000"
+    proof = prove(Packet.model_validate(document), small_texts(lines)).proof
+    assert [(r.rule, r.line) for r in proof.reasons] == ([] if clean else [("meets-the-bed", at + 1)])

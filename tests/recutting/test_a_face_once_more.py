@@ -9,16 +9,18 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from made_packets import packet_of
+from made_packets import bare_packet_of
 from stockwright.findings import Refused
 from stockwright.mistakes import InputError
 from stockwright.packet.deliver import deliver
 from stockwright.packet.disk import read_packet
 from stockwright.packet.model import PlaneGoal, dump_packet, load_packet
+from stockwright.packet.sheet_pdf import as_pdf
 from stockwright.proving import prove
 from stockwright.proving.readers import READERS
 from stockwright.recutting import again
 from stockwright.recutting.asking import Asked, Words, asked
+from stockwright.recutting.telling import pages
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -26,13 +28,14 @@ if TYPE_CHECKING:
     from stockwright.packet.model import Packet
     from stockwright.recutting.whole import Recut
 
+pytestmark = pytest.mark.usefixtures("no_paper")
 BOARD = "ash plank 3"
 
 
 @cache
 def recut(what: Asked) -> Recut:
     """Cut the example's packet once more; each answer is reckoned once."""
-    return again(packet_of(), what)
+    return again(bare_packet_of(), what)
 
 
 def face(packet: Packet, setup: int) -> PlaneGoal:
@@ -43,7 +46,7 @@ def face(packet: Packet, setup: int) -> PlaneGoal:
 
 def test_a_first_face_deeper_keeps_the_thickness() -> None:
     """Face A 0.4 mm deeper: the board then lies 0.4 mm lower, and ends 27 mm thick all the same."""
-    before = load_packet((packet_of() / "packet.json").read_text())
+    before = load_packet((bare_packet_of() / "packet.json").read_text())
     made = recut(asked(Words(setup=1, deeper="0.4 mm")))
     assert made.packet.proof.verdict == "proven"
     assert face(made.packet, 1).z == pytest.approx(face(before, 1).z - 0.4, abs=1e-6)
@@ -62,9 +65,9 @@ def test_a_first_face_deeper_keeps_the_thickness() -> None:
 
 def test_without_the_shift_of_later_setups_the_proof_refuses() -> None:
     """The proof takes the deeper face at its word: later setups as they were are refused."""
-    folder = packet_of()
+    folder = bare_packet_of()
     before = load_packet((folder / "packet.json").read_text())
-    made = again(folder, asked(Words(setup=1, deeper="0.8 mm")))
+    made = recut(asked(Words(setup=1, deeper="0.4 mm")))
     stale = made.packet.model_copy(
         update={
             "setups": [
@@ -77,9 +80,11 @@ def test_without_the_shift_of_later_setups_the_proof_refuses() -> None:
         }
     )
     texts = {p.file: made.files[p.file].decode() for s in stale.setups for p in s.programs}
-    finished = prove(stale, texts).finished[BOARD]
+    outcome = prove(stale, texts)
+    assert outcome.proof.verdict == "refused"
+    finished = outcome.finished[BOARD]
     assert finished.thickness is not None
-    assert finished.thickness[0] == pytest.approx(26.2, abs=0.05)
+    assert finished.thickness[0] == pytest.approx(26.6, abs=0.05)
 
 
 def test_a_first_face_so_deep_that_wood_is_missing_is_refused_with_both_thicknesses() -> None:
@@ -166,12 +171,12 @@ def test_a_height_below_the_face_lowers_the_whole_of_it() -> None:
     found = asked(words)
     assert found.proud is None
     assert found.deeper == pytest.approx(0.4)
-    assert recut(found).planned.kind == "deeper"
+    assert recut(found).planned.said.endswith("0.4 mm deeper")
 
 
 def test_a_bed_is_skimmed_deeper_too() -> None:
     """A flat goal that is no board's is lowered like a face."""
-    made = again(packet_of("bed"), asked(Words(setup=1, deeper="0.2 mm")))
+    made = again(bare_packet_of("bed"), asked(Words(setup=1, deeper="0.2 mm")))
     assert face(made.packet, 1).z == pytest.approx(-0.7)
     assert made.packet.proof.verdict == "proven"
 
@@ -196,7 +201,7 @@ def test_once_more_after_once_more(tmp_path: Path) -> None:
 
 def test_a_setup_that_is_over_is_not_cut_again(tmp_path: Path) -> None:
     """Once setup 2 has been run, face A lies underneath: setup 1 is refused by name."""
-    deliver(tmp_path / "second", recut(asked(Words(setup=2, deeper="0.1 mm"))).files)
+    deliver(tmp_path / "second", recut(asked(Words(setup=2, deeper="0.2 mm"))).files)
     with pytest.raises(InputError, match="already-run"):
         again(tmp_path / "second", asked(Words(setup=1, deeper="0.1 mm")))
     with pytest.raises(InputError, match="already-run"):
@@ -205,7 +210,7 @@ def test_a_setup_that_is_over_is_not_cut_again(tmp_path: Path) -> None:
 
 def test_only_what_is_to_be_run_lies_in_programs() -> None:
     """What has been run lies in done/; the earlier packet stays byte for byte as it was."""
-    folder = packet_of()
+    folder = bare_packet_of()
     before = {path: path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()}
     made = again(folder, asked(Words(setup=2, deeper="0.2 mm")))
     names = sorted(name for name in made.files if "/" in name)
@@ -235,13 +240,15 @@ def test_the_sheet_begins_with_what_is_to_be_done_now() -> None:
     text = made.files["programs/2b2-on-face-b.ngc"].decode()
     assert "take z anew" in text
     assert "take x - y and z anew" in text
+    texts = {p.file: made.files[p.file].decode() for s in made.packet.setups for p in s.programs}
+    assert as_pdf(pages(made.packet, texts, made.planned)).startswith(b"%PDF-")
 
 
 @pytest.mark.wide
 def test_the_same_call_gives_the_same_bytes() -> None:
     """Two runs of one call agree in every byte, the sheet included."""
     words = Words(setup=1, spots=("300 mm, 150 mm", "12 in, 6 in"), height="0.2 mm")
-    assert again(packet_of(), asked(words)).files == again(packet_of(), asked(words)).files
+    assert again(bare_packet_of(), asked(words)).files == again(bare_packet_of(), asked(words)).files
 
 
 def test_words_that_the_proof_does_not_use_change_no_verdict() -> None:

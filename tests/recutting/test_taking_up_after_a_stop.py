@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import shapely
 
-from made_packets import packet_of
+from made_packets import bare_packet_of
 from stockwright.findings import Refused
 from stockwright.mistakes import InputError
 from stockwright.packet.model import PlaneGoal
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from stockwright.recutting.whole import Recut
 
+pytestmark = pytest.mark.usefixtures("no_paper")
 LINES = 60  # the sweep
 FEW = 3  # of them in every run of the suite
 
@@ -83,7 +84,7 @@ def judge(number: int, folder: Path) -> None:
         assert prove(made.packet, texts_of(made)).proof.verdict == "proven"
         assert made.planned.taken_up is not None
         # Never later than the line that was said: what is between is cut twice, not left out.
-        cut_later = [k for k in range(line, made.planned.taken_up[1]) if text[k - 1].startswith("G1 X")]
+        cut_later = [k for k in range(line, made.planned.taken_up.line) if text[k - 1].startswith("G1 X")]
         assert cut_later == [], (name, line)
         proven += 1
     assert proven >= number // 2
@@ -92,25 +93,25 @@ def judge(number: int, folder: Path) -> None:
 @pytest.mark.wide
 def test_a_stop_at_seeded_lines_is_taken_up_proven() -> None:
     """Stops drawn over the example's programs give packets that are proven from the measured board on."""
-    judge(FEW, packet_of())
+    judge(FEW, bare_packet_of())
 
 
 @pytest.mark.sweep
 def test_a_stop_at_sixty_lines_is_taken_up_proven() -> None:
     """Sixty stops over the example's programs give packets that are proven from the measured board on."""
-    judge(LINES, packet_of())
+    judge(LINES, bare_packet_of())
 
 
 @pytest.mark.wide
 def test_another_dialect_in_inches_is_taken_up_too() -> None:
     """Resolution, units and dialect are the program's own."""
-    judge(2, packet_of(post="lean-serial", units="inch"))
+    judge(2, bare_packet_of(post="lean-serial", units="inch"))
 
 
 @pytest.mark.wide
 def test_how_far_the_interrupted_pass_had_come_does_not_matter() -> None:
     """The rest is proven if nothing of the pass it begins with was cut, and if all of it was."""
-    folder = packet_of()
+    folder = bare_packet_of()
     middle = within_a_level(folder)
     first, second = (taken_up(folder, "1b-face-a.ngc", line) for line in (middle, middle + 1))
     assert not isinstance(first, str)
@@ -125,7 +126,7 @@ def test_how_far_the_interrupted_pass_had_come_does_not_matter() -> None:
 @pytest.mark.wide
 def test_a_rest_that_begins_too_late_is_refused() -> None:
     """The proof sees a pass that is in neither part: the verdict does not hang on the tool's own word."""
-    folder = packet_of()
+    folder = bare_packet_of()
     *_, late = (
         line
         for line, words in enumerate((folder / "programs/1b-face-a.ngc").read_text().splitlines(), 1)
@@ -143,7 +144,7 @@ def test_a_rest_that_begins_too_late_is_refused() -> None:
 
 def test_a_cutter_that_cannot_plunge_comes_in_from_outside() -> None:
     """Within a level the facing cutter is lowered where its rim keeps off the wood, then comes in level."""
-    folder = packet_of()
+    folder = bare_packet_of()
     made = taken_up(folder, "1b-face-a.ngc", within_a_level(folder))
     assert not isinstance(made, str)
     moves = READERS["rs274-ngc"](texts_of(made)["programs/1b2-on-face-a.ngc"]).moves
@@ -158,7 +159,7 @@ def test_a_cutter_that_cannot_plunge_comes_in_from_outside() -> None:
 
 def test_an_overlap_goes_back_along_what_was_cut() -> None:
     """A stated overlap begins that much earlier, across levels too."""
-    folder = packet_of()
+    folder = bare_packet_of()
     plain, further = (
         taken_up(folder, "1b-face-a.ngc", within_a_level(folder)),
         taken_up(folder, "1b-face-a.ngc", within_a_level(folder), overlap="1.5 m"),
@@ -167,12 +168,12 @@ def test_an_overlap_goes_back_along_what_was_cut() -> None:
     assert not isinstance(further, str)
     assert plain.planned.taken_up is not None
     assert further.planned.taken_up is not None
-    assert further.planned.taken_up[1] < plain.planned.taken_up[1]
+    assert further.planned.taken_up.line < plain.planned.taken_up.line
 
 
 def test_a_place_says_the_same_as_its_line() -> None:
     """x, y and z of a pass find the line that lowers to it; x and y alone are asked back for their level."""
-    folder = packet_of()
+    folder = bare_packet_of()
     by_line = taken_up(folder, "3b-edge-1.ngc", 40)
     assert not isinstance(by_line, str)
     text = (folder / "programs/3b-edge-1.ngc").read_text()
@@ -181,13 +182,15 @@ def test_a_place_says_the_same_as_its_line() -> None:
     row = next(
         k
         for k in range(len(moves))
-        if moves.line[k] >= by_line.planned.taken_up[1]
-        and moves.end[k, 2] == by_line.planned.taken_up[2]
+        if moves.line[k] >= by_line.planned.taken_up.line
+        and moves.end[k, 2] == by_line.planned.taken_up.z
         and moves.end[k, 0] != moves.start[k, 0]
     )
     x, y, z = (moves.start[row] + moves.end[row]) / 2
     words = Words(stopped="3b-edge-1.ngc", at=f"{x:.1f}, {y:.3f}, {z:.3f} mm")
-    assert again(folder, asked(words)).planned.taken_up == by_line.planned.taken_up
+    by_place = again(folder, asked(words)).planned.taken_up
+    assert by_place is not None
+    assert (by_place.line, by_place.z) == (by_line.planned.taken_up.line, by_line.planned.taken_up.z)
     with pytest.raises(InputError, match="ambiguous-place"):
         again(folder, asked(Words(stopped="3b-edge-1.ngc", at=f"{x:.1f}, {y:.3f} mm")))
 
@@ -207,5 +210,5 @@ def test_a_place_says_the_same_as_its_line() -> None:
 def test_a_stop_that_is_none_is_a_mistake(words: Words, code: str) -> None:
     """A file, a line or a place that is none comes back with those that are."""
     with pytest.raises(InputError) as caught:
-        again(packet_of(), asked(words))
+        again(bare_packet_of(), asked(words))
     assert [mistake.code for mistake in caught.value.mistakes] == [code]

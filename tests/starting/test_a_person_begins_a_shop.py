@@ -34,8 +34,19 @@ def _told(folder: Path, *changed: tuple[str, str]) -> tuple[str, Path]:
 def test_a_travel_of_one_place_is_asked_again_at_once(tmp_path: Path) -> None:
     """700 mm alone is refused where it is asked, not after everything else, and the right range counts."""
     shown, out = _told(tmp_path, ("0 mm to 600 mm\n", "700 mm\n0 mm to 600 mm\n"))
-    assert "got 700 mm alone, expected a range from one place to another. how far" in shown
+    assert "got 700 mm alone, expected a range from one place to another\nhow far" in shown
     assert read_document(out, "shop").model.machine.travel.x == (0, 600)
+
+
+def test_a_piece_of_fence_and_a_post_are_judged_at_their_questions(tmp_path: Path) -> None:
+    """A piece from 1400 mm to nowhere and a dialect that nobody installed are asked for again."""
+    shown, out = _told(tmp_path, ("100 mm to 500 mm\n", "500 mm\n100 mm to 500 mm\n"))
+    assert "got 500 mm alone" in shown
+    assert read_document(out, "shop").model.fence.pieces == ((100, 500),)
+    out.unlink()
+    shown, out = _told(tmp_path, ("rs274-ngc\n", "rs247\nrs274-ngc\n"))
+    assert "no post is called 'rs247'" in shown
+    assert read_document(out, "shop").model.post == "rs274-ngc"
 
 
 def test_figures_of_a_controller_are_known_when_seen(tmp_path: Path) -> None:
@@ -51,7 +62,7 @@ def test_the_default_stays_after_a_bad_answer(tmp_path: Path) -> None:
     """What stands in brackets still stands there when the question comes again."""
     shown, _ = _told(tmp_path, ("18 mm\n1\n100 mm to 500 mm", "18 mm\nmany\n\n100 mm to 500 mm"))
     again = shown[shown.index("got 'many'") :]
-    assert "than one long one [1]: " in again[: again.index("\n")]
+    assert "than one long one [1]: " in again.splitlines()[1]
 
 
 def test_a_question_mark_says_more_and_back_goes_back(tmp_path: Path) -> None:
@@ -75,7 +86,7 @@ def test_a_question_mark_says_how_to_find_out(tmp_path: Path) -> None:
 def test_a_name_of_two_words_is_shown_as_it_may_be_written(tmp_path: Path) -> None:
     """`toe clamp` is no name, and the answer says that `toe-clamp` is."""
     shown, _ = _told(tmp_path, ("top-clamp\ntoe-clamp\n", "top-clamp\nToe clamp\ntoe-clamp\n"))
-    assert "; write 'toe-clamp'. what it is called here" in shown
+    assert "; write 'toe-clamp'\nwhat it is called here" in shown
 
 
 def test_commas_may_stand_in_lists(tmp_path: Path) -> None:

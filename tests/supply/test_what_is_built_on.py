@@ -9,6 +9,7 @@ import ast
 import re
 import sys
 import tomllib
+from functools import cache
 from importlib import metadata
 from typing import TYPE_CHECKING
 
@@ -16,6 +17,7 @@ import pytest
 from packaging.requirements import Requirement
 
 from example_jobs import ROOT
+from source_trees import tree_of
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -84,11 +86,12 @@ def test_every_licence_is_listed_and_suits() -> None:
     assert set().union(*listed.values()) <= SUIT
 
 
+@cache
 def imports(folder: Path) -> dict[str, set[str]]:
     """Return what each file below `folder` imports, by the first part of its name."""
     found: dict[str, set[str]] = {}
     for path in sorted(folder.rglob("*.py")):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in ast.walk(tree_of(path)):
             names = [each.name for each in node.names] if isinstance(node, ast.Import) else []
             if isinstance(node, ast.ImportFrom) and not node.level and node.module:
                 names = [node.module]

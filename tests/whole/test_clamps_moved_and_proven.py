@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -14,11 +14,12 @@ from stockwright.checking import check as check_all
 from stockwright.mistakes import InputError
 from stockwright.motion.moves import moves
 from stockwright.packet.deliver import deliver
+from stockwright.packet.files import with_facts
 from stockwright.planning.setup import FaceCut
 from stockwright.proving import prove
 from stockwright.recutting import again
 from stockwright.recutting.asking import Words, asked
-from stockwright.run import Made, Request, make
+from stockwright.run import Request, check, write_and_prove
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -26,11 +27,25 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
     from stockwright.packet.model import Packet
+    from stockwright.run import Checked, Proven
 
 LECTERN = EXAMPLES / "lectern-top"
 
 
-@pytest.fixture(scope="module", params=["across", "along"])
+@dataclass(frozen=True, eq=False)
+class Made:
+    """The job planned and cut, and its programs written and proven."""
+
+    checked: Checked
+    proven: Proven
+
+    @property
+    def packet(self) -> Packet:
+        """Its facts."""
+        return self.proven.packet
+
+
+@pytest.fixture(scope="module", params=["across", pytest.param("along", marks=pytest.mark.wide)])
 def made(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Made:
     """Make the example with its passes across, as it is shipped, and with its passes along."""
     folder: Path = tmp_path_factory.mktemp("lectern")
@@ -43,12 +58,14 @@ def made(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
     (folder / "job.yaml").write_text(
         job.replace("recipe: both-faces-under-clamps", "recipe: recipe.yaml"), encoding="utf-8"
     )
-    return make(Request(folder / "job.yaml"))
+    whole = Request(folder / "job.yaml")
+    checked = check(whole)
+    return Made(checked, write_and_prove(checked, whole))
 
 
 def texts_of(made: Made) -> dict[str, str]:
     """Return the programs' texts by file."""
-    return {name: data.decode() for name, data in made.files.items() if name.startswith("programs/")}
+    return dict(made.proven.texts)
 
 
 def rules_of(packet: Packet, texts: dict[str, str]) -> set[str]:
@@ -127,7 +144,8 @@ def test_clamps_that_are_not_moved_are_in_the_way(made: Made) -> None:
 
 def test_a_face_cut_in_parts_is_not_cut_deeper_as_a_whole(made: Made, tmp_path: Path) -> None:
     """`again` goes over no face whose clamps have moved; a stopped program is taken up, and proven."""
-    deliver(tmp_path / "packet", made.files)
+    files = {name: text.encode() for name, text in texts_of(made).items()}
+    deliver(tmp_path / "packet", with_facts(made.packet, files, {}))
     with pytest.raises(InputError) as wrong:
         again(tmp_path / "packet", asked(Words(setup=1, deeper="0.2 mm")))
     assert [m.code for m in wrong.value.mistakes] == ["clamps-moved"]

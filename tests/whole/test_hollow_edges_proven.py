@@ -10,7 +10,7 @@ import pytest
 
 from example_jobs import EXAMPLES
 from stockwright.proving import prove
-from stockwright.run import Made, Request, make
+from stockwright.run import Proven, Request, check, write_and_prove
 
 if TYPE_CHECKING:
     from stockwright.packet.model import Packet
@@ -19,16 +19,17 @@ HOLLOW = 0.5
 
 
 @cache
-def _made() -> Made:
-    """Make the first of the shelf's boards alone, its edges hollow by 0.5 mm."""
+def _made() -> Proven:
+    """Plan and prove the first of the shelf's boards alone, its edges hollow by 0.5 mm."""
     folder = EXAMPLES / "glue-room"
     board = folder / "boards" / "maple-1.yaml"
-    return make(Request(folder / "shelf-boards.yaml", boards=(board,), values={"hollow": f"{HOLLOW} mm"}))
+    values = {"hollow": f"{HOLLOW} mm"}
+    request = Request(folder / "shelf-boards.yaml", boards=(board,), values=values)
+    return write_and_prove(check(request), request)
 
 
 def _texts() -> dict[str, str]:
-    listed = {program.file for setup in _made().packet.setups for program in setup.programs}
-    return {name: data.decode() for name, data in _made().files.items() if name in listed}
+    return dict(_made().texts)
 
 
 def _rules(packet: Packet, texts: dict[str, str]) -> set[str]:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from made_packets import proven_job
 from small_jobs import written
 from stockwright import run
 from stockwright.findings import Refused
@@ -82,7 +83,7 @@ CASES = [
 def outcome(job: Path) -> set[str]:
     """Return the codes of the mistakes, the rules that refuse, or "done"."""
     try:
-        run.make(Request(job))
+        proven_job(Request(job))
     except InputError as error:
         return {each.code for each in error.mistakes}
     except Refused as refused:

@@ -33,7 +33,7 @@ def proven(job: Job) -> None:
     assert packet.proof.verdict == "proven"
 
 
-@pytest.mark.parametrize("number", range(FEW))
+@pytest.mark.parametrize("number", [0, *(pytest.param(n, marks=pytest.mark.wide) for n in range(1, FEW))])
 @pytest.mark.parametrize("k", SCALES)
 def test_a_random_board_is_fully_faced(k: float, number: int) -> None:
     """The first boards of each warp scale are proven faced on both sides."""

@@ -10,9 +10,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from example_jobs import STAIR_TREAD
+from made_packets import proven
 from stockwright.proving import prove
-from stockwright.run import Request, make
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -28,12 +27,11 @@ class Broken:
     line: int | None
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def packed() -> tuple[Packet, dict[str, str]]:
-    """Make the example once: its packet and its programs' texts."""
-    made = make(Request(STAIR_TREAD))
-    texts = {name: data.decode() for name, data in made.files.items() if name.startswith("programs/")}
-    return made.packet, texts
+    """Give the example's packet and its programs' texts."""
+    made = proven("stair-tread/job")
+    return made.packet, dict(made.texts)
 
 
 def _find(lines: list[str], pattern: str, which: int = 0) -> int:

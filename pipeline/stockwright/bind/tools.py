@@ -50,7 +50,7 @@ def bind_tools(
                     collets.setdefault(part.shank, []).append(tool)
         listed = "; ".join(f"{tool}: {why}" for tool, why in reasons.items())
         reach = reaches[name]
-        best = max((t.cutting_length for t in shop.tools if role.does in t.does), default=0.0)
+        best = max((t.cutting_length for t in shop.tools if role.does in _does(t)), default=0.0)
         short = reach is not None and 0 < best < reach
         found.append(
             Finding(
@@ -129,6 +129,8 @@ def wanted(role: Role, reach: float | None) -> str:
         parts.append(f"is {role.diameter[0]:g} to {role.diameter[1]:g} mm wide")
     if reach is not None:
         parts.append(f"cuts {reach:g} mm deep or more")
+    if role.flutes is not None:
+        parts.append(f"has {role.flutes} flute{'' if role.flutes == 1 else 's'}")
     if role.centre_cutting:
         parts.append("cuts to its centre")
     return ", ".join(parts)

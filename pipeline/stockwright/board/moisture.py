@@ -6,7 +6,6 @@ Public:
     movement_wide(size, shrinkage, before, after) -> mm     from total shrinkage %, neither above 30 %
     coefficient(shrinkage) -> per %                         C from total shrinkage S %
     gradient_cup(width, thickness, coefficient, difference) -> mm
-    sawn_softwood(size, before, after) -> mm                EN 1313-1
     density(gravity, moisture) -> kg/m3
 Source unless said: USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190. Handbook data suit most
 practical purposes only: show one decimal of a moisture content.
@@ -21,7 +20,6 @@ __all__ = [
     "gradient_cup",
     "movement",
     "movement_wide",
-    "sawn_softwood",
 ]
 
 _FIBRE_SATURATION = 30.0  # %, Wood Handbook
@@ -75,11 +73,6 @@ def gradient_cup(width: float, thickness: float, coefficient: float, difference:
     The sagitta of a strip bent by a linear strain, width^2 C d / (8 t); textbook mechanics.
     """
     return width * width * coefficient * difference / (8.0 * thickness)
-
-
-def sawn_softwood(size: float, before: float, after: float) -> float:
-    """Return the size, mm, that sawn softwood has at `after` %: 0.25 % per 1 % (EN 1313-1:2010, clause 5)."""
-    return size * (1.0 + 0.0025 * (after - before))
 
 
 def density(gravity: float, moisture: float) -> float:

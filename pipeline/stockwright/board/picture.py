@@ -1,8 +1,9 @@
 """A board's warp drawn. In: `Account`s. Out: SVG, or a page of HTML that holds it and the account in words.
 
 Public:
-    svg(accounts, shown=None) -> str    `shown`: by the board's name, what is drawn instead of the thickest
-    html(accounts, lines, shown=None) -> str
+    svg(accounts, shown=None, units="mm") -> str    `shown`: by the board's name, what is drawn instead of
+                                                    the thickest; `units`: the person's, mm or inch
+    html(accounts, lines, shown=None, units="mm") -> str
 Promise: black on white and grey, no colour needed; nothing from outside; equal bytes for equal boards;
 printed on a leaf as wide as A4 no word is smaller than nine points.
 """
@@ -18,6 +19,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.board.contours import at_least
+from stockwright.board.in_units import InUnits
 from stockwright.board.sections import STOPS, Section, cross_sections, long_sections, nice_factor, section_svg
 from stockwright.board.shown import Shown
 from stockwright.board.strokes import FONT, Frame, number, text
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from stockwright.board.account import Account
+    from stockwright.units import System
 
     Floats = NDArray[np.float64]
 
@@ -37,6 +40,8 @@ __all__ = ["html", "svg"]
 # In the drawing's own units, which a browser prints 96 to the inch: a leaf of A4 within its margins. Nine
 # points are 12 of them.
 WIDE = 700.0
+# No higher, it goes on one leaf of Letter, 263 mm within its margins, with words of nine points and more.
+_LEAF, _ONE_LEAF = 263, 994.0
 _SIDE = 46.0  # left and right of a plan, for its dimensions
 _LEAD = 16.0  # from line to line
 _TALLEST = 156.0  # of a plan
@@ -44,7 +49,6 @@ _FINE = 12  # steps between two stations, for smooth contours
 _MOST_BANDS = 7  # of height: more shades of grey are not told apart
 _RING = 8.0  # radius of the ring about a place that limits the thickness
 _NARROW, _APART = 130.0, 36.0  # of sections side by side, which have titles
-_STEPS = (0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)  # mm between contours
 _READINGS_ALONG, _READINGS_ACROSS = (9, 56.0), (5, 34.0)  # told at most, and how far apart; drawn
 _STYLE = f"""
 text {{ font: 13px {FONT}; fill: #000; }}
@@ -78,13 +82,14 @@ class _Face:
     at_stations: Floats
 
 
-def svg(accounts: Sequence[Account], shown: Mapping[str, Shown] | None = None) -> str:
+def svg(accounts: Sequence[Account], shown: Mapping[str, Shown] | None = None, units: System = "mm") -> str:
     """Return the drawing of all boards, one under the other."""
+    told = InUnits(units)
     parts: list[str] = []
     below = 8.0
     for index, account in enumerate(accounts):
         drawn, below = _board(
-            account, (shown or {}).get(account.board.name) or _thickest(account), below, index
+            account, (shown or {}).get(account.board.name) or _thickest(account), below, index, told
         )
         parts += drawn
     tall = number(below)
@@ -101,23 +106,28 @@ def html(
     accounts: Sequence[Account],
     lines: Iterable[str],
     shown: Mapping[str, Shown] | None = None,
+    units: System = "mm",
 ) -> str:
     """Return a page with the drawing and the account in words below it."""
     title = escaping.escape(", ".join(a.board.name for a in accounts))
-    told = escaping.escape("\n".join(lines))
+    below = escaping.escape("\n".join(lines))
+    drawing = svg(accounts, shown, units)
+    high = float(drawing.partition(' height="')[2].partition('"')[0])
+    one_leaf = f"svg {{ max-height: {_LEAF}mm; }} " if high <= _ONE_LEAF else ""
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{title}</title>\n<style>\n"
         "body { margin: 0 auto; max-width: 56rem; padding: 1rem; background: #fff; color: #000; }\n"
-        "@media print { @page { margin: 10mm; } body { max-width: none; padding: 0; } }\n"
+        f"@media print {{ @page {{ margin: 8mm; }} {one_leaf}body {{ max-width: none; padding: 0; }} }}\n"
         "svg { display: block; width: 100%; height: auto; }\n"
         ".wide { overflow-x: auto; }\n.wide:focus-visible { outline: 3px solid #555; }\n"
         "@media screen and (max-width: 44rem) { svg { min-width: 42rem; } }\n"  # words large enough to read
         "pre { font-size: .85rem; line-height: 1.35; white-space: pre-wrap; }\n"
         "</style>\n</head>\n<body>\n"
-        f'<div class="wide" tabindex="0" role="group" aria-label="Drawing">\n{svg(accounts, shown)}</div>\n'
-        f"<pre>{told}</pre>\n</body>\n</html>\n"
+        '<div class="wide" tabindex="0" role="group" aria-label="Drawing">\n'
+        f"{drawing}</div>\n"
+        f"<pre>{below}</pre>\n</body>\n</html>\n"
     )
 
 
@@ -125,7 +135,7 @@ def _thickest(account: Account) -> Shown:
     return Shown(account.seatings["thickest"], "seated for the most")
 
 
-def _board(account: Account, shown: Shown, top: float, index: int) -> tuple[list[str], float]:
+def _board(account: Account, shown: Shown, top: float, index: int, told: InUnits) -> tuple[list[str], float]:
     """Return one board's drawing and where it ends."""
     board, best = account.board, shown.seating
     lean = math.sqrt(1.0 + best.a**2 + best.b**2)
@@ -135,24 +145,25 @@ def _board(account: Account, shown: Shown, top: float, index: int) -> tuple[list
     parts = [text(_SIDE, top + 22, board.name, "title")]
     below = top + 42
     for line in _broken(
-        f"{length:.0f} x {width:.0f} mm rough, {shown.words}: {(best.top - best.bottom) / lean:.2f} mm. "
-        f"The readings are right within {board.uncertainty:.2f} mm."
+        f"{told.size(length)} x {told.size(width)} {told.name} rough, "
+        f"{shown.words}: {told.height((best.top - best.bottom) / lean)} {told.name}. "
+        f"The readings are right within {told.doubt(board.uncertainty)}."
     ):
         parts.append(text(_SIDE, below, line))
         below += _LEAD
     below += 4
-    faces = _faces(account, shown)
-    bands = _Bands.of(faces)
+    faces = _faces(account, shown, told)
+    bands = _Bands.of(faces, told)
     for face in faces:
         parts.append(text(_SIDE, below + 12, face.caption, "head"))
         frame = Frame((WIDE - scale * length) / 2 - scale * x_low, below + 40 + scale * y_high, scale, scale)
-        parts += _plan(account, shown, face, frame, bands, f"b{index}{face.name}")
+        parts += _plan(account, shown, face, frame, bands, f"b{index}{face.name}", told)
         below += 40 + scale * width + 26
-    parts += _legend(bands, shown, below)
+    parts += _legend(bands, shown, below, told)
     below += 44
-    factor, sections = _sections(account, shown, scale)
-    told = f"Sections: heights {factor:g} times as large as lengths; the slab's own thickness not to scale"
-    lines = [(line, "head") for line in _broken(told)]
+    factor, sections = _sections(account, shown, scale, told)
+    larger = f"Sections: heights {factor:g} times as large as lengths; the slab's own thickness not to scale"
+    lines = [(line, "head") for line in _broken(larger)]
     lines += [(line, "small") for line in _broken(_how_to_read(shown))]
     for line, kind in lines:
         parts.append(text(_SIDE, below + 12, line, kind))
@@ -162,7 +173,7 @@ def _board(account: Account, shown: Shown, top: float, index: int) -> tuple[list
         left = _SIDE if len(row) > 1 else (WIDE - scale * (row[0].high - row[0].low)) / 2
         deepest = below
         for section in row:
-            drawn, end = section_svg(section, left, below, scale, factor)
+            drawn, end = section_svg(section, left, below, scale, factor, told)
             parts += drawn
             left += max(scale * (section.high - section.low), _NARROW) + _APART
             deepest = max(deepest, end)
@@ -181,7 +192,7 @@ def _how_to_read(shown: Shown) -> str:
     return f"Grey comes off; {shims}; {marks}. Across, edge-1 is at the left."
 
 
-def _faces(account: Account, shown: Shown) -> tuple[_Face, _Face]:
+def _faces(account: Account, shown: Shown, told: InUnits) -> tuple[_Face, _Face]:
     board, best = account.board, shown.seating
     x_low, y_low, x_high, y_high = board.bounds
     x, y = _between(board.x, x_low, x_high), _between(board.y, y_low, y_high)
@@ -199,9 +210,16 @@ def _faces(account: Account, shown: Shown) -> tuple[_Face, _Face]:
     above_read, below_read = off(board.x, board.y)
     return (
         _Face(
-            "A", "Face A, seen from above: mm to come off above the finished face", x, y, above, above_read
+            "A",
+            f"Face A, seen from above: {told.name} to come off above the finished face",
+            x,
+            y,
+            above,
+            above_read,
         ),
-        _Face("B", "Face B, seen through from above: mm to come off below", x, y, below, below_read),
+        _Face(
+            "B", f"Face B, seen through from above: {told.name} to come off below", x, y, below, below_read
+        ),
     )
 
 
@@ -215,18 +233,18 @@ def _between(stations: Floats, low: float, high: float) -> Floats:
 
 @frozen
 class _Bands:
-    """Bands of height, numbered from 0 mm in steps of `step` mm; the drawing has `first` to `last`."""
+    """Bands of height, numbered from 0 in steps of `step` mm; the drawing has `first` to `last`."""
 
     step: float
     first: int
     last: int
 
     @classmethod
-    def of(cls, faces: Sequence[_Face]) -> _Bands:
+    def of(cls, faces: Sequence[_Face], told: InUnits) -> _Bands:
         """Return bands for all the faces, few enough to be told apart."""
         least = max(min(float(face.off.min()) for face in faces), 0.0)
         most = max(float(face.off.max()) for face in faces)
-        for step in _STEPS:
+        for step in told.steps():
             first, last = math.floor(least / step), math.floor(most / step)
             if last - first < _MOST_BANDS:
                 break
@@ -238,7 +256,9 @@ class _Bands:
         return f"#{tone:02x}{tone:02x}{tone:02x}"
 
 
-def _plan(account: Account, shown: Shown, face: _Face, frame: Frame, bands: _Bands, name: str) -> list[str]:
+def _plan(
+    account: Account, shown: Shown, face: _Face, frame: Frame, bands: _Bands, name: str, told: InUnits
+) -> list[str]:
     board = account.board
     outline = frame.points(board.outline)
     parts = [
@@ -254,11 +274,11 @@ def _plan(account: Account, shown: Shown, face: _Face, frame: Frame, bands: _Ban
     parts.append("</g>")
     parts.append(f'<polygon class="line" points="{outline}"/>')
     parts.append(f'<polygon class="squared" points="{frame.points(account.whole.region)}"/>')
-    parts += _readings(account, shown, face, frame)
+    parts += _readings(account, shown, face, frame, told)
     return parts + _names(board.bounds, frame)
 
 
-def _readings(account: Account, shown: Shown, face: _Face, frame: Frame) -> list[str]:
+def _readings(account: Account, shown: Shown, face: _Face, frame: Frame, told: InUnits) -> list[str]:
     board = account.board
     stops = [
         (limit.x, limit.y)
@@ -283,7 +303,7 @@ def _readings(account: Account, shown: Shown, face: _Face, frame: Frame) -> list
             shift = 11.0 if first else -11.0 if last else 0.0
             up = -7.0 if j == 0 else 16.0
             value = face.at_stations[i, j]
-            parts.append(text(x + shift, y + up, f"{round(float(value), 2) + 0.0:.2f}", "halo", anchor))
+            parts.append(text(x + shift, y + up, told.height(float(value)), "halo", anchor))
     return parts
 
 
@@ -310,22 +330,24 @@ def _names(bounds: tuple[float, float, float, float], frame: Frame) -> list[str]
     ]
 
 
-def _legend(bands: _Bands, shown: Shown, top: float) -> list[str]:
+def _legend(bands: _Bands, shown: Shown, top: float, told: InUnits) -> list[str]:
     parts = []
     x = _SIDE
     for band in range(bands.first, bands.last + 1):
         place = f'x="{number(x)}" y="{number(top)}" width="26" height="14"'
         parts.append(f'<rect class="thin" {place} style="fill:{bands.grey(band)}"/>')
-        parts.append(text(x + 31, top + 12, f"{band * bands.step:g}", "small"))
+        parts.append(text(x + 31, top + 12, told.round(band * bands.step), "small"))
         x += 66
     rings = "" if shown.levels else "Rings: where the slab is stopped. "
-    parts.append(text(x, top + 12, "mm and more.", "small"))
+    parts.append(text(x, top + 12, f"{told.name} and more.", "small"))
     return [*parts, text(_SIDE, top + 12 + _LEAD, f"{rings}Dashes: the largest, squared.", "small")]
 
 
-def _sections(account: Account, shown: Shown, scale: float) -> tuple[float, list[list[Section]]]:
+def _sections(
+    account: Account, shown: Shown, scale: float, told: InUnits
+) -> tuple[float, list[list[Section]]]:
     """Return the factor that heights are drawn larger by, and the sections in rows."""
-    along, across = long_sections(account, shown), cross_sections(account, shown)
+    along, across = long_sections(account, shown, told), cross_sections(account, shown, told)
     factor = nice_factor([*along, *across], scale)
     rows: list[list[Section]] = []
     room = 0.0

@@ -3,9 +3,9 @@
 Public:
     STOPS                       how near to the slab's face a place must be to be marked as stopping it, mm
     Section(title, low, high, over (n, 2), under (n, 2), rest, shims, stops, levels, thickness)
-    long_sections(account, shown), cross_sections(account, shown) -> list of Section
+    long_sections(account, shown, told), cross_sections(account, shown, told) -> list of Section
     nice_factor(sections, scale) -> how much larger heights are drawn than lengths
-    section_svg(section, left, top, scale, factor) -> (parts, where it ends)
+    section_svg(section, left, top, scale, factor, told) -> (parts, where it ends)
 Promise: both surfaces are drawn by the same factor from the slab's own faces; the slab is a band of its own.
 """
 
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from stockwright.board.account import Account
+    from stockwright.board.in_units import InUnits
     from stockwright.board.shown import Shown
     from stockwright.board.surface import Board
 
@@ -62,7 +63,7 @@ class Section:
     thickness: float
 
 
-def long_sections(account: Account, shown: Shown) -> list[Section]:
+def long_sections(account: Account, shown: Shown, told: InUnits) -> list[Section]:
     """Return a section along each rail of shims, near edge-1 and near edge-2."""
     board = account.board
     found = []
@@ -73,7 +74,7 @@ def long_sections(account: Account, shown: Shown) -> list[Section]:
             for s in shown.seating.shims
             if (abs(s.y - board.y[0]) > abs(s.y - board.y[-1])) == bool(which)
         ]
-        title = f"Along {edge}, {y:g} mm across; end-1 at the left"
+        title = f"Along {edge}, {told.length(y)} across; end-1 at the left"
         found.append(_section(account, shown, title, 0, y, shims))
     return found
 
@@ -90,7 +91,7 @@ def _rail(board: Board, which: int) -> float:
     return round(steps[-1], 1)
 
 
-def cross_sections(account: Account, shown: Shown) -> list[Section]:
+def cross_sections(account: Account, shown: Shown, told: InUnits) -> list[Section]:
     """Return sections across the board: near both ends, in the middle and where it cups most."""
     board = account.board
     middle = float(board.x[len(board.x) // 2])
@@ -99,7 +100,7 @@ def cross_sections(account: Account, shown: Shown) -> list[Section]:
     for x in sorted(places):
         near = float(board.x[1] - board.x[0]) / 2.0
         shims = [(s.y, s.thickness) for s in shown.seating.shims if abs(s.x - x) <= near]
-        found.append(_section(account, shown, f"Across, {x:g} mm along", 1, x, shims))
+        found.append(_section(account, shown, f"Across, {told.length(x)} along", 1, x, shims))
     return found
 
 
@@ -171,7 +172,7 @@ def _above(section: Section) -> float:
 
 
 def section_svg(
-    section: Section, left: float, top: float, scale: float, factor: float
+    section: Section, left: float, top: float, scale: float, factor: float, told: InUnits
 ) -> tuple[list[str], float]:
     """Return the drawing and where it ends; `scale` is the drawing's size of a mm of length."""
     tall = scale * factor
@@ -190,7 +191,7 @@ def section_svg(
         f'<polygon class="waste" points="{pairs([(start, face_a), *over, (end, face_a)])}"/>',
         f'<polygon class="waste" points="{pairs([(start, face_b), *under, (end, face_b)])}"/>',
         _slab(start, end, face_a),
-        _name(section, start, end, face_a),
+        _name(section, start, end, face_a, told),
         _level("bed", start - 14, end + 14, bed),
     ]
     for above, off, first, last in section.levels:
@@ -208,15 +209,21 @@ def section_svg(
             f'<rect class="shim" x="{number(x - _SHIM / 2)}" y="{number(bed - height)}" '
             f'width="{number(_SHIM)}" height="{number(height)}"/>'
         )
-        parts.append(text(x, bed + 15, f"{thickness:.2f}", "small", "middle"))
+        parts.append(text(x, bed + 15, told.height(thickness), "small", "middle"))
     return parts, bed + 20
 
 
-def _name(section: Section, start: float, end: float, top: float) -> str:
+def _name(section: Section, start: float, end: float, top: float, told: InUnits) -> str:
     """Return the slab's thickness, beside where it is stopped as a rule: at its ends and in its middle."""
     wide = end - start
     at = start + (0.27 if wide >= _ROOMY / 2 else 0.5) * wide
-    return text(at, top + 16.5, f"{section.thickness:.2f} mm", "" if wide >= _ROOMY else "small", "middle")
+    return text(
+        at,
+        top + 16.5,
+        f"{told.height(section.thickness)} {told.name}",
+        "" if wide >= _ROOMY else "small",
+        "middle",
+    )
 
 
 def _slab(start: float, end: float, top: float) -> str:

@@ -4,7 +4,7 @@ Public:
     shim_places(board, longest=400.0) -> (k, 2)     two rails of places, board frame, near the rim
     stack(gap, shop) -> tuple of thicknesses        the stack nearest to the gap, thickest first, () for none
     stacked(gaps, shop, above=True) -> (k,)         how thick those stacks are; with above=False the thickest
-                                                    that fit under
+                                                    that fit under; of few pieces, where that costs a hair
     reach_at(outline, x (k,)) -> low (k,), high (k,)    the outline's lowest and highest y there
 Promise: every place is on the board, at a station where one is near enough, and neighbours along a rail are
 no more than `longest` apart.
@@ -29,7 +29,10 @@ __all__ = ["LEAST", "LONGEST", "reach_at", "shim_places", "stack", "stacked"]
 
 LEAST = 0.05  # mm; a thinner shim is paper, not a shim: common practice, no source
 FINEST = (10_000, 1_000)  # to a mm: what shims are counted in
+EXACT = 1e-6  # of a unit: sums of decimals may differ by their last bits
 SHORT = 10  # of these in the unit: the table of a deep gap is short enough
+FEW = 5  # pieces beside those of the thickest size: what a hand puts in at once; common practice, no source
+HAIR = LEAST  # mm: thinner than any shim, so a stack of few pieces may be off by so much more
 LONGEST = 400.0  # mm between shims along a rail; common practice, no source
 _INSET = 10.0  # mm from the rim to the middle of a shim; common practice, no source
 
@@ -96,13 +99,15 @@ def stack(gap: float, shop: tuple[float, ...]) -> tuple[float, ...]:
     """Return the stack of shims nearest to `gap` mm, fewest pieces, thickest first.
 
     Any number of each. Of two stacks equally near the thinner one: a board on a low shim still touches
-    its neighbours. An empty tuple: no shim is nearest.
+    its neighbours. An empty tuple: no shim is nearest. What `stacked` gave is stacked so.
     """
     sizes, unit = _sizes(shop)
     if not sizes:
         return ()
-    last, _ = _table(sizes, _upto(gap, sizes, unit))
-    best = round(float(stacked(np.array([gap]), shop)[0]) / unit)
+    last, reachable, _ = _table(sizes, _upto(gap, sizes, unit))
+    best = round(gap / unit)
+    if abs(gap / unit - best) > EXACT or best not in reachable:
+        best = round(float(stacked(np.array([gap]), shop)[0]) / unit)
     pieces = []
     while best > 0:
         pieces.append(round(int(last[best]) * unit, 6))
@@ -111,17 +116,30 @@ def stack(gap: float, shop: tuple[float, ...]) -> tuple[float, ...]:
 
 
 def stacked(gaps: Floats, shop: tuple[float, ...], *, above: bool = True) -> Floats:
-    """Return how thick the stack nearest to each of the `gaps` (k,) is, mm; not `above` it if asked."""
+    """Return how thick the stack nearest to each of the `gaps` (k,) is, mm; not `above` it if asked.
+
+    Sizes of two kinds (thousandths beside sixty-fourths) come within a micrometre of any gap, by dozens of
+    thin pieces: a stack of `FEW` pieces that is off by a `HAIR` more is taken instead. Below a gap alone,
+    they lie twice as far apart.
+    """
     sizes, unit = _sizes(shop)
     if not sizes:
         return np.zeros(len(gaps))
-    _, reachable = _table(sizes, _upto(float(gaps.max()), sizes, unit))
+    _, every, few = _table(sizes, _upto(float(gaps.max()), sizes, unit))
     wanted = gaps / unit
-    after = np.searchsorted(reachable, wanted + 1e-6, side="right")
-    low = reachable[np.maximum(after - 1, 0)]
-    high = reachable[np.minimum(after, len(reachable) - 1)]
-    nearest = np.where(above & (high - wanted < wanted - low), high, low)
-    result: Floats = np.round(nearest * unit, 6)
+    nearest, easy = (_nearest(wanted, totals, above=above) for totals in (every, few))
+    hair = (HAIR if above else 2 * HAIR) / unit
+    worse = np.abs(easy - wanted) > np.abs(nearest - wanted) + hair
+    result: Floats = np.round(np.where(worse, nearest, easy) * unit, 6)
+    return result
+
+
+def _nearest(wanted: Floats, totals: NDArray[np.int64], *, above: bool) -> NDArray[np.int64]:
+    """Return of the `totals`, rising, the nearest to each of the `wanted` (k,), or the nearest below it."""
+    after = np.searchsorted(totals, wanted + EXACT, side="right")
+    low = totals[np.maximum(after - 1, 0)]
+    high = totals[np.minimum(after, len(totals) - 1)]
+    result: NDArray[np.int64] = np.where(above & (high - wanted < wanted - low), high, low)
     return result
 
 
@@ -149,12 +167,17 @@ def _sizes(shop: tuple[float, ...]) -> tuple[tuple[int, ...], float]:
 
 
 @lru_cache(maxsize=8)
-def _table(sizes: tuple[int, ...], upto: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Return the last piece of the fewest for each total up to `upto`, and which totals have a stack."""
+def _table(
+    sizes: tuple[int, ...], upto: int
+) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
+    """Return the last piece of the fewest for each total up to `upto`, and the totals of a stack, of few."""
     count, last = [0, *[-1] * upto], [0] * (upto + 1)
     for total in range(1, upto + 1):
         for size in sizes:
             before = total - size
             if before >= 0 and count[before] >= 0 and (count[total] < 0 or count[before] + 1 <= count[total]):
                 count[total], last[total] = count[before] + 1, size
-    return np.array(last, dtype=np.int64), np.flatnonzero(np.array(count) >= 0)
+    pieces = np.array(count)
+    every = np.flatnonzero(pieces >= 0)
+    few = every[pieces[every] <= FEW + every // sizes[-1]]
+    return np.array(last, dtype=np.int64), every, few

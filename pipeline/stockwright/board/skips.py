@@ -40,14 +40,13 @@ _HALVINGS = 14  # rounds, the boxes half as wide in each
 
 @frozen
 class Skips:
-    """The thickest slab whose `face` keeps skips on at most `share` of its area.
+    """The thickest slab whose `face` keeps skips on at most as much of its area as is asked.
 
-    `kept` is the share that it does keep, counted high; `deepest` is how far the deepest skip lies below the
-    finished plane, at `x`, `y` of the board frame. mm, before allowances.
+    `kept` is the share of it that it does keep, counted high; `deepest` is how far the deepest skip lies
+    below the finished plane, at `x`, `y` of the board frame. mm, before allowances.
     """
 
     face: Literal["A", "B"]
-    share: float
     thickness: float
     kept: float
     deepest: float
@@ -79,7 +78,6 @@ def with_skips(board: Board, whole: Whole, share: float, face: Literal["A", "B"]
     slab = best if face == "B" else Slab(-best.a, -best.b, -best.bottom, -best.top)
     return Skips(
         face=face,
-        share=share,
         thickness=best.thickness,
         kept=kept,
         deepest=max(float(off[k]) / best.lean, 0.0),

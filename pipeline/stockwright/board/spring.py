@@ -4,7 +4,6 @@ Public:
     second_moment(width, thickness) -> mm4
     sag_between(force, span, stiffness, moment), sag_beyond(force, overhang, beside, stiffness, moment),
     sag_of_own_weight(load, span, stiffness, moment) -> mm
-    force_to_flatten(gap, span, stiffness, moment) -> N
     Stiffness(along, across, density, said), stiffness_of(species) -> Stiffness
     Spring(span, sag, force), springs(board, spans, *, thickness, push) -> tuple[Spring, ...]
     more_shims(spring, allowed) -> tuple of places
@@ -37,7 +36,6 @@ __all__ = [
     "PUSH",
     "Spring",
     "Stiffness",
-    "force_to_flatten",
     "more_shims",
     "sag_between",
     "sag_beyond",
@@ -78,11 +76,6 @@ def sag_beyond(force: float, overhang: float, beside: float, stiffness: float, m
 def sag_of_own_weight(load: float, span: float, stiffness: float, moment: float) -> float:
     """Return how far a span sags by its own `load` N/mm: 5 q L^4 / (384 E I), mm."""
     return 5.0 * load * span**4 / (384.0 * stiffness * moment)
-
-
-def force_to_flatten(gap: float, span: float, stiffness: float, moment: float) -> float:
-    """Return the force at the middle of a span that closes the `gap` under it: 48 E I d / L^3, N."""
-    return 48.0 * stiffness * moment * gap / span**3
 
 
 @frozen

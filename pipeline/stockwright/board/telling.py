@@ -130,9 +130,9 @@ def _largest(r: Mapping[str, Any], u: _Told) -> Iterator[str]:
     angle, way = abs(big["angle"]), "anticlockwise" if big["angle"] > 0 else "clockwise"
     turned = f"{angle:.2f} deg {way} of the line it was read from, " if angle >= 0.005 else ""
     yield (
-        f"    its edge-1 runs {turned}{u.number(first['from_edge_1'], 1)} {u.unit} in from edge-1 at "
+        f"    its edge-1 runs {turned}{u.number(first['from_edge_1'], 1)} {u.unit} inside edge-1 at "
         f"{u.number(first['x'], 0)} {u.unit} "
-        f"along and {u.number(last['from_edge_1'], 1)} {u.unit} in at {u.number(last['x'], 0)} {u.unit} along"
+        f"along and {u.number(last['from_edge_1'], 1)} {u.unit} at {u.number(last['x'], 0)} {u.unit} along"
     )
 
 
@@ -145,7 +145,7 @@ def _trades(r: Mapping[str, Any], u: _Told) -> Iterator[str]:
         if not each["length"] * each["width"]:
             yield f"    {'nothing':<24} {count} {what}: too small, or so askew that no rectangle lies in each"
             continue
-        yield f"    {_box(u, each):<24} {count} {what}, {u.fine(each['thickness'] - thick)} thicker"
+        yield f"    {_box(u, each):<24} {count} {what}, {_gained(u, each['thickness'] - thick)}"
     share = 100.0 * r["skips"]["share"]
     yield f"  if skips may stay on {share:g} % of a hidden face, the other clean"
     for face, each in r["skips"]["hidden"].items():
@@ -153,7 +153,11 @@ def _trades(r: Mapping[str, Any], u: _Told) -> Iterator[str]:
         deepest = (
             f", deepest {u.fine(each['deepest'])} at {_place(u, each)}" if each["deepest"] >= 0.005 else ""
         )
-        yield f"    {u.fine(each['thickness']):>9}  face {face} hidden, {u.fine(gain)} thicker{deepest}"
+        yield f"    {u.fine(each['thickness']):>9}  face {face} hidden, {_gained(u, gain)}{deepest}"
+
+
+def _gained(u: _Told, gain: float) -> str:
+    return f"{u.fine(abs(gain))} {'thinner' if gain < 0 else 'thicker'}"
 
 
 def _first(r: Mapping[str, Any], u: _Told) -> Iterator[str]:

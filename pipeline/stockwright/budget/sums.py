@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 from stockwright.budget.combining import expanded, standard
 from stockwright.budget.figures import figure
 from stockwright.budget.sliding import apart, same_clamping
-from stockwright.forces.bending import out_of_upright, side_force, tip_bends
-from stockwright.forces.mechanics import FACTOR, PRESSURE
+from stockwright.forces.bending import out_of_upright, tip_bends
+from stockwright.forces.mechanics import FACTOR, PRESSURE, side_force
 from stockwright.frozen import frozen
 from stockwright.traces import bevel, ridge_across, ridge_along, taper
 
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from stockwright.machine import Shop
     from stockwright.planning.setup import Slid
 
-__all__ = ["Contributor", "Sum", "bending", "budget"]
+__all__ = ["Contributor", "Sum", "bending", "budget", "titled"]
 
 GRID = {"mm": 0.01, "inch": 0.0254}  # mm: the coarsest step a post writes (0.01 mm, 0.001 in)
 
@@ -74,9 +74,12 @@ class Sum:
     @property
     def title(self) -> str:
         """What it is called: "flatness of face A", "squareness of end-1"."""
-        if not self.of:
-            return self.name
-        return f"{self.name} of {'face ' if len(self.of) == 1 else ''}{self.of}"
+        return titled(self.name, self.of)
+
+
+def titled(name: str, of: str) -> str:
+    """Return what a measure is called: its name, and of which face or side."""
+    return f"{name} of {'face ' if len(of) == 1 else ''}{of}" if of else name
 
 
 def _expected(parts: tuple[Contributor, ...]) -> float:
@@ -209,13 +212,13 @@ class _Budget:
         if facing.slid is not None and facing.slid.on == "bed":
             parts.append(self.by("bed", min(facing.slid.new / self.area["x"], 1.0)))
         if facing.rests:
-            below = self.work.facing("A" if facing.face == "B" else "B")
+            below = self.work.below(facing)
             parts += [] if below is None else self.apart(below.slid, f"face {below.face}")
         return parts
 
     def bridged(self, facing: Facing) -> list[Contributor | None]:
         """Give how hollow a face lies that was cut in parts, over which another is cut."""
-        below = self.work.facing("A" if facing.face == "B" else "B")
+        below = self.work.below(facing)
         found = None if below is None else apart(self.shop, below.slid)
         if below is None or found is None or not facing.rests:
             return []
@@ -263,7 +266,7 @@ class _Budget:
         ]
 
     def bent(self, siding: Siding) -> tuple[float, float]:
-        return bending(siding, self.shop.cutting_pressure or PRESSURE)
+        return bending(siding, self.shop.pressure)
 
     def bending_of(self, siding: Siding, size: float) -> Contributor:
         """Give what a cutter's bending comes to: the shop's word where it states all that counts."""

@@ -92,6 +92,10 @@ class Work:
         """Return how a face is cut; None where it is not."""
         return next((each for each in self.facings if each.face == face), None)
 
+    def below(self, facing: Facing) -> Facing | None:
+        """Return how the face was cut that lies below while another one is; None where it is not."""
+        return self.facing("A" if facing.face == "B" else "B")
+
     def siding(self, side: str) -> Siding | None:
         """Return how a side is cut; None where it is not."""
         return next((each for each in self.sidings if each.side == side), None)

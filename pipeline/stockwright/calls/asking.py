@@ -59,14 +59,15 @@ class Answers:
         *,
         needed: bool = False,
         more: str = "",
+        empty: str = "not known",
     ) -> str | None:
         """Return an answer as it was written, which `read` takes without a fault; None where it stays open.
 
         A question that is `needed` and has no `default` is a mistake where it stays open. `more` is what `?`
-        says of it.
+        says of it, `empty` what an empty answer means where it may stay open.
         """
         self.number += 1
-        open_too = "" if needed or default is not None else " (empty: not known)"
+        open_too = "" if needed or default is not None else f" (empty: {empty})"
         asked = f"{question}{f' [{default}]' if default is not None else open_too}: "
         if self.again:
             typed = self.again.pop(0)
@@ -83,7 +84,7 @@ class Answers:
             if self.person and typed == BACK:
                 if self.given:
                     raise _Back
-                said = f"this is the first question. {asked}"
+                said = f"this is the first question\n{asked}"
                 continue
             text = typed or default
             if text is None:
@@ -91,7 +92,7 @@ class Answers:
                     self.given.append(typed)
                     return None
                 if self.person and line:
-                    said = f"this has to be known. {asked}"
+                    said = f"this has to be known\n{asked}"
                     continue
                 self._wrong("missing-answer", f"nothing was answered: {question}", "")
                 return None
@@ -101,7 +102,7 @@ class Answers:
                 context = error.context or {}
                 message, hint = str(context["message"]), str(context["hint"])
                 if self.person and line:
-                    said = f"{message}{f'; {hint}' if hint else ''}. {asked}"
+                    said = f"{message}{f'; {hint}' if hint else ''}\n{asked}"
                     continue
                 self._wrong(error.type, f"{message}: {question}", hint)
                 return None
@@ -123,7 +124,14 @@ class Answers:
             self._show(f"\n{text}\n")
 
     def finish(self) -> None:
-        """Raise `InputError` with every answer that was wrong."""
+        """Raise `InputError` with every answer that was wrong, and with those that answer nothing."""
+        left = [] if self.lines.isatty() or self.person else [line.strip() for line in self.lines]
+        if any(left):
+            first = next(line for line in left if line)
+            message = f"{shown(first)} is left over, expected no answer after the last question"
+            hint = "an answer too many came before it"
+            at = f"answer {self.number + 1 + left.index(first)}"
+            self.mistakes.append(Mistake(at, 0, 0, "wrong-count", message, hint))
         if self.mistakes:
             raise InputError(self.mistakes)
 

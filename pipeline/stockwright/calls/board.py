@@ -86,7 +86,7 @@ def boards(call: Call) -> Told:
     writing = Writing(units, names=tuple(str(each["name"]) for each in reports))
     lines = [*board_lines(reports, values.get("together"), units, writing.words)]
     if call.picture is not None:
-        _draw(call, accounts, [*board_lines(reports, values.get("together"))])  # a drawing is in mm, as yet
+        _draw(call, accounts, lines, units)
         values["picture"] = str(call.picture)
         lines += [f"the picture is in {call.picture}"]
     return Told(values, tuple(lines))
@@ -170,7 +170,7 @@ def _share(text: str | None, mistakes: list[Mistake]) -> float:
     return share
 
 
-def _draw(call: Call, accounts: Sequence[Account], lines: Sequence[str]) -> None:
+def _draw(call: Call, accounts: Sequence[Account], lines: Sequence[str], units: System) -> None:
     from stockwright.board.picture import html, svg
     from stockwright.calls.terminal import folded
     from stockwright.packet.one_file import deliver_file
@@ -178,7 +178,7 @@ def _draw(call: Call, accounts: Sequence[Account], lines: Sequence[str]) -> None
     assert call.picture is not None
     shown = None if call.job is None else _as_planned(call, call.job)
     page = call.picture.suffix.lower() == ".html"
-    drawing = html(accounts, folded(lines), shown) if page else svg(accounts, shown)
+    drawing = html(accounts, folded(lines), shown, units) if page else svg(accounts, shown, units)
     first, rest = drawing.split("\n", 1)
     deliver_file(call.picture, f"{first}\n{_MARK}\n{rest}".encode(), _MARK.encode())
 

@@ -111,6 +111,7 @@ def check(call: Call) -> Told:
 
 
 def _read(call: Call) -> tuple[Any, Any]:
+    from stockwright.bind import post_of
     from stockwright.documents import read_document
 
     mistakes: list[Mistake] = []
@@ -120,7 +121,10 @@ def _read(call: Call) -> tuple[Any, Any]:
             found.append(None)
             continue
         try:
-            found.append(read_document(path, kind).model)
+            document = read_document(path, kind)
+            found.append(document.model)
+            if kind == "shop" and document.model.post is not None:
+                post_of(None, document.model.post, path.parent, document.mistake(("post",), "", ""))
         except InputError as error:
             mistakes += error.mistakes
     if call.out is not None and call.measured is None:

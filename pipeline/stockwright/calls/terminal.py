@@ -11,6 +11,7 @@ import json
 import os
 import re
 import textwrap
+from collections import Counter
 from typing import TYPE_CHECKING, Any
 
 from stockwright.units import INCH
@@ -47,11 +48,13 @@ __all__ = [
 WIDTH = 80  # columns: what any terminal has
 _LEVEL = {"refuse": "refused", "warn": "look out", "note": "note"}
 _COLOURS = {"refused": "1;31", "unproven": "1;31", "look out": "1;33", "proven": "1;32", "note": "1"}
+MANY = 3  # notes alike that are told one by one; more are counted
 _BEGINS = re.compile(rf"(?:{'|'.join(_COLOURS)})(?=[:;])")
 _HARD_SPACE = "\N{NO-BREAK SPACE}"
 _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:mm|in|N|kg|rpm|W|s)\b)|(?<=\b[xyz]) (?=-?\d)")
 _MEND = "a program that was changed by mistake is made anew with its packet: `stockwright make`"
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+_NUMBER = re.compile(r"(-?\d+(?:\.\d+)?)( ?%)?")
+_LENGTH = re.compile(r"-?\d+(?:\.\d+)?(?= mm\b(?!2|/))")
 _FIRST = "they stand in the order of the cuts: mend the first and prove again, others often come of it"
 _NO_READER = "make it anew with a post that names a reader; until then it is taken on your own word"
 
@@ -149,9 +152,15 @@ def finding_lines(findings: Iterable[Finding], writing: Writing | None = None) -
         else:
             yield f"{_LEVEL[level]}: {rule}, {len(alike)} times"
         remedies = [f.remedy if writing is None else writing.words(f.remedy) for f in alike]
-        for at, remedy in enumerate(remedies):
-            if len(alike) > 1:
+        first = {(f.setup, f.program, f.remedy): at for at, f in reversed([*enumerate(alike)])}
+        like = Counter((f.setup, f.program, f.remedy) for f in alike)
+        for at, (f, remedy) in enumerate(zip(alike, remedies, strict=True)):
+            key = (f.setup, f.program, f.remedy)
+            brief = level == "note" and like[key] > MANY  # of a row's boards, one stands for all
+            if len(alike) > 1 and (not brief or first[key] == at):
                 yield f"    {told[at]}"
+                if brief:
+                    yield f"    and {like[key] - 1} more like it"
             if remedy not in remedies[at + 1 :]:
                 yield f"    what to do: {remedy}"
 
@@ -166,8 +175,20 @@ def _place(f: Finding) -> str:
 def _in_units(f: Finding | Reason, writing: Writing | None) -> str:
     if writing is None or writing.units == "mm":
         return f"{f.message}{_numbers(f)}"
+    return f"{writing.words(f.message)}{_numbers_in_inches(f, writing)}"
+
+
+def _numbers_in_inches(f: Finding | Reason, writing: Writing) -> str:
+    """Return the two numbers compared, where they are not said: in inches what is known to be lengths."""
     numbers = _numbers(f)
-    return f"{writing.words(f.message)}{numbers[:-1] + ', lengths in mm]' if numbers else ''}"
+    if not numbers or f.measured is None or f.limit is None:
+        return ""
+    if _says(f.message, f.measured / INCH) and _says(f.message, f.limit / INCH):
+        return ""
+    if _says(" ".join(_LENGTH.findall(f.message)), f.measured):
+        return f" [{writing.fine(f.measured)} against {writing.fine(f.limit)}]"
+    unlike = _says(_LENGTH.sub("", f.message), f.measured)  # a share, a force, a number of things
+    return numbers if unlike or not _LENGTH.search(f.message) else f"{numbers[:-1]}, lengths in mm]"
 
 
 def more_line(rule: str) -> str:
@@ -241,7 +262,8 @@ def _reason(r: Reason, number: int | None, writing: Writing | None) -> Iterator[
     if r.at is not None:
         inch = writing is not None and writing.units == "inch"
         x, y, z = (f"{v / INCH:.4f} in" if inch else f"{v:.10g}" for v in r.at)
-        yield f"    the place: {f'{r.place}: ' if r.place else ''}x {x}, y {y}, z {z}"
+        named = r.place if writing is None or not r.place else writing.words(r.place)
+        yield f"    the place: {f'{named}: ' if named else ''}x {x}, y {y}, z {z}"
 
 
 def _numbers(found: Finding | Reason) -> str:
@@ -256,9 +278,9 @@ def _numbers(found: Finding | Reason) -> str:
 
 
 def _says(message: str, value: float) -> bool:
-    for number in _NUMBER.findall(message):
-        decimals = len(number.partition(".")[2])
-        if abs(float(number) - value) <= 0.5 * 10**-decimals + 1e-9:
+    for number, percent in _NUMBER.findall(message):
+        decimals = len(number.partition(".")[2]) + (2 if percent else 0)
+        if abs(float(number) / (100 if percent else 1) - value) <= 0.5 * 10**-decimals + 1e-9:
             return True
     return False
 

@@ -78,9 +78,19 @@ def _remedy(total: Sum, out: float, *, refused: bool) -> str:
     return f"ask for {total.name} within {enough:g} mm; or {_put_right(_most(total, refused=refused))}"
 
 
+# By what it is called, what to do about what is no figure of the machine's.
+UNMEASURED = {
+    " bending": "take a stiffer cutter, or let it stick out less",
+    "fence": "joint the fence in place, and write its `straightness` into the shop's document",
+    "slid": "find the board again more closely, and write `within` into the shop's document below `slide`",
+    "where its parts meet": "read heights more closely, and write `reads` into the shop's document below "
+    "`slide`",
+}
+
+
 def _put_right(part: Contributor) -> str:
     if not part.key:
-        return f"see to {part.words}: a stiffer cutter, or one that sticks out less, where it is the cutter"
+        return next((cure for word, cure in UNMEASURED.items() if word in part.words), f"see to {part.words}")
     told = FIGURES[part.key]
     where = f"write it into the shop's document as `{told.key}` below `machine: errors`"
     if part.source == "guess":

@@ -32,6 +32,9 @@ __all__ = ["Bites", "bites_of"]
 STATIONS = 96  # along a wall
 NEAR = 0.02  # mm: what is nearer is the same place; a post's coarsest step is less
 
+# One cross-section: row, width, depth, whether the wood is on the left, wall: as `Bites` has them.
+_Slice = tuple[int, float, float, bool, int]
+
 
 @frozen(eq=False)
 class Bites:
@@ -39,8 +42,7 @@ class Bites:
 
     `row` (k,) counts the rows of `a`, `b` (n, 3), work frame, and `feed` (n,), mm/min; `width` sideways and
     `depth` downwards (k,), mm; `left` (k,): the wood stands on the left of the way, which is conventional;
-    `wall` (k,): the index in the setup's cuts of the wall it belongs to, -1 for none; `rim` (k,): how far
-    from that wall's line it leaves the wood, mm.
+    `wall` (k,): the index in the setup's cuts of the wall it belongs to, -1 for none.
     """
 
     run: Run
@@ -52,7 +54,6 @@ class Bites:
     depth: Floats
     left: NDArray[np.bool_]
     wall: NDArray[np.intp]
-    rim: Floats
 
     def __len__(self) -> int:
         """Count the cross-sections."""
@@ -79,7 +80,7 @@ def _bites(
     tool = run.program.tool
     own = [w for w in walls if w.cut.tool.name == tool.name]
     lowest_face = min((cut.z for cut in faces if cut.tool.name == tool.name), default=np.inf)
-    slices: list[tuple[int, float, float, bool, int, float]] = []
+    slices: list[_Slice] = []
     along: set[int] = set()
     if run.program.purpose == "cut":
         level = (
@@ -89,7 +90,7 @@ def _bites(
             for row in wall.beside(paths.a, paths.b, level, tool.radius):
                 along.add(row)
                 slices += wall.take(row, paths.a[row], paths.b[row], tool.radius)
-        slices += [(e.row, e.width, e.depth, e.left, -1, np.inf) for e in eaten if e.row not in along]
+        slices += [(e.row, e.width, e.depth, e.left, -1) for e in eaten if e.row not in along]
     slices.sort(key=lambda each: each[0])
     return Bites(
         run=run,
@@ -101,7 +102,6 @@ def _bites(
         depth=np.array([each[2] for each in slices], dtype=np.float64),
         left=np.array([each[3] for each in slices], dtype=np.bool_),
         wall=np.array([each[4] for each in slices], dtype=np.intp),
-        rim=np.array([each[5] for each in slices], dtype=np.float64),
     )
 
 
@@ -147,9 +147,7 @@ class _Wall:
         here &= a[:, 2] < self.cut.ceiling - NEAR
         return [int(row) for row in np.flatnonzero(here)]
 
-    def take(
-        self, row: int, a: Floats, b: Floats, radius: float
-    ) -> list[tuple[int, float, float, bool, int, float]]:
+    def take(self, row: int, a: Floats, b: Floats, radius: float) -> list[_Slice]:
         """Return what one pass takes, from its tip up to the wall's top, and take it."""
         (ta, tb), (na, nb) = self._seen(np.vstack([a, b]))
         rim, z = float(min(na, nb)) - radius, float(a[2])
@@ -171,7 +169,7 @@ class _Wall:
                     stands[covered] = np.minimum(stands[covered], reached)
             width = float(stands[here].max() - rim) if here.any() else 0.0
             if width > NEAR:
-                found.append((row, min(width, 2 * radius), top - bottom, left, self.index, rim))
+                found.append((row, min(width, 2 * radius), top - bottom, left, self.index))
         self.before.append((z, rim, whole))
         return found
 

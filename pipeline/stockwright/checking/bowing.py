@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.board.spring import sag_between, sag_beyond, second_moment, stiffness_of
-from stockwright.checking.holds import GUESSED
 from stockwright.checking.wording import down, shown
 from stockwright.findings import Finding
 from stockwright.forces.statics import bow_from_edge
@@ -23,10 +22,6 @@ if TYPE_CHECKING:
 
 __all__ = ["board_bows_under_clamps"]
 
-ALONG = 8900.0  # N/mm2 along the grain, ponderosa pine at 12 %: the least of the woods read (Wood Handbook)
-ACROSS = (
-    0.065 * ALONG
-)  # across it; tangential share of sugar maple, the less of two (Wood Handbook, 2nd hand)
 SHARE = 0.5  # of the flatness asked may go into this; common practice, no source
 FLAT = 0.15  # mm, where no flatness is asked; common practice, no source
 LINE = 9  # places along a riser, and across it: nearer than a clamp is wide; our own choice
@@ -67,7 +62,7 @@ def board_bows_under_clamps(situation: Situation) -> tuple[Finding, ...]:
             bends = [*_squeezed(setup, grips, most, wood), *_pressed(setup, lie.board, grips, most, wood)]
             if bends:
                 worst = max(bends, key=lambda bend: bend.by)
-                known = wood.said in kinds and GUESSED not in worst.grip.source
+                known = wood.said in kinds and not worst.grip.guessed
                 surely = known and flatness is not None and worst.by > flatness
                 found.append(_finding(setup, lie.board, worst, most, surely=surely))
     return tuple(found)

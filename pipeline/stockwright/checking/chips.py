@@ -10,15 +10,16 @@ pass is thin by nature and has a bound of its own.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.checking.forces import ACROSS, power_at
+from stockwright.checking.forces import power_at
 from stockwright.checking.wording import down, feed_down, fewer_flutes, shown, up
 from stockwright.findings import Finding
 from stockwright.forces.bending import out_of_upright
-from stockwright.forces.mechanics import rim_speed
+from stockwright.forces.mechanics import ACROSS
 from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
@@ -53,16 +54,13 @@ BITE = 0.02  # of the chip; sums of decimals may differ by their last bits
 class FeedRange:
     """The feed may be turned from `low` to `high` times the programmed one.
 
-    `slow` and `fast` say what happens beyond; `chip` is the greatest chip as programmed, mm, `rim` the
-    edge's speed, m/s.
+    `slow` and `fast` say what happens beyond.
     """
 
     low: float
     high: float
     slow: str
     fast: str
-    chip: float
-    rim: float
 
     @property
     def told(self) -> tuple[float, float, str, str]:
@@ -97,7 +95,7 @@ def no_feed_will_do(situation: Situation) -> tuple[Finding, ...]:
         if fast == POWER:
             remedy = _smaller(load, high * float(load.watts[hungriest]) / low)
         elif fast in HELD:
-            remedy = f"hold the board {up(low / high, 0.01)} times as hard"
+            remedy = _held_harder(situation, load, low, high)
         elif fast == THICK:
             remedy = f"take a cutter {up(load.tool.diameter * low / high)} mm wide or more"
         elif fast == BENDS:
@@ -123,6 +121,25 @@ def no_feed_will_do(situation: Situation) -> tuple[Finding, ...]:
             )
         )
     return tuple(found)
+
+
+def _held_harder(situation: Situation, load: Load, low: float, high: float) -> str:
+    """Say what would hold every board at `low` times the feed, where the teeth pull so much harder, too."""
+    from stockwright.checking.firmer import firmer  # which asks of this module how slow a feed may be
+    from stockwright.checking.holds import hold_of
+
+    fed = replace(load, side=load.side * low, pull=load.pull * low)
+    ways = [
+        firmer(hold_of(situation, fed, hold.board, hold.grips), situation, lambda hold: hold.least)
+        for hold in situation.holds
+        if hold.load is load and hold.least < low
+    ]
+    told = [way for way in dict.fromkeys(ways) if way is not None]
+    if ways and len(told) == len(dict.fromkeys(ways)):
+        return "; ".join(told)
+    return (
+        f"hold the board {up(low / high, 0.01)} times as hard, or take less at a time with {load.tool.name}"
+    )
 
 
 def torque_exceeded(situation: Situation) -> tuple[Finding, ...]:
@@ -211,14 +228,7 @@ def _range(situation: Situation, load: Load) -> FeedRange:
         highest = max(highest, 1.0) if high >= 1 - BITE else highest
         if lowest > highest:
             lowest = highest = round(min(low, high), 2)
-    return FeedRange(
-        low=lowest,
-        high=highest,
-        slow=slow,
-        fast=fast,
-        chip=float(load.chip.max()),
-        rim=rim_speed(load.tool.diameter, load.rpm),
-    )
+    return FeedRange(lowest, highest, slow, fast)
 
 
 def least_feed(situation: Situation, load: Load) -> float:

@@ -60,12 +60,12 @@ def face_not_covered(situation: Situation) -> tuple[Finding, ...]:
         low, high = cut.z - situation.limits.level, cut.z + situation.limits.level
         chosen = partial(level_lines, low=low, high=high)
         runs = situation.runs_of(setup)
-        area = swept(runs, chosen, lambda tool: tool.radius - tool.corner_radius)
+        area = swept(runs, chosen, lambda tool: tool.flat)
         region = shapely.Polygon(cut.region)
         left = region.difference(area)
         if left.area <= situation.limits.left:
             continue
-        miss = miss_of(left, area, lines_of(runs, chosen), cut.tool.radius - cut.tool.corner_radius)
+        miss = miss_of(left, area, lines_of(runs, chosen), cut.tool.flat)
         run = situation.run_for(setup, cut.tool)
         found.append(
             Finding(

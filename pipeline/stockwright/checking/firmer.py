@@ -10,8 +10,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stockwright.checking.chips import least_feed
-from stockwright.checking.holds import GUESSED, faces, grips_of, harder, hold_of, thing_of
+from stockwright.checking.holds import faces, grips_of, harder, hold_of
 from stockwright.checking.wording import down, feed_down, shown, up
+from stockwright.hold_downs import thing_of
 from stockwright.planning.setup import Grip
 
 if TYPE_CHECKING:
@@ -22,23 +23,17 @@ if TYPE_CHECKING:
 
     Margin = Callable[[Hold], float]
 
-__all__ = ["moves_itself", "set_against", "ways_of"]
+__all__ = ["firmer", "moves_itself", "set_against", "ways_of"]
 
 MOST = 1e4  # times as hard: what would need more is not cured by force
+PEELS = 20  # thousandths of N/mm2: no tape for wood is trusted with more against lifting; common practice
 ABSURD = 5000.0  # N: no clamp, stop or fence of a wooden bed is asked for more; common practice, no source
 
 
 def ways_of(hold: Hold, situation: Situation, margin: Margin, *, upwards: bool = False) -> list[str]:
     """Say what cures: forces that are enough, and a feed or a step that still makes chips and takes less."""
-    ways = []
-    for kinds in (CLAMPS, EVERYTHING):
-        times = _times(hold, situation, margin, kinds)
-        if times is None:
-            continue
-        wanted = _wanted([g for g in hold.grips if g.how in kinds], times, upwards=upwards)
-        if max(wanted.values(), default=0.0) <= ABSURD:
-            ways.append(f"hold it harder: {_forces(wanted)}")
-            break
+    forces = firmer(hold, situation, margin, upwards=upwards)
+    ways = [] if forces is None else [forces]
     least, load = margin(hold), hold.load
     slowest, feed = least_feed(situation, load), float(load.feed.max())
     if least >= slowest:
@@ -46,8 +41,39 @@ def ways_of(hold: Hold, situation: Situation, margin: Margin, *, upwards: bool =
     elif not load.light.any() and float(load.depth.max()) * least >= SHALLOWEST:
         ways.append(f"set the stepdown of {load.tool.name} to {down(float(load.depth.max()) * least)} mm")
     if not ways:
-        ways.append(_pressed_too(hold, situation, margin))
+        said = _said_upwards(hold, situation, margin) if upwards else None
+        ways += [way for way in (said, _pressed_too(hold, situation, margin)) if way is not None]
     return ways
+
+
+def firmer(hold: Hold, situation: Situation, margin: Margin, *, upwards: bool = False) -> str | None:
+    """Say which forces are enough; None where no clamp, stop or fence of a wooden bed has them."""
+    for kinds in (CLAMPS, EVERYTHING):
+        times = _times(hold, situation, margin, kinds)
+        if times is None:
+            continue
+        wanted = _wanted([g for g in hold.grips if g.how in kinds], times, upwards=upwards)
+        if max(wanted.values(), default=0.0) <= ABSURD:
+            return f"hold it harder: {_forces(wanted)}"
+    return None
+
+
+def _said_upwards(hold: Hold, situation: Situation, margin: Margin) -> str | None:
+    """Say what tape must bear against lifting, where nobody said what it does; None where that is no cure."""
+    unsaid = [g for g in hold.grips if g.how == "shear" and g.area > 0 and not g.lifts and not g.whole]
+
+    def enough(stress: float) -> bool:
+        stuck = [replace(g, lifts=stress * g.area) if g in unsaid else g for g in hold.grips]
+        return margin(hold_of(situation, hold.load, hold.board, tuple(stuck))) >= 1
+
+    stress = next((s / 1000 for s in range(1, PEELS + 1) if enough(s / 1000)), None) if unsaid else None
+    if stress is None:
+        return None
+    name = _kind(unsaid[0].name).removesuffix(" strip")
+    return (
+        f"find out by a pull test what {name} bears against lifting, and write it into the shop's document "
+        f"as `lift`; {stress:g} N/mm2 is enough"
+    )
 
 
 def _pressed_too(hold: Hold, situation: Situation, margin: Margin) -> str:
@@ -148,7 +174,7 @@ def moves_itself(hold: Hold) -> str:
         return f"{', '.join(each)} moves {hold.board} by itself, for nothing stands against it"
     stand = ", ".join(
         f"{grip.name} is taken to carry {grip.force:.0f} N"
-        + (", for `carries` is not said of it" if GUESSED in grip.source else "")
+        + (", for `carries` is not said of it" if grip.guessed else "")
         for grip in against
     )
     return f"{', '.join(each)} moves {hold.board} by itself: what stands against it is not enough; {stand}"
@@ -167,7 +193,7 @@ def set_against(hold: Hold) -> str:
     most = max(grip.force for grip in pushes)
     force = up(2 * most, 10)
     way = f"set a stop or a fence piece that carries {force} N straight across from {each}"
-    unsaid = [grip for grip in _standing_against(hold) if GUESSED in grip.source]
+    unsaid = [grip for grip in _standing_against(hold) if grip.guessed]
     if unsaid:
         names = ", ".join(dict.fromkeys(_kind(grip.name) for grip in unsaid))
         way += f", or say in the shop's document what {names} `carries`"

@@ -15,8 +15,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.board.species import SPECIES
-from stockwright.forces.mechanics import ACROSS, DENSE, HELIX
-from stockwright.forces.statics import torque
+from stockwright.forces.mechanics import (
+    ACROSS,
+    feed_per_tooth,
+    force_of_teeth,
+    greatest_chip,
+    harder,
+    lift,
+    power,
+    torque,
+)
 from stockwright.frozen import frozen
 from stockwright.motion.nodes import SpindleOn
 from stockwright.planning.setup import EdgeCut
@@ -32,7 +40,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["ACROSS", "DENSE", "HELIX", "SAME", "Load", "loads_of", "power_at", "pressure_of"]
+__all__ = ["SAME", "Load", "loads_of", "power_at", "pressure_of"]
 
 SAME = 0.03  # mm: rounding of two lines to a post's coarsest step
 
@@ -88,21 +96,12 @@ def loads_of(situation: Situation) -> tuple[Load, ...]:
 
 
 def pressure_of(situation: Situation, setup: Setup) -> tuple[float, bool]:
-    """Return the cutting pressure in a setup, N/mm2, and whether the shop stated it.
-
-    Wood denser than 0.6 counts in proportion; lighter wood is given nothing for it, for density is only a
-    rough measure of a cutting force (Chuchala et al. 2014).
-    """
+    """Return the cutting pressure in a setup, that of its hardest wood, N/mm2; whether the shop stated it."""
     stated = situation.job.shop.cutting_pressure
     base = situation.limits.pressure if stated is None else stated
     names = {lie.board for lie in setup.lies}
     kinds = {b.species for b in situation.job.boards if b.name in names and b.species is not None}
-    return base * max([1.0, *(SPECIES[kind].gravity / DENSE for kind in sorted(kinds))]), stated is not None
-
-
-def _helix_of(tool: Tool) -> float:
-    """Return the angle of a cutter's teeth, degrees: its own, or the cautious one."""
-    return HELIX if tool.helix is None else tool.helix
+    return base * max([1.0, *(harder(SPECIES[kind].gravity) for kind in sorted(kinds))]), stated is not None
 
 
 def power_at(machine: Machine, rpm: float) -> tuple[float, bool]:
@@ -138,13 +137,10 @@ def _load(situation: Situation, bites: Bites) -> Load:
         )  # fmt: skip
     pressure, _ = pressure_of(situation, run.setup)
     feed = bites.feed[bites.row]
-    per_tooth = feed / (rpm * tool.flutes)
-    share = np.clip(bites.width / tool.diameter, 0.0, 1.0)
-    angle = np.arccos(1 - 2 * share)
-    chip = per_tooth * np.where(angle < math.pi / 2, np.sin(angle), 1.0)
-    teeth = np.maximum(1.0, np.ceil(tool.flutes * angle / (2 * math.pi) - 1e-9))
-    force = teeth * pressure * bites.depth * chip
-    watts = pressure * bites.width * bites.depth * feed / 60_000
+    per_tooth = feed_per_tooth(feed, rpm, tool.flutes)
+    chip = greatest_chip(per_tooth, bites.width, tool.diameter)
+    force = force_of_teeth(tool, pressure, bites.width, bites.depth, per_tooth)
+    watts = power(pressure, bites.width, bites.depth, feed)
     rows, first, which = np.unique(bites.row, return_index=True, return_inverse=True)
     count = len(rows)
 
@@ -176,9 +172,9 @@ def _load(situation: Situation, bites: Bites) -> Load:
         feed=bites.feed[rows],
         chip=greatest(chip),
         side=ACROSS * side,
-        pull=side * math.tan(math.radians(_helix_of(tool))),
+        pull=lift(side, tool.helix),
         watts=total,
-        newton_metres=total * torque(1.0, rpm),
+        newton_metres=torque(total, rpm),
         light=light,
         top=np.minimum(a[:, 2], b[:, 2]) + depth,
         width=width,

@@ -20,6 +20,7 @@ from stockwright.checking.on_board import load_on
 from stockwright.forces.holding_force import FRICTION
 from stockwright.forces.statics import Resistance
 from stockwright.frozen import frozen
+from stockwright.hold_downs import thing_of
 from stockwright.planning.setup import FaceCut
 
 if TYPE_CHECKING:
@@ -34,9 +35,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 __all__ = [
-    "FRICTION",
     "GRAVITY",
-    "GUESSED",
     "Hold",
     "at_best",
     "faces",
@@ -45,10 +44,8 @@ __all__ = [
     "harder",
     "hold_of",
     "holds_of",
-    "thing_of",
 ]
 
-GUESSED = "guessed"  # the word by which a grip's source says that its force is nobody's own
 LIGHTEST = 350.0  # kg/m3, where the species is not known: eastern white pine; common practice, no source
 GRAVITY = 9.80665  # m/s2, the standard value
 SHARED = 1 / math.sqrt(2)  # of a sideways clamp's friction each for the plane and for the height
@@ -87,17 +84,12 @@ class Hold:
     @property
     def guessed(self) -> bool:
         """Whether any of the forces is a guess of this tool."""
-        return any(GUESSED in grip.source for grip in self.grips)
+        return any(grip.guessed for grip in self.grips)
 
     @property
     def least(self) -> float:
         """The least of all margins, without unit."""
         return float(min(self.plane.min(), self.lift.min(), self.tip.min()))
-
-
-def thing_of(name: str) -> str:
-    """Return what a solid is part of: the name before its last word where that is a part's."""
-    return name.rpartition(" ")[0] if name.endswith((" arm", " body")) else name
 
 
 def grips_in(setup: Setup, standing: tuple[str, ...]) -> tuple[Grip, ...]:
@@ -169,7 +161,7 @@ def at_best(hold: Hold, situation: Situation) -> Hold:
             force=g.force * BEST_FORCE,
             lifts=max(g.lifts, g.force if g.how == "shear" else 0.0) * BEST_FORCE,
         )
-        if GUESSED in g.source
+        if g.guessed
         else g
         for g in grips_of(hold.load, hold.board)
     )

@@ -14,7 +14,7 @@ from stockwright.checking.bites import Bites, bites_of
 from stockwright.checking.forces import Load, loads_of
 from stockwright.checking.holds import Hold, holds_of
 from stockwright.checking.wood import Eaten, Touch, touches_in
-from stockwright.forces.mechanics import FACTOR, PRESSURE
+from stockwright.forces.mechanics import FACTOR, PRESSURE, THIN_CHIP
 from stockwright.frozen import frozen
 from stockwright.motion.moves import Moves, moves
 
@@ -45,7 +45,7 @@ class Limits:
     is the thickness below which what is left is no piece and no fault; `left` the area, mm2, likewise.
     """
 
-    thin_chip: float = 0.1
+    thin_chip: float = THIN_CHIP
     burns: float = 1 / 3
     light_chip: float = 0.03
     thick_chip: float = 0.5

@@ -10,11 +10,11 @@ import numpy as np
 import shapely
 
 from stockwright.checking.clearance import Near, nearest
-from stockwright.checking.holds import thing_of
 from stockwright.checking.parts import parts_of
 from stockwright.checking.paths import paths_of
 from stockwright.checking.wording import down, shown, up
 from stockwright.findings import Finding
+from stockwright.hold_downs import thing_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,10 +15,11 @@ from stockwright.findings import Finding
 if TYPE_CHECKING:
     from stockwright.checking.situation import Run, Situation
 
-__all__ = ["AXES", "cut_below_bed", "leaves_the_travel"]
+__all__ = ["AXES", "SHORTER", "cut_below_bed", "leaves_the_travel"]
 
 NEAR = 1e-6  # mm; sums of decimals may differ by their last bits
 AXES = ("x", "y", "z")
+SHORTER = ": saw the board shorter first and measure it anew, or say `slide: yes` in the recipe"
 LOW_CURE = (
     "lay the board {by} mm further right: let the bed's `area` begin at x {edge} mm",
     "lay the board {by} mm further away from the operator: {fence}let the bed's `area` begin at y {edge} mm",
@@ -60,6 +62,7 @@ def leaves_the_travel(situation: Situation) -> tuple[Finding, ...]:
                 cure = (
                     f"the moves span {shown(most - least)} mm, the machine {shown(high - low)} mm: "
                     f"take work at least {up(most - least - (high - low))} mm smaller along {AXES[axis]}"
+                    + (SHORTER if axis == 0 and run.setup.lies else "")
                 )
             else:
                 edge = _edge(run, axis, max(short, over), below=below)
@@ -73,7 +76,7 @@ def leaves_the_travel(situation: Situation) -> tuple[Finding, ...]:
                     message=f"with {tool.name} the spindle nose must go to {AXES[axis]} = "
                     f"{shown(least if below else most)} mm, and its travel ends at "
                     f"{shown(low if below else high)} mm",
-                    remedy=cure,
+                    remedy=_fewer(run, axis, max(short, over)) + cure,
                     measured=least if below else most,
                     limit=low if below else high,
                     setup=run.setup.index,
@@ -135,6 +138,19 @@ def _edge(run: Run, axis: int, by: float, *, below: bool) -> str:
         return ""
     side = float(outline[:, axis].min() if below else outline[:, axis].max()) + run.setup.work_origin[axis]
     return up(side + by) if below else down(side - by)
+
+
+def _fewer(run: Run, axis: int, by: float) -> str:
+    """Say how many boards side by side would do, where a row of them is too wide."""
+    boards = len(run.setup.lies)
+    if axis != 1 or boards < 2:
+        return ""
+    wide = float(np.ptp(run.setup.wood_outline[:, 1])) / boards
+    most = boards - math.ceil(by / wide)
+    if most < 1:
+        return ""
+    few = math.ceil(boards / math.ceil(boards / most))  # rows alike: a board left alone is held worst
+    return f"lay {few} side by side, with `together: {few}` in the recipe; or "
 
 
 def _fence(run: Run, by: str) -> str:

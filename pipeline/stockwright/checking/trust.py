@@ -29,14 +29,10 @@ def bed_not_skimmed(situation: Situation) -> tuple[Finding, ...]:
         Finding(
             rule="bed-not-skimmed",
             level="warn",
-            message="the second face is cut parallel to the bed, which has been skimmed 0 times that the "
-            "shop's "
-            "document knows of",
-            remedy="skim the bed at least 1 time, with the recipe for it, and write the date into the "
-            "shop's document "
-            "as `skimmed`",
-            measured=0.0,
-            limit=1.0,
+            message="the second face is cut parallel to the bed, and the shop's document does not say that "
+            "the bed was ever skimmed",
+            remedy="skim the bed with a recipe for it, such as skim-the-bed, and write the date into the "
+            "shop's document as `skimmed`",
         ),
     )
 

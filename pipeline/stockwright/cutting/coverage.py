@@ -14,12 +14,10 @@ from stockwright.cutting.steps import share
 if TYPE_CHECKING:
     from stockwright.cutting.steps import Steps
 
-__all__ = ["end_overrun", "least_overrun", "line_places", "loop_inset", "widest_stepover"]
+__all__ = ["end_overrun", "least_overrun", "line_places", "loop_inset"]
 
 # How much further than geometry asks a line runs, mm; common practice, no source.
 OVERRUN_MARGIN = 1.0
-# How much neighbouring lines overlap at the least, mm; common practice, no source.
-OVERLAP = 1.0
 
 
 def least_overrun(reach: float, half: float) -> float:
@@ -41,16 +39,6 @@ def end_overrun(radius: float, least: float, stepover: float, *, turns: bool) ->
     """
     wanted = least + OVERRUN_MARGIN
     return max(wanted, radius - stepover) if turns else wanted
-
-
-def widest_stepover(reach: float) -> float:
-    """Give the widest stepover that still lets neighbouring lines overlap, mm.
-
-    ValueError for a cutter without a flat bottom to speak of.
-    """
-    if 2 * reach <= 2 * OVERLAP:
-        raise ValueError(f"a cutter flat over only {2 * reach:g} mm cannot clear a plane")
-    return 2 * reach - OVERLAP
 
 
 def loop_inset(radius: float, reach: float, stepover: float) -> float:

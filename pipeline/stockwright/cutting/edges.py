@@ -14,9 +14,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
-from stockwright.cutting.ground import LEAD, TOUCH, ramp_length
+from stockwright.cutting.ground import TOUCH, ramp_length
 from stockwright.cutting.steps import levels
 from stockwright.cutting.wood import Area
+from stockwright.tooling import LEAD, WIDEST_BITE
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -27,10 +28,6 @@ if TYPE_CHECKING:
     from stockwright.planning.setup import EdgeCut
 
 __all__ = ["lay_edge", "rough_rims"]
-
-# The widest bite as a share of the radius, so that a trim stays under half the cutter; common practice, no
-# source.
-WIDEST_BITE = 0.9
 
 
 def rough_rims(

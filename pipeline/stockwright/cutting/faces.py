@@ -12,13 +12,13 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from stockwright.cutting.coverage import loop_inset, widest_stepover
-from stockwright.cutting.ground import LEAD
-from stockwright.cutting.lines import Lines, Manner
+from stockwright.cutting.coverage import loop_inset
+from stockwright.cutting.lines import Level, Lines, Manner
 from stockwright.cutting.regions import regions
 from stockwright.cutting.steps import high_levels, levels
 from stockwright.cutting.wood import Area, Cells
 from stockwright.planning.setup import FaceCut
+from stockwright.tooling import LEAD
 
 if TYPE_CHECKING:
     import numpy as np
@@ -110,7 +110,7 @@ class _Layer:
 
     def whole(self, depth: int, surface: int) -> Lines:
         """Give the lines of a level over the whole region."""
-        return Lines(self.manner, self.area, self.around or self.area, depth, surface)
+        return Lines(Level(self.manner, depth, surface, self.around or self.area), self.area)
 
     def level(self, cut: FaceCut, depth: int, surface: int, whole: Lines) -> None:
         """Lay down one level, only where wood stands over it."""
@@ -122,13 +122,14 @@ class _Layer:
             v, heights = -v[::-1], heights[:, ::-1]
         wood = Cells.above(u, v, heights, mm(depth))
         at = (mm(here[0]), mm(here[1])) if here else None
-        for lines in regions(self.manner, wood, self.area, whole, depth, surface, at, self.around):
+        level = Level(self.manner, depth, surface, self.around or wood)
+        for lines in regions(level, wood, self.area, whole, at):
             lines.lay(self.path)
 
     def loop(self, depth: int) -> None:
         """Lay down one loop along the region's rim: wood on the right for climb, else on the left."""
         manner, radius = self.manner, self.manner.tool.radius
-        inset = loop_inset(radius, manner.reach, min(self.cut.stepover, widest_stepover(manner.reach)))
+        inset = loop_inset(radius, manner.tool.flat, manner.bite)
         shape = self.region.buffer(-inset, join_style="mitre", mitre_limit=2.0).simplify(LOOP_DETAIL)
         if not isinstance(shape, shapely.Polygon) or shape.is_empty:
             return

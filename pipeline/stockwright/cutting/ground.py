@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from stockwright.cutting.steps import Steps
 from stockwright.frozen import frozen
+from stockwright.tooling import LEAD
 
 if TYPE_CHECKING:
     from stockwright.machine import Machine, Shop
@@ -18,10 +19,8 @@ if TYPE_CHECKING:
 
     Span = tuple[float, float]
 
-__all__ = ["LEAD", "TOUCH", "Ground", "ground", "ramp_length"]
+__all__ = ["TOUCH", "Ground", "ground", "ramp_length"]
 
-# How far beyond the cutter's rim wood must end where a cutter is lowered, mm; common practice, no source.
-LEAD = 2.0
 # Where a descent into wood begins over what is known to stand, mm; common practice, no source.
 TOUCH = 0.5
 

@@ -14,11 +14,12 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from stockwright.cutting.coverage import end_overrun, least_overrun, line_places, widest_stepover
-from stockwright.cutting.ground import LEAD, TOUCH, ramp_length
+from stockwright.cutting.coverage import end_overrun, least_overrun, line_places
+from stockwright.cutting.ground import TOUCH, ramp_length
 from stockwright.cutting.path import APPROACH
 from stockwright.cutting.wood import mirrored
 from stockwright.frozen import frozen
+from stockwright.tooling import LEAD, widest_stepover
 
 if TYPE_CHECKING:
     from stockwright.cutting.ground import Ground
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
 
     Place = tuple[float, float]
 
-__all__ = ["Lines", "Manner"]
+__all__ = ["Level", "Lines", "Manner"]
 
 # What a way of cutting that begins outside the travel counts, seconds: more than any other way could take.
 OUT_OF_TRAVEL = 1e6
@@ -38,8 +39,8 @@ OUT_OF_TRAVEL = 1e6
 class Manner:
     """How one cut's lines run: `ways` along u are +1 and -1, or one of them alone; `across`: u is the work y.
 
-    Where it `falls`, v falls as the work axis rises: the lines begin at its high side. `reach` is the radius
-    of the cutter's flat, `bite` the widest bite, mm. `to_rim`: the last line clears all that its rim passes.
+    Where it `falls`, v falls as the work axis rises: the lines begin at its high side. `bite` is the widest
+    bite, mm. `to_rim`: the last line clears all that its rim passes.
     `within`: no line lies below or above these v, steps, because of what stands beside the region.
     """
 
@@ -51,11 +52,6 @@ class Manner:
     falls: bool = False
     to_rim: bool = False
     within: tuple[int, int] | None = None
-
-    @property
-    def reach(self) -> float:
-        """Only the flat of the bottom leaves a plane; a rounded corner leaves a hollow."""
-        return self.tool.radius - self.tool.corner_radius
 
     @classmethod
     def of(
@@ -70,7 +66,7 @@ class Manner:
         to_rim: bool = False,
     ) -> Manner:
         """Give the manner; the bite is the stepover, unless neighbouring lines would then not overlap."""
-        bite = min(stepover, widest_stepover(tool.radius - tool.corner_radius))
+        bite = min(stepover, widest_stepover(tool.flat))
         return cls(ground, tool, across, ways, bite, falls, to_rim)
 
     @property
@@ -94,6 +90,19 @@ class Manner:
         """Give x, y in mm."""
         at = self.ground.steps.mm(-v if self.falls else v)
         return (at, u) if self.across else (u, at)
+
+
+@frozen(eq=False)
+class Level:
+    """One level of a cut, at `depth`; no wood is over `surface` (both in steps), and `every` is all of it.
+
+    `every` counts where the cutter is lowered: that may be more wood than is cut.
+    """
+
+    manner: Manner
+    depth: int
+    surface: int
+    every: Wood
 
 
 @dataclass(eq=False)
@@ -123,15 +132,16 @@ class _Run:
 
 
 class Lines:
-    """One region's lines at `depth` (steps); wood stands nowhere over `surface`, and `every` is all of it.
+    """The lines over some of a level's wood.
 
     `seconds` is the time from raised over the first entry to raised over the last end, every corner taken as
     a stop; the entry is the handiest, until `begin` says where the cutter comes from.
     """
 
-    def __init__(self, manner: Manner, wood: Wood, every: Wood, depth: int, surface: int) -> None:
+    def __init__(self, level: Level, wood: Wood) -> None:
         """Find the runs of every line, then put them in order."""
-        self.manner, self.depth, self.surface = manner, depth, surface
+        manner, depth = level.manner, level.depth
+        self.manner, self.depth, self.surface = manner, depth, level.surface
         ground, tool = manner.ground, manner.tool
         height = ground.steps.mm(ground.clear - depth)
         self._up = ground.seconds(height, ground.machine.rapid)
@@ -144,7 +154,7 @@ class Lines:
             first, last = manner.within
             places = tuple(dict.fromkeys(min(max(place, first), last) for place in places))
         self.places = places
-        lines = self._lines(places, low, high, wood, every)
+        lines = self._lines(places, low, high, wood, level.every)
         self._runs_of_all = [run for line in lines for run in line]
         self.begin(None)
 
@@ -186,7 +196,7 @@ class Lines:
         at = [mm(place) for place in places]
         gaps = [b - a for a, b in pairwise(at)]
         under = [at[0] - low, *(gap / 2 for gap in gaps)]
-        over = [*(gap / 2 for gap in gaps), self.manner.reach if self.manner.to_rim else high - at[-1]]
+        over = [*(gap / 2 for gap in gaps), self.manner.tool.flat if self.manner.to_rim else high - at[-1]]
         # Before the next line comes, what is left for it must not be wider than a bite.
         ahead = [*(max(gap / 2, radius - (bite - gap)) for gap in gaps), over[-1]]
         widest = max(gaps, default=bite)
@@ -212,7 +222,7 @@ class Lines:
         wide = every.spans(at - room, at + room)
         back = mirrored(wide, -1)
         low, high = manner.u
-        least = least_overrun(manner.reach, half)
+        least = least_overrun(tool.flat, half)
         wanted = end_overrun(tool.radius, least, widest, turns=len(manner.ways) > 1)
         dives = tool.centre_cutting or tool.ramp > 0
         found: list[_Run] = []

@@ -14,6 +14,7 @@ import shapely
 from stockwright.motion.moves import moves
 from stockwright.motion.nodes import Pause, Remark
 from stockwright.planning.setup import EdgeCut
+from stockwright.units import format_length
 
 if TYPE_CHECKING:
     from stockwright.cutting.ground import Ground
@@ -98,10 +99,9 @@ def bare_spot(
     return None
 
 
-def lay_outline(
-    path: Path, setup: Setup, shop: Shop, ground: Ground, tool: Tool, programs: tuple[Program, ...]
-) -> bool:
-    """Lay down the walk and the height check; say whether the check could be made."""
+def lay_outline(path: Path, setup: Setup, shop: Shop, ground: Ground, programs: tuple[Program, ...]) -> bool:
+    """Lay down the walk and the height check, with the first program's tool; say whether it could check."""
+    tool = programs[0].tool
     steps, walk = ground.steps, shop.machine.max_feed * WALK_SHARE
     box = covered(programs)
     limits = (ground.x[0], ground.y[0], ground.x[1], ground.y[1])
@@ -121,6 +121,7 @@ def lay_outline(
         return False
     path.over(steps.nearest(spot[0]), steps.nearest(spot[1]))
     path.feed(steps.nearest(spot[0]), steps.nearest(spot[1]), down, tool.plunge_feed)
-    path.say(Pause(f"Spindle off: a {CHECK_HEIGHT:g} mm block must just slide under the cutter."))
+    block = format_length(CHECK_HEIGHT, shop.units)
+    path.say(Pause(f"Spindle off: a {block} block must just slide under the cutter."))
     path.raise_up()
     return True

@@ -7,7 +7,6 @@ the names sort in a folder in the order in which the programs are run.
 
 from __future__ import annotations
 
-import re
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -16,7 +15,9 @@ from stockwright.cutting.faces import lay_face
 from stockwright.cutting.ground import ground
 from stockwright.cutting.outlines import lay_outline
 from stockwright.cutting.path import Path
+from stockwright.frozen import frozen
 from stockwright.motion.nodes import Program, Rapid, Remark, SpindleOff, SpindleOn, UseTool
+from stockwright.motion.stems import LONGEST_STEM, letter, plain
 from stockwright.planning.setup import EdgeCut, FaceCut
 
 if TYPE_CHECKING:
@@ -27,19 +28,14 @@ if TYPE_CHECKING:
 
 __all__ = ["programs", "stem"]
 
-LETTERS = "abcdefghijklmnopqrstuvwxyz"
-# Old controllers show few characters of a name; our own choice.
-LONGEST_STEM = 24
-
 
 def stem(setup: int, number: int, names: tuple[str, ...], of: int = 1) -> str:
     """Give a file name's stem, as "4b-end-1-end-2-edge-2": setup, order in it, what it cuts.
 
     Of so many setups: with ten, the first is "01", so that a folder lists it first.
     """
-    letter = LETTERS[number] if number < len(LETTERS) else f"z{number:03d}"
-    words = [re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") for name in names]
-    which = f"{setup:0{len(str(of))}d}{letter}"
+    words = [plain(name) for name in names]
+    which = f"{setup:0{len(str(of))}d}{letter(number)}"
     whole = f"{which}-{'-'.join(words)}"
     if len(whole) > LONGEST_STEM:
         whole = f"{which}-{words[0]}-and-{len(words) - 1}-more" if len(words) > 1 else whole
@@ -49,16 +45,23 @@ def stem(setup: int, number: int, names: tuple[str, ...], of: int = 1) -> str:
 def programs(setup: Setup, shop: Shop, resolution: float) -> tuple[Program, ...]:
     """Give the setup's programs in the order they are run; none if it cuts nothing."""
     around = ground(setup, shop, resolution)
-    states = _states(setup)
     made: list[Program] = []
-    for number, (standing, cuts) in enumerate(states, 1):
-        said = f", clamps in place {number} of {len(states)}" if len(states) > 1 else ""
-        made += _of_state(setup, shop, around, standing, cuts, len(made), said)
+    for state in _states(setup):
+        made += _of_state(setup, shop, around, state, len(made))
     return tuple(made)
 
 
-def _states(setup: Setup) -> list[tuple[tuple[str, ...], tuple[Cut, ...]]]:
-    """Give what stands, and what is cut meanwhile, in order; most setups have one such state."""
+@frozen(eq=False)
+class _State:
+    """What stands, and what is cut meanwhile; `said` tells it from the setup's others in a title."""
+
+    standing: tuple[str, ...]
+    cuts: tuple[Cut, ...]
+    said: str
+
+
+def _states(setup: Setup) -> list[_State]:
+    """Give the setup's states in order; most setups have one."""
     standing = tuple(solid.name for solid in setup.solids)
     found: list[tuple[tuple[str, ...], tuple[Cut, ...]]] = []
     for cut in setup.cuts:
@@ -67,21 +70,17 @@ def _states(setup: Setup) -> list[tuple[tuple[str, ...], tuple[Cut, ...]]]:
             found[-1] = (found[-1][0], (*found[-1][1], cut))
         else:
             found.append((standing if stands is None else stands, (cut,)))
-    return found
+    count = len(found)
+    return [
+        _State(stands, cuts, f", clamps in place {number} of {count}" if count > 1 else "")
+        for number, (stands, cuts) in enumerate(found, 1)
+    ]
 
 
-def _of_state(
-    setup: Setup,
-    shop: Shop,
-    around: Ground,
-    standing: tuple[str, ...],
-    cuts_of_state: tuple[Cut, ...],
-    before: int,
-    said: str,
-) -> tuple[Program, ...]:
+def _of_state(setup: Setup, shop: Shop, around: Ground, state: _State, before: int) -> tuple[Program, ...]:
     """Give the programs that are run while the same things stand: the outline, then one a tool."""
     made: list[Program] = []
-    for tool, group in groupby(cuts_of_state, key=lambda cut: cut.tool):
+    for tool, group in groupby(state.cuts, key=lambda cut: cut.tool):
         cuts = tuple(group)
         names = tuple(dict.fromkeys(cut.name for cut in cuts))
         path = _begun(around, tool, f"Setup {setup.index}: {', '.join(names)}", turning=True)
@@ -95,27 +94,27 @@ def _of_state(
         made.append(
             Program(
                 stem=stem(setup.index, before + len(made) + 1, names, setup.of),
-                title=f"{setup.title}: {', '.join(names)}{said}",
+                title=f"{setup.title}: {', '.join(names)}{state.said}",
                 setup=setup.index,
                 purpose="cut",
                 tool=tool,
                 nodes=path.nodes(),
-                standing=standing,
+                standing=state.standing,
                 touch_off=setup.zero_how,
             )
         )
     first = made[0].tool
     path = _begun(around, first, f"Setup {setup.index}: outline in the air, spindle off", turning=False)
-    lay_outline(path, setup, shop, around, first, tuple(made))
+    lay_outline(path, setup, shop, around, tuple(made))
     _end(path, setup, shop, around, turning=False)
     outline = Program(
         stem=stem(setup.index, before, ("outline",), setup.of),
-        title=f"{setup.title}: outline in the air{said}",
+        title=f"{setup.title}: outline in the air{state.said}",
         setup=setup.index,
         purpose="outline",
         tool=first,
         nodes=path.nodes(),
-        standing=standing,
+        standing=state.standing,
         touch_off=setup.zero_how,
     )
     return (outline, *made)

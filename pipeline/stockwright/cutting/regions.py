@@ -12,12 +12,12 @@ import math
 from itertools import combinations
 from typing import TYPE_CHECKING
 
-from stockwright.cutting.ground import LEAD
 from stockwright.cutting.lines import Lines
+from stockwright.tooling import LEAD
 
 if TYPE_CHECKING:
-    from stockwright.cutting.lines import Manner
-    from stockwright.cutting.wood import Area, Cells, Wood
+    from stockwright.cutting.lines import Level
+    from stockwright.cutting.wood import Area, Cells
 
 __all__ = ["regions"]
 
@@ -29,42 +29,31 @@ WORTH = (0.005, 0.2)
 Place = tuple[float, float]
 
 
-def regions(
-    manner: Manner,
-    wood: Cells,
-    area: Area,
-    whole: Lines,
-    depth: int,
-    surface: int,
-    here: Place | None,
-    every: Wood | None = None,
-) -> tuple[Lines, ...]:
+def regions(level: Level, wood: Cells, area: Area, whole: Lines, here: Place | None) -> tuple[Lines, ...]:
     """Give the lines of each region of a level in the order of cutting, from `here` (x, y) on; no wood: none.
 
-    `depth` and `surface` in steps. `whole` are lines over all of the face's `area`, of any level: how long
-    they take hardly hangs on the depth. `every` is all the wood to be lowered beside, where that is more
-    than `wood`.
+    `whole` are lines over all of the face's `area`, of any level: how long they take hardly hangs on the
+    depth.
     """
     if not wood.marked.any():
         return ()
-    every = every or wood
-    found = _in_order(_joined(manner, wood, every, depth, surface), here)
+    found = _in_order(_joined(level, wood), here)
     back = whole.starts
     whole.begin(here)
     share, seconds = WORTH
     if _time(found, here, back) >= _time((whole,), here, back) * (1 - share) - seconds:
-        return (Lines(manner, area, every, depth, surface),)
+        return (Lines(level, area),)
     return found
 
 
-def _joined(manner: Manner, wood: Cells, every: Wood, depth: int, surface: int) -> list[Lines]:
+def _joined(level: Level, wood: Cells) -> list[Lines]:
     """Give the regions, joined pair by pair as long as that saves time."""
-    room = manner.tool.radius + LEAD
+    room = level.manner.tool.radius + LEAD
     parts = wood.parts(room)
     while len(parts) > MOST_PARTS:
         room *= 2
         parts = wood.parts(room)
-    found = {label: (part, Lines(manner, part, every, depth, surface)) for label, part in enumerate(parts)}
+    found = {label: (part, Lines(level, part)) for label, part in enumerate(parts)}
     tried: dict[tuple[int, int], tuple[float, Cells, Lines]] = {}
     next_label = len(parts)
     while True:
@@ -72,7 +61,7 @@ def _joined(manner: Manner, wood: Cells, every: Wood, depth: int, surface: int) 
             if pair not in tried and _near(*(found[label] for label in pair)):
                 (one, by_itself), (two, too) = (found[label] for label in pair)
                 both = one.joined(two)
-                lines = Lines(manner, both, every, depth, surface)
+                lines = Lines(level, both)
                 apart = by_itself.seconds + too.seconds + _between(by_itself, too)
                 tried[pair] = (apart - lines.seconds, both, lines)
         best = max(tried, key=lambda pair: tried[pair][0], default=None)

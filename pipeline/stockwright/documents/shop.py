@@ -197,7 +197,7 @@ class FencePart(Part):
     face: SignedLength
     depth: PositiveLength
     height: PositiveLength
-    pieces: Annotated[tuple[LengthRange, ...], Field(min_length=1), one_or_more]
+    pieces: Annotated[tuple[Extent, ...], Field(min_length=1), one_or_more]
     liftable: YesNo
     wooden: YesNo
     straightness: Length

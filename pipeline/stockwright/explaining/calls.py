@@ -41,6 +41,7 @@ CALLS: dict[str, str] = {
         "Something lies already where a file or a folder is to go. With `--force` an earlier packet, "
         "parcel or picture is replaced; what is anything else is never replaced."
     ),
+    "missing-answer": "Nothing was answered to a question that needs an answer. Begin again, and answer it.",
     "no-face-there": "That setup cuts no face; the message names those that do.",
     "no-reader": "The packet names no reader for its programs, so they cannot be read back and taken up.",
     "no-such-board": "The packet has no board of that name; the message names those that it has.",

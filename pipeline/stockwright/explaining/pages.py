@@ -126,8 +126,40 @@ def _of_hold_downs(name: str) -> tuple[Page, ...]:
     return (Page(name, "kind of hold-down in a shop's document", "\n\n".join(told)),)
 
 
+# Parts whose name is no thing that one has one of: what people call them.
+PEOPLE_SAY = {
+    "AttachedPart": "what rides with the spindle",
+    "BoardsOfPart": "a part in a job's boards",
+    "Corners": "a board's corners",
+    "DiagonalsRead": "diagonals that were read",
+    "Ends": "a board's ends",
+    "ErrorsPart": "a machine's errors",
+    "Finished": "the finished piece",
+    "GapsRead": "gaps that were read",
+    "HolesPart": "holes in the bed",
+    "Nominal": "nominal sizes",
+    "PlacesPart": "places to bolt to",
+    "Probed": "a probed board",
+    "Round": "a line all round",
+    "Rows": "rows of heights",
+    "SlidePart": "sliding a board",
+    "SlotsPart": "slots in the bed",
+    "StepsRead": "steps that were read",
+    "StraightRead": "straightness that was read",
+    "Thick": "an end's thickness",
+    "ThicknessRead": "thicknesses that were read",
+    "ThicknessRows": "rows of thicknesses",
+    "ToFence": "a turn to the fence",
+    "ToleranceAsked": "a tolerance",
+    "WidthsRead": "widths that were read",
+    "ZeroPart": "touching off z",
+}
+
+
 def _spoken(part: str) -> str:
     """Return the name of a part as people say it."""
+    if part in PEOPLE_SAY:
+        return PEOPLE_SAY[part]
     words = " ".join(re.findall("[A-Z][a-z]*", re.sub("(?:Part|Piece)$", "", part))).lower()
     return f"an {words}" if words[:1] in "aeiou" else f"a {words}"
 

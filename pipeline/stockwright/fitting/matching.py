@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from stockwright.documents.recipe import RecipeDocument, Role, Zone
     from stockwright.documents.shop import ShopDocument
     from stockwright.findings import Finding
-    from stockwright.machine import HoldDown, Shop
+    from stockwright.hold_downs import HoldDown
+    from stockwright.machine import Shop
     from stockwright.tooling import Tool
 
 __all__ = ["Match", "as_tried", "fence_match", "made_by", "reach_of", "role_matches", "zone_matches"]

@@ -9,12 +9,10 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from stockwright.forces.mechanics import feed_per_tooth, greatest_chip, peak_tooth_force, teeth_at_once
-
 if TYPE_CHECKING:
     from stockwright.tooling import Tool
 
-__all__ = ["MODULUS", "bends", "out_of_upright", "second_moment", "side_force", "tip_bends"]
+__all__ = ["MODULUS", "bends", "out_of_upright", "second_moment", "tip_bends"]
 
 # Young's moduli, N/mm2; from memory, as handbooks of materials give them.
 MODULUS = {"carbide": 600_000.0, "steel": 210_000.0}
@@ -58,13 +56,3 @@ def tip_bends(tool: Tool, force: float, *, at: float = 0.0) -> float:
 def out_of_upright(tool: Tool, force: float, height: float) -> float:
     """Return how far a wall of that height is out of upright where the cutter bends as it cuts it, mm."""
     return abs(tip_bends(tool, force) - tip_bends(tool, force, at=min(height, tool.stickout)))
-
-
-def side_force(tool: Tool, width: float, depth: float, pressure: float, factor: float) -> float:
-    """Return the push sideways in a one-sided cut, N: that of the teeth in the cut together.
-
-    The force across the feed may be as large as the one along it (common practice, no source).
-    """
-    chip = greatest_chip(feed_per_tooth(tool.feed, tool.rpm, max(tool.flutes, 1)), width, tool.diameter)
-    teeth = teeth_at_once(tool.flutes, width, tool.diameter)
-    return factor * teeth * peak_tooth_force(pressure, depth, chip)

@@ -1,30 +1,46 @@
 """What a tooth does to wood. In: diameters, steps, feeds and speeds. Out: chips, forces and power.
 
 Geometry and textbook mechanics of peripheral milling with straight teeth. mm, mm/min, rpm, N, W, m/s, N/mm2.
-The chip is taken as feed per tooth times the sine of the tooth's angle, the usual circular-arc form.
+The chip is taken as feed per tooth times the sine of the tooth's angle, the usual circular-arc form. An
+`Amount` is one number or an array of them, and comes out as what went in.
 """
 
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING, TypeVar
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from stockwright.tooling import Tool
+
+    Floats = NDArray[np.float64]
+
+Amount = TypeVar("Amount", float, "Floats")
 
 __all__ = [
     "ACROSS",
-    "DENSE",
     "FACTOR",
-    "HELIX",
     "PRESSURE",
+    "THIN_CHIP",
     "depth_for_power",
     "exit_angle",
     "feed_for_chip",
     "feed_for_power",
     "feed_per_tooth",
+    "force_of_teeth",
     "greatest_chip",
+    "harder",
+    "lift",
     "peak_tooth_force",
     "power",
-    "push_of_cut",
     "rim_speed",
+    "side_force",
     "teeth_at_once",
+    "torque",
 ]
 
 # Cutting pressure of wood, N/mm2: a placeholder, no single published value exists for solid wood.
@@ -33,23 +49,34 @@ PRESSURE = 30.0
 FACTOR = 2.0
 HELIX = 30.0  # degrees, upwards, where nobody says: what common spiral bits have; common practice, no source
 DENSE = 0.6  # specific gravity that the placeholder pressure is taken for; denser wood counts in proportion
+THIN_CHIP = 0.1  # mm: below it edges rub and burn; common practice, no source
 ACROSS = math.sqrt(2)  # a push across the feed as large as the one along it (Iskra, Hernandez: it turns sign)
 
 
-def feed_per_tooth(feed: float, rpm: float, flutes: int) -> float:
+def harder(gravity: float) -> float:
+    """Return how many times harder than `PRESSURE` says a wood of a specific `gravity` is to cut.
+
+    Wood denser than `DENSE` counts in proportion; lighter wood is given nothing for it, for density is only a
+    rough measure of a cutting force (Chuchala et al. 2014).
+    """
+    return max(1.0, gravity / DENSE)
+
+
+def feed_per_tooth(feed: Amount, rpm: float, flutes: int) -> Amount:
     """Return how far the work advances from one tooth to the next, mm."""
     return feed / (rpm * flutes)
 
 
-def exit_angle(width: float, diameter: float) -> float:
+def exit_angle(width: Amount, diameter: float) -> Amount:
     """Return the angle a tooth spends in a one-sided cut `width` wide, radians; at most half a turn."""
-    return math.acos(1 - 2 * min(max(width / diameter, 0.0), 1.0))
+    angle: Amount = np.arccos(1 - 2 * np.clip(width / diameter, 0.0, 1.0))
+    return angle
 
 
-def greatest_chip(per_tooth: float, width: float, diameter: float) -> float:
+def greatest_chip(per_tooth: Amount, width: Amount, diameter: float) -> Amount:
     """Return the greatest chip thickness, mm: the feed per tooth, thinned where less than half is engaged."""
-    angle = exit_angle(width, diameter)
-    return per_tooth * (math.sin(angle) if angle < math.pi / 2 else 1.0)
+    thinned: Amount = np.sin(np.minimum(exit_angle(width, diameter), math.pi / 2))
+    return per_tooth * thinned
 
 
 def feed_for_chip(chip: float, width: float, diameter: float, rpm: float, flutes: int) -> float:
@@ -62,7 +89,7 @@ def rim_speed(diameter: float, rpm: float) -> float:
     return math.pi * diameter * rpm / 60_000
 
 
-def power(pressure: float, width: float, depth: float, feed: float) -> float:
+def power(pressure: float, width: Amount, depth: Amount, feed: Amount) -> Amount:
     """Return the power a cut takes at a cutting pressure in N/mm2, W."""
     return pressure * width * depth * feed / 60_000
 
@@ -77,19 +104,38 @@ def depth_for_power(watts: float, factor: float, pressure: float, width: float, 
     return watts * 60_000 / (pressure * factor * width * feed)
 
 
-def teeth_at_once(flutes: int, width: float, diameter: float) -> int:
+def teeth_at_once(flutes: int, width: Amount, diameter: float) -> Amount:
     """Return how many teeth are in the cut together at the most; a cutter without flutes counts as one."""
-    return max(1, math.ceil(flutes * exit_angle(width, diameter) / (2 * math.pi) - 1e-9))
+    share = exit_angle(width, diameter) / (2 * math.pi)
+    teeth: Amount = np.maximum(1.0, np.ceil(flutes * share - 1e-9))
+    return teeth
 
 
-def peak_tooth_force(pressure: float, depth: float, chip: float) -> float:
+def peak_tooth_force(pressure: float, depth: Amount, chip: Amount) -> Amount:
     """Return the tangential force of one tooth at a chip thickness, N; the average of a turn is far less."""
     return pressure * depth * chip
 
 
-def push_of_cut(
-    pressure: float, width: float, depth: float, per_tooth: float, diameter: float, flutes: int
-) -> float:
-    """Return how hard a cut may push any way in the plane, N: all teeth that cut at once at their peak."""
-    teeth = teeth_at_once(flutes, width, diameter)
-    return ACROSS * teeth * peak_tooth_force(pressure, depth, greatest_chip(per_tooth, width, diameter))
+def force_of_teeth(tool: Tool, pressure: float, width: Amount, depth: Amount, per_tooth: Amount) -> Amount:
+    """Return the tangential force of all teeth that cut at once, each at its peak, N."""
+    chip = greatest_chip(per_tooth, width, tool.diameter)
+    return teeth_at_once(tool.flutes, width, tool.diameter) * peak_tooth_force(pressure, depth, chip)
+
+
+def side_force(tool: Tool, width: float, depth: float, pressure: float, factor: float) -> float:
+    """Return the push sideways in a one-sided cut, N: that of the teeth in the cut together.
+
+    The force across the feed may be as large as the one along it (common practice, no source).
+    """
+    per_tooth = feed_per_tooth(tool.feed, tool.rpm, max(tool.flutes, 1))
+    return factor * force_of_teeth(tool, pressure, width, depth, per_tooth)
+
+
+def lift(force: Amount, helix: float | None) -> Amount:
+    """Return the pull along the axis of teeth at `helix` degrees, N; None: at `HELIX`."""
+    return force * math.tan(math.radians(HELIX if helix is None else helix))
+
+
+def torque(watts: Amount, rpm: float) -> Amount:
+    """Return the torque of a power at a speed, N m."""
+    return watts * 60 / (2 * math.pi * rpm)

@@ -6,7 +6,7 @@ push. Such a sum of segments has its faces across two of its segments each, so a
 is left to chance. By the static theorem of limit analysis a push inside it is held; friction that only a
 contact's own reaction would raise is left out, for two stops could else squeeze without end. Public:
     Resistance: the body, and how great a force is `held` at places
-    lift, torque, bow_from_edge: handbook formulas
+    bow_from_edge: how far a squeeze off its middle bows a board
 """
 
 from __future__ import annotations
@@ -29,24 +29,12 @@ if TYPE_CHECKING:
 __all__ = [
     "Resistance",
     "bow_from_edge",
-    "lift",
-    "torque",
 ]
 
 SPOKES = 4  # segments of a friction polygon: an octagon with its corners on the circle, at worst 7.6 % inside
 NEAR = 1e-6  # N; sums that should be nothing
 FLAT = 1e-9  # of the scale: a normal shorter than this belongs to two parallel segments
 LEVEL = 1e-6  # sine: normals that differ by less are one
-
-
-def lift(force: float, helix: float) -> float:
-    """Return the pull along the axis of teeth at `helix` degrees, N."""
-    return force * math.tan(math.radians(helix))
-
-
-def torque(watts: float, rpm: float) -> float:
-    """Return the torque of a power at a speed, N m."""
-    return watts * 60 / (2 * math.pi * rpm)
 
 
 def bow_from_edge(

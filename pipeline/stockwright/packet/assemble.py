@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Literal, Protocol, cast
 import numpy as np
 
 from stockwright import __version__
+from stockwright.frozen import frozen
 from stockwright.job import EdgeStep
 from stockwright.packet import model
 from stockwright.packet.expected import expected_of
@@ -31,10 +32,24 @@ if TYPE_CHECKING:
     from stockwright.planning.setup import Goal, Setup, Slid
     from stockwright.tooling import Tool
 
-__all__ = ["Outcome", "Written", "assemble", "digest", "file_in_packet", "with_proof"]
+__all__ = ["Emitted", "Outcome", "Written", "assemble", "digest", "file_in_packet", "with_proof"]
 
-# (file name, text, seconds, blocks) of one written program.
+
+# One program's file: its name without a folder, its text, how long it runs (s), its lines.
 Written = tuple[str, str, float, int]
+
+
+@frozen(eq=False)
+class Emitted:
+    """What was written and by which post: its name, the reader of its dialect (None: there is none).
+
+    `files` are given by the programs' stems; `machine_zero` is where the dialect's return to it goes.
+    """
+
+    post: str
+    reader: str | None
+    files: Mapping[str, Written]
+    machine_zero: tuple[float, float, float] | None = None
 
 
 class Outcome(Protocol):
@@ -67,18 +82,15 @@ def assemble(
     job: Job,
     setups: tuple[Setup, ...],
     programs: tuple[tuple[Program, ...], ...],
-    files: Mapping[str, Written],
     findings: Iterable[Finding],
-    post_name: str,
-    reader: str | None,
-    machine_zero: tuple[float, float, float] | None = None,
+    emitted: Emitted,
 ) -> model.Packet:
     """Build the packet, not yet proven. `programs[i]` are those of `setups[i]`, in the order they are run.
 
-    `files` gives for each program's stem its file name, text, seconds and blocks. Raises `KeyError` where a
-    program was not written, `pydantic.ValidationError` where the parts contradict one another.
+    Raises `KeyError` where a program was not written, `pydantic.ValidationError` where the parts contradict
+    one another.
     """
-    stems = {p.stem: file_in_packet(files[p.stem][0]) for group in programs for p in group}
+    stems = {p.stem: file_in_packet(emitted.files[p.stem][0]) for group in programs for p in group}
     of_boards = frozenset(note for board in job.boards for note in board.notes)
     used: dict[str, Tool] = {}
     for group in programs:
@@ -95,11 +107,10 @@ def assemble(
         recipe=model.RecipeUsed(name=job.recipe, version=job.recipe_version, digest=job.recipe_digest),
         wanted={board.name: _wanted(job.of(board.name), job.part(board.name)) for board in job.boards},
         boards={board.name: _board(board) for board in job.boards},
-        machine=_machine(job.shop.machine, machine_zero),
+        machine=_machine(job.shop.machine, emitted.machine_zero),
         tools={name: _tool(tool, *_bites(tool, setups)) for name, tool in used.items()},
         setups=[
-            _setup(setup, group, files, post_name, reader, of_boards)
-            for setup, group in zip(setups, programs, strict=True)
+            _setup(setup, group, emitted, of_boards) for setup, group in zip(setups, programs, strict=True)
         ],
         findings=[_finding(f, stems) for f in findings],
         expected=expected_of(job, setups),
@@ -260,9 +271,7 @@ def _tool(tool: Tool, deepest: float, trim: float) -> model.Tool:
 def _setup(
     setup: Setup,
     programs: tuple[Program, ...],
-    files: Mapping[str, Written],
-    post: str,
-    reader: str | None,
+    emitted: Emitted,
     said_before: frozenset[str],
 ) -> model.Setup:
     rows = [tuple(_number(v) for v in row) for lie in setup.lies for row in lie.matrix]
@@ -330,7 +339,7 @@ def _setup(
         # What a board's readings left open is said once, among the guesses.
         notes=[note for note in setup.notes if note not in said_before],
         position=None if setup.slid is None else _position(setup.slid),
-        programs=[_program(program, files, setup, post, reader) for program in programs],
+        programs=[_program(program, setup, emitted) for program in programs],
     )
 
 
@@ -353,17 +362,15 @@ def _goal(goal: Goal) -> model.PlaneGoal | model.WallGoal:
     )
 
 
-def _program(
-    program: Program, files: Mapping[str, Written], setup: Setup, post: str, reader: str | None
-) -> model.Program:
-    name, text, seconds, blocks = files[program.stem]
+def _program(program: Program, setup: Setup, emitted: Emitted) -> model.Program:
+    name, text, seconds, blocks = emitted.files[program.stem]
     return model.Program(
         file=file_in_packet(name),
         title=program.title,
         purpose=program.purpose,
         tool=program.tool.name,
-        post=post,
-        reader=reader,
+        post=emitted.post,
+        reader=emitted.reader,
         touch_off=model.TouchOff(z=setup.zero_z, how=program.touch_off),
         digest=digest(text),
         seconds=round(float(seconds), 1),

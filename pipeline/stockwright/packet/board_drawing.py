@@ -20,10 +20,11 @@ if TYPE_CHECKING:
     from stockwright.packet.model import Lies, MeasuredBoard, Packet, Setup
     from stockwright.packet.writing import Writing
 
-__all__ = ["draw_board"]
+__all__ = ["HALF", "WIDE", "draw_board"]
 
 Point = tuple[float, float]
 WIDE, TALL = 186.0, 62.0  # paper mm
+HALF = 90.0  # paper mm: how wide one of two side by side is
 BETWEEN = 9.0  # paper mm between the view from above and the one from the side: a name stands there
 ABOVE, ABOVE_LOW = 9.0, 13.5  # paper mm over a board: a dimension; where it is low, its edge's name too
 BELOW = 3.0
@@ -31,15 +32,17 @@ NARROW = 40.0  # paper mm: what holds the names of both ends and of an edge betw
 SIDES = {"edge-1": "near", "edge-2": "far", "end-1": "left", "end-2": "right"}
 
 
-def draw_board(packet: Packet, name: str, number: int, writing: Writing, tall: float = TALL) -> Markup:
-    """Return the drawing of board `name`, the `number`th of the sheet, at most `tall` paper mm high."""
+def draw_board(
+    packet: Packet, name: str, number: int, writing: Writing, tall: float = TALL, wide: float = WIDE
+) -> Markup:
+    """Return the drawing of board `name`, the `number`th of the sheet, `wide` and at most `tall` paper mm."""
     board = packet.boards[name]
     lying = [(setup, lie) for setup in packet.setups for lie in setup.lies if lie.board == name]
     (x0, y0), (x1, y1) = np.min(board.outline, axis=0).tolist(), np.max(board.outline, axis=0).tolist()
     profile = _profile(board)
     thick = float(np.ptp(profile[:, 1:]))
     # The side view stands below the other at a distance on paper, whatever the scale comes to.
-    room = (WIDE - 44.0, tall - ABOVE - BELOW - BETWEEN)
+    room = (wide - 44.0, tall - ABOVE - BELOW - BETWEEN)
     scale = min(room[0] / (x1 - x0), room[1] / (y1 - y0 + thick))
     low = scale * (y1 - y0) <= LOWEST_FOR_TWO
     above = ABOVE_LOW if low else ABOVE
@@ -48,7 +51,7 @@ def draw_board(packet: Packet, name: str, number: int, writing: Writing, tall: f
     drop = y0 - BETWEEN / scale - float(profile[:, 2].max())
     corner = (x0, drop + float(profile[:, 1].min()))
     window = Window(corner, (x1, y1), left=14.0, right=right, above=above, below=BELOW)
-    canvas = Canvas(f"board-{number}", f"{name}, before and after", window, WIDE, tall + above - ABOVE)
+    canvas = Canvas(f"board-{number}", f"{name}, before and after", window, wide, tall + above - ABOVE)
     canvas.polygon("board", board.outline, name)
     if lying:
         _finished(canvas, packet, name, lying[0], writing)

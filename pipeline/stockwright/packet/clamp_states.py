@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 
 from stockwright.frozen import frozen
-from stockwright.packet.counted import PARTS, thing_of
+from stockwright.hold_downs import PARTS, thing_of
 from stockwright.packet.drawing import cutting_moves
 
 if TYPE_CHECKING:
@@ -143,7 +143,8 @@ def hand_steps(
     staying = len({thing_of(n) for n in before.standing & after.standing if n.endswith(PARTS)})
     for number, each in enumerate(moved, 1):
         stand = len(moved) - 1 + staying
-        place = "" if number > 1 else f"Never two at once: the other {stand} hold the board meanwhile."
+        others = "the other one holds" if stand == 1 else f"the other {stand} hold"
+        place = "" if number > 1 else f"Never two at once: {others} the board meanwhile."
         steps.append(
             (
                 (

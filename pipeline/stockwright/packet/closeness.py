@@ -28,13 +28,13 @@ PLAIN, LINE = 0.4, 1.155
 def reckoned(told: Mapping[str, Any]) -> dict[str, Any]:
     """Return contents that say about how high they stand.
 
-    A leaf how `high` its words are in one column, mm; a setup's page how high its plan is, by its width,
-    `drawn`; the first page and the last their `size`, points.
+    A leaf, and each of its groups, how `high` its words are in one column, mm; a setup's page how high its
+    plan is, by its width, `drawn`; the first page and the last their `size`, points.
     """
     setups = [
         {
             **page,
-            "leaves": [{**leaf, "high": _leaf(leaf)} for leaf in page["leaves"]],
+            "leaves": [_leaf(leaf) for leaf in page["leaves"]],
             "drawn": _height(page["plan"]) / _across(page["plan"]),
         }
         for page in told["setups"]
@@ -48,23 +48,26 @@ def _lines(text: str, points: float, wide: float) -> float:
     return math.ceil(len(text) * points * POINT * PLAIN / wide) * points * POINT * LINE
 
 
-def _leaf(leaf: Mapping[str, Any]) -> float:
-    total = 0.0
-    for group in leaf["groups"]:
-        total += _lines(group["heading"], STEP, COLUMN) + 2.0
-        total += sum(_lines(note, BODY, COLUMN - 2.0) + 1.2 for note in group["notes"])
-        for step in group["steps"]:
-            total += _lines(step["text"], STEP, COLUMN - 9.0) + 0.9 + (1.2 if step["halt"] else 0.0)
-            total += sum(_lines(detail, BODY, COLUMN - 7.0) + 0.3 for detail in step["details"])
-            total += len(step["rows"]) * BODY * POINT * LINE
-        total += 0.5 * sum(_lines(tick, BODY, COLUMN / 2 - 9.0) + 1.0 for tick in group["ticks"])
-        total += 7.0 * len(group["blanks"]) + (4.0 if group["ticks"] else 0.0)
-    return total
+def _leaf(leaf: Mapping[str, Any]) -> dict[str, Any]:
+    groups = [{**group, "high": _group(group)} for group in leaf["groups"]]
+    return {**leaf, "groups": groups, "high": sum(group["high"] for group in groups)}
+
+
+def _group(group: Mapping[str, Any]) -> float:
+    total = _lines(group["heading"], STEP, COLUMN) + 2.0
+    total += sum(_lines(note, BODY, COLUMN - 2.0) + 1.2 for note in group["notes"])
+    for step in group["steps"]:
+        total += _lines(step["text"], STEP, COLUMN - 9.0) + 0.9 + (1.2 if step["halt"] else 0.0)
+        total += sum(_lines(detail, BODY, COLUMN - 7.0) + 0.3 for detail in step["details"])
+        total += len(step["rows"]) * BODY * POINT * LINE
+    total += 0.5 * sum(_lines(tick, BODY, COLUMN / 2 - 9.0) + 1.0 for tick in group["ticks"])
+    return total + 7.0 * len(group["blanks"]) + (4.0 if group["ticks"] else 0.0)
 
 
 def _size(part: Mapping[str, Any], paper: str) -> float:
     """Return the largest of `FLOWING` at which the first or the last page may stay on one leaf."""
-    drawn = sum(_height(svg) * WIDE / 186.0 + 2.0 for svg in part.get("drawings", ()))
+    # One, or two side by side.
+    drawn = max((_height(svg) * WIDE / 186.0 + 2.0 for svg in part.get("drawings", ())), default=0.0)
     texts = [text for text in _texts(part) if text]
     for size in FLOWING:
         if drawn + sum(_lines(text, size, WIDE) + 0.9 for text in texts) <= HIGH[paper]:

@@ -9,29 +9,24 @@ import re
 from collections import Counter
 from typing import TYPE_CHECKING
 
+from stockwright.hold_downs import thing_of
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-__all__ = ["PARTS", "kind_of", "numbered", "stack", "thing_of", "things"]
+__all__ = ["kind_of", "numbered", "stack", "things"]
 
-PARTS = (" arm", " body")  # how the names of a clamp's solids end
 NEAREST = 0.011  # mm: a stack may miss its thickness by rounding
 
 
 def stack(thickness: float, stock: Iterable[float]) -> list[float]:
     """Return which of the stock's shims make a thickness, the thickest first; none where they do not."""
-    left = thickness
-    parts: list[float] = []
-    for shim in sorted(stock, reverse=True):
-        while shim > 0 and left >= shim - 0.005 and len(parts) < 12:
-            parts.append(shim)
-            left -= shim
-    return parts if parts and abs(left) <= NEAREST else []
+    from stockwright.board import shims  # needs numpy, which many who count do not
 
-
-def thing_of(name: str) -> str:
-    """Return what a solid is part of: an arm and its body are one clamp."""
-    return name.removesuffix(PARTS[0]).removesuffix(PARTS[1])
+    have = sorted(stock)
+    # A stock is told in millimetres rounded elsewhere: each part is named as the stock names it.
+    parts = [min(have, key=lambda each: abs(each - part)) for part in shims.stack(thickness, tuple(have))]
+    return parts if parts and abs(sum(parts) - thickness) <= NEAREST else []
 
 
 def numbered(names: Iterable[str]) -> dict[str, str]:
@@ -49,4 +44,4 @@ def kind_of(name: str) -> str:
 def things(names: list[str]) -> Counter[str]:
     """Count things: an arm and a body are one clamp, "side-clamp 2 at edge-1" is a side-clamp."""
     whole = {thing_of(name.partition(", ")[0]) for name in names}
-    return Counter(re.sub(r" \d+\b.*$", "", name) for name in whole)
+    return Counter(re.sub(r" \d+\b.*$| at (?:edge|end)-[12]$", "", name) for name in whole)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from stockwright.budget.figures import FIGURES
-from stockwright.budget.sums import budget
+from stockwright.budget.sums import budget, titled
 from stockwright.budget.work import work_of
 from stockwright.frozen import frozen
 from stockwright.packet import model
@@ -75,7 +75,7 @@ def expected_tables(packet: Packet, writing: Writing) -> list[ExpectedTable]:
 
 
 def _row(each: model.Expected, writing: Writing) -> Row:
-    title = f"{each.name} of {'face ' if len(each.of) == 1 else ''}{each.of}" if each.of else each.name
+    title = titled(each.name, each.of)
     first = each.shares[0] if each.shares else None
     most = "" if first is None else f"{first.words}, {writing.fine(first.size)} ({_SOURCE[first.source]})"
     asked = "" if each.asked is None else writing.fine(each.asked)

@@ -38,6 +38,9 @@ def turned(override: model.FeedRange) -> str:
         return (
             f"No feed is right: below {low:.0f} % it {override.below}, above {high:.0f} % {override.above}."
         )
+    if high - low < 1:
+        usual = "the feed as programmed" if abs(low - 100) < 1 else f"the feed at {low:.0f} %"
+        return f"Leave {usual}: below, it {override.below}; above, {override.above}."
     return (
         f"Feed, as it runs, from {low:.0f} % to {high:.0f} %: below, it {override.below}; above, "
         f"{override.above}."

@@ -94,5 +94,6 @@ def _held(setup: Setup, tags: Tagged, state: State | None) -> dict[str, Any]:
         beside.append(f"on {count(len(carried), 'shim')}, {ends}")
     fence = [tags.solids[s.name] for s in standing if s.kind == "fence"]
     if fence:
-        beside.append(f"fence {run_of(fence)} stands")
-    return {"large": large or ["nothing stands"], "beside": beside}
+        pieces = ("fence piece", "stands") if len(fence) == 1 else ("fence pieces", "stand")
+        beside.append(f"{pieces[0]} {run_of(fence)} {pieces[1]}")
+    return {"large": large or ["no hold-down" if standing else "nothing stands"], "beside": beside}

@@ -26,7 +26,7 @@ __all__ = ["last_page", "simulated"]
 
 APART = 1  # boards told each by itself
 HELD = re.compile(r"(?<=is held )[\d.]+(?= times as hard)")
-TOO_HIGH = re.compile(r"(?<=all runs )[\d.]+(?= (?:mm|in) too high)")
+TOO_FAR = re.compile(r"(?<=all runs )[\d.]+(?= (?:mm|in) too (?:high|far to the (?:left|right);))")
 ABREAST = 6  # columns beside the first that a leaf holds
 OF_THE_BOARD = "That the board lies as drawn"  # how the proof begins what it cannot know of a board
 OF_THE_BED = "That the bed stands firm, and has no screw, nail or stone where it is cut."
@@ -87,12 +87,14 @@ def last_page(packet: Packet, writing: Writing) -> dict[str, Any]:
 
 def _finished(done: Finished, writing: Writing) -> list[list[str]]:
     def span(ends: tuple[float, float] | None) -> str:
-        return "" if ends is None else f"{writing.fine(ends[0])} to {writing.fine(ends[1])}"
+        return "" if ends is None else " to ".join(dict.fromkeys(writing.fine(end) for end in ends))
 
     def each(values: Mapping[str, float | None]) -> str:
-        return ", ".join(
-            f"{name} {writing.fine(value)}" for name, value in values.items() if value is not None
-        )
+        told: dict[str, list[str]] = {}
+        for name, value in values.items():
+            if value is not None:
+                told.setdefault(writing.fine(value), []).append(name)
+        return "; ".join(f"{', '.join(names)} {size}" for size, names in told.items())
 
     rows = [
         ["Length", span(done.length)],
@@ -154,7 +156,24 @@ def _expected_tables(tables: Sequence[ExpectedTable]) -> list[dict[str, Any]]:
             asked, expected, worst, _ = row.cells
             title = f"{row.name}, {asked} asked" if asked else row.name
             boards.setdefault(table.name, {})[title] = f"{expected}; {worst}"
-    return _a_line_each(boards)
+    return _a_line_each(_sides_together(boards))
+
+
+def _sides_together(boards: Mapping[str, Mapping[str, str]]) -> dict[str, dict[str, str]]:
+    """Return what is told of each board; sides of which the same is told for every board have one line."""
+    alike: dict[tuple[str, str, tuple[str, ...]], list[str]] = {}
+    for title in dict.fromkeys(title for values in boards.values() for title in values):
+        name, comma, asked = title.partition(", ")
+        what, _, side = name.partition(" of ")
+        told = tuple(values.get(title, "") for values in boards.values())
+        alike.setdefault((what, comma + asked, told), []).append(side.removeprefix("face "))
+    found: dict[str, dict[str, str]] = {name: {} for name in boards}
+    for (what, asked, told), sides in alike.items():
+        title = f"{what}{' of ' if any(sides) else ''}{', '.join(filter(None, sides))}{asked}"
+        for name, value in zip(boards, told, strict=True):
+            if value:
+                found[name][title] = value
+    return found
 
 
 def _held(packet: Packet, writing: Writing) -> list[str]:
@@ -168,6 +187,9 @@ def _held(packet: Packet, writing: Writing) -> list[str]:
         least = min(found, key=lambda f: f.measured if f.measured is not None else 0.0)
         others = " The others are held harder." if len(found) > 1 else ""
         text = sentence(writing.words(least.message)) + others
+        lying = [lie.board for s in packet.setups if s.index == setup for lie in s.lies]
+        if len(packet.boards) > 1 and len(lying) == 1:  # which board lies in a setup stands at its head
+            text = re.sub(f"^{re.escape(lying[0])}(?= is held )", "The board", text, flags=re.IGNORECASE)
         told.setdefault(text, []).append("" if setup is None else str(setup))
     return [
         f"Setup {run_of(setups.split(', '))}: {text}" if setups else text
@@ -220,5 +242,5 @@ def _zeros(packet: Packet, writing: Writing) -> list[dict[str, str]]:
     rows = [(", ".join(setups), text) for text, setups in told.items()]
     return [
         {"setups": run_of(setups.split(", ")), "text": text}
-        for setups, text in _but_for_a_number(rows, TOO_HIGH)
+        for setups, text in _but_for_a_number(rows, TOO_FAR)
     ]

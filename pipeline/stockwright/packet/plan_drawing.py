@@ -21,7 +21,7 @@ from stockwright.packet.plan_words import (
     write_beside,
     write_foot,
     write_grain,
-    write_length,
+    write_lengths,
     write_number,
     write_side_names,
     write_zero,
@@ -119,6 +119,9 @@ def draw_plan(
     for name, wood in woods.items():
         for void in wood.voids:
             canvas.polygon("paper", void, f"{name}, a void")
+            low, high = canvas.at(np.min(void, axis=0).tolist()), canvas.at(np.max(void, axis=0).tolist())
+            middle = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
+            canvas.keep_free(middle, (high[0] - low[0]) / 2, (low[1] - high[1]) / 2)
     for under in setup.beneath:
         canvas.hatched("beneath", under.outline, "wide", under.name)
     _reach(canvas, setup)
@@ -189,8 +192,7 @@ def draw_plan(
         must = not drawn and number == len(woods)
         drawn |= write_grain(canvas, wood, told, named=not drawn, must=must)
     if not as_long_as_one_another(woods):
-        for wood in woods.values():
-            write_length(canvas, wood, writing.length)
+        write_lengths(canvas, woods, writing.length)
     if not complete:
         canvas.word((canvas.width - 2, canvas.height - 2.4), "first passes only", "word quiet", "end", ALONG)
     return canvas.svg()

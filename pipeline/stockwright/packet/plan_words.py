@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.packet.drawing import ALONG, FIXED
+from stockwright.packet.placing import size_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -28,7 +29,7 @@ __all__ = [
     "write_beside",
     "write_foot",
     "write_grain",
-    "write_length",
+    "write_lengths",
     "write_number",
     "write_side_names",
     "write_zero",
@@ -101,20 +102,28 @@ def _columns(outline: Sequence[Point]) -> tuple[list[float], list[float]]:
     return [x for x, _ in outline], [y for _, y in outline]
 
 
-def write_length(canvas: Canvas, wood: Wood, length: Callable[[float], str]) -> None:
-    """Write at a board's end or on it how long it is, where dimensions would lie on one another.
+def write_lengths(canvas: Canvas, woods: Mapping[str, Wood], length: Callable[[float], str]) -> None:
+    """Write at each board's end or on it how long it is, where dimensions would lie on one another.
 
-    Led there from afar it would be read as its neighbour's; without room it stands on the first page alone.
+    Led there from afar it would be read as its neighbour's: where one board has no room for it, none has it,
+    and all stand on the first page alone.
     """
-    (x0, y0), (x1, y1) = np.min(wood.before, axis=0).tolist(), np.max(wood.before, axis=0).tolist()
-    x, y = canvas.at((x1, (y0 + y1) / 2))
-    left, _ = canvas.at((x0, 0.0))
-    places: list[Place] = [(x + 1.8, y, "start"), (left - 1.8, y, "end")]
-    places += [((left + x) / 2 + share * (x - left), y, "middle") for share in ALONG_A_BOARD]
-    text = f"{length(x1 - x0)} long"
-    found = next((p for p in places if canvas.room_for([([p], text, p[:2])], "word")), None)
-    if found is not None:
-        canvas.put([found], text)
+    found: list[tuple[Place, str]] = []
+    for wood in woods.values():
+        (x0, y0), (x1, y1) = np.min(wood.before, axis=0).tolist(), np.max(wood.before, axis=0).tolist()
+        x, y = canvas.at((x1, (y0 + y1) / 2))
+        left, _ = canvas.at((x0, 0.0))
+        text = f"{length(x1 - x0)} long"
+        half = size_of(text, bold=False)[0] / 2
+        places: list[Place] = [(x + 1.8, y, "start"), (left - 1.8, y, "end")]
+        within = (((left + x) / 2 + share * (x - left), y, "middle") for share in ALONG_A_BOARD)
+        places += [place for place in within if left + half < place[0] < x - half]
+        free = (p for p in places if canvas.room_for([([p], text, p[:2])], "word"))
+        if (place := next(free, None)) is None:
+            return
+        found.append((place, text))
+    for place, text in found:
+        canvas.put([place], text)
 
 
 def write_grain(canvas: Canvas, wood: Wood, told: str, *, named: bool, must: bool) -> bool:

@@ -51,6 +51,7 @@ BARS = {
 STEEP = (0.5, 2.0)  # mm off the goal at which the hatching grows denser
 LARGER = 40.0  # times: heights in a section are drawn no larger, or a hair looks like a hill
 SLIVER = 0.02  # mm: twice what a wall may stand off its path
+BESIDE = 0.5  # mm2 of a block: less wood beyond a goal's region is its outline's own roughness
 CSS = Path(__file__).with_name("templates") / "sheet.css"
 
 Point = tuple[float, float]
@@ -141,7 +142,7 @@ def _picture(boards: list[Seen], spots: list[tuple[int, Reason]], writing: Writi
     ]
     if section is not None:
         _section(canvas, section, spots, writing)
-    _legend(canvas, boards, found, outside, writing)
+    _legend(canvas, boards, found, outside, writing, ringed=bool(spots))
     return canvas.svg()
 
 
@@ -169,11 +170,32 @@ def _left_outside(each: Seen, goal: WallGoal) -> list[list[Point]]:
 
 
 def _off(each: Seen) -> tuple[Floats, Floats]:
-    """Give how far each block (m, n) may stand over its goal, and surely is below it, mm; -inf: none."""
+    """Give how far each block (m, n) may stand over its goal, and surely is below it, mm; -inf: none.
+
+    A block has one height, of all that stands in it: where wood beyond the goal's region shares it, as at the
+    end of a position of a board that is slid along, that height says nothing of the goal.
+    """
     x, y = np.meshgrid((each.x[:-1] + each.x[1:]) / 2, (each.y[:-1] + each.y[1:]) / 2)
     goal = _goal_heights(each, *_work(each, x, y))
     with np.errstate(invalid="ignore"):
-        return np.nan_to_num(each.high - goal, nan=-np.inf), np.nan_to_num(goal - each.low, nan=-np.inf)
+        over = np.nan_to_num(each.high - goal, nan=-np.inf)
+        under = np.nan_to_num(goal - each.low, nan=-np.inf)
+    rows, columns = np.nonzero((over > each.within) | (under > each.within))
+    if len(rows):
+        shared = _shared(each, rows, columns)
+        over[rows[shared], columns[shared]] = under[rows[shared], columns[shared]] = -np.inf
+    return over, under
+
+
+def _shared(each: Seen, rows: NDArray[np.intp], columns: NDArray[np.intp]) -> Mask:
+    """Say which blocks hold wood that no flat goal is about."""
+    goals = [g for g in each.setup.goals if isinstance(g, PlaneGoal) and g.board == each.board]
+    beyond = each.before.difference(shapely.union_all([shapely.Polygon(goal.region) for goal in goals]))
+    x = np.stack([each.x[columns + k] for k in (0, 1, 1, 0)], axis=1)
+    y = np.stack([each.y[rows + k] for k in (0, 0, 1, 1)], axis=1)
+    blocks = shapely.polygons(np.stack(_work(each, x, y), axis=2))
+    shared: Mask = shapely.area(shapely.intersection(blocks, beyond)) > BESIDE
+    return shared
 
 
 def _is_off(each: Seen) -> bool:
@@ -333,9 +355,15 @@ def _bends(line: Floats, known: NDArray[np.intp], i: int) -> bool:
 
 
 def _legend(
-    canvas: Canvas, boards: list[Seen], found: list[_Kind], outside: list[int], writing: Writing
+    canvas: Canvas,
+    boards: list[Seen],
+    found: list[_Kind],
+    outside: list[int],
+    writing: Writing,
+    *,
+    ringed: bool,
 ) -> None:
-    """Write the scale, and what the hatching means."""
+    """Write the scale, and what the hatching means; `ringed`: something speaks against this setup."""
     y = canvas.height - 8.0
     bars = BARS[writing.units]
     bar = next((b for b in bars if b * canvas.scale < LONGEST_BAR), bars[-1])
@@ -358,6 +386,7 @@ def _legend(
     if not found:
         flat = any(isinstance(goal, PlaneGoal) for goal in boards[0].setup.goals)
         text = "no shading: every place is at its goal" if flat else "no face is cut in this setup"
+        text = "no shading: see the rings" if flat and ringed else text
         canvas.word((at, y), text, "word", "start", FIXED)
     if outside:
         named = ", ".join(f"({number})" for number in outside)

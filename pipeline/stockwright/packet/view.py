@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from stockwright.packet.board_drawing import draw_board
+from stockwright.packet.board_drawing import HALF, WIDE, draw_board
 from stockwright.packet.feeds import BY_HAND
 from stockwright.packet.last_page import last_page, simulated
 from stockwright.packet.lay_out import laid_out
@@ -28,14 +28,18 @@ if TYPE_CHECKING:
 
     from stockwright.packet.drawing import Moves
     from stockwright.packet.extras import Extras
-    from stockwright.packet.model import MeasuredBoard, Packet, Program, Setup
+    from stockwright.packet.model import MeasuredBoard, Packet, PacketFinding, Program, Setup
     from stockwright.packet.writing import Writing
 
 __all__ = ["view"]
 
 MEASURES = ("length", "width", "thickness")
 MOST_BEYOND = 1  # measures named in the verdict
-MOST_DRAWN = 2  # boards drawn before and after; of more, the first
+MOST_DRAWN = (
+    2  # boards drawn before and after, and told without a table of their own; of more, the first is drawn
+)
+LYING = re.compile(r", with face [AB] up|, against the fence")  # as the planner words it
+AIR = re.compile("outline in the air", re.IGNORECASE)  # that it is the outline, the file's name says
 LEVELS = {"refuse": "Refused", "warn": "Take care", "note": "Note"}
 
 
@@ -85,18 +89,30 @@ def _first(packet: Packet, title: str, extras: Extras, writing: Writing, setups:
     seconds = sum(p.seconds for setup in packet.setups for p in setup.programs if not p.done)
     to_run = [(s, p) for s in packet.setups for p in s.programs if not p.done]
     names = list(packet.boards)
-    drawn = names if len(names) <= MOST_DRAWN else names[:1]
+    # Boards that become the same are drawn once: what they measure stands in the table.
+    parts = {_wanted(packet, name, writing) for name in names}
+    drawn = names if len(parts) > 1 and len(names) <= MOST_DRAWN else names[:1]
     blocks = sorted(set(extras.comes_down.values())) or ([GAUGE] if to_run else [])
     count = f"{setups} {'setup' if setups == 1 else 'setups'}"
+    order = work_order(packet)
+    few = order is not None and len(names) <= MOST_DRAWN  # the table of files shows their order as well
     return {
         "title": title,
         "under": f"Recipe {packet.recipe.name} {packet.recipe.version} · machine {packet.machine.name} · "
         f"{count} · lengths in {'inches' if writing.units == 'inch' else 'millimetres'}",
-        "total": f"Machine time about {writing.time(seconds)}, without the handling.",
+        "total": f"{order['says'] + ' ' if order is not None and few else ''}"
+        f"Machine time about {writing.time(seconds)}, without the handling.",
         "now": [sentence(each) for each in extras.now_says],
         "verdict": _verdict(packet, writing),
         "drawings": [
-            draw_board(packet, name, number, writing, 42.0 if len(names) == 1 else 30.0)
+            draw_board(
+                packet,
+                name,
+                number,
+                writing,
+                42.0 if len(names) == 1 else 30.0,
+                WIDE if len(drawn) == 1 else HALF,
+            )
             for number, name in enumerate(drawn, 1)
         ],
         "drawn_says": f"Drawn: {', '.join(drawn)}." if len(names) > 1 else "",
@@ -110,7 +126,7 @@ def _first(packet: Packet, title: str, extras: Extras, writing: Writing, setups:
         ],
         "tolerances": list(_tolerances(packet, writing)),
         "movement": _told_once((f"{n}: {words}." for n, words in extras.movement.items()), extras.movement),
-        "order": work_order(packet),
+        "order": None if few else order,
         "files": [
             {
                 "setup": str(setup.index) if program is _first_to_run(setup) else "",
@@ -136,12 +152,20 @@ def _first(packet: Packet, title: str, extras: Extras, writing: Writing, setups:
 
 
 def _findings(packet: Packet, writing: Writing) -> list[dict[str, str]]:
-    """Return what the checks say, worst first; what is said alike of several setups, once."""
+    """Return what the checks say, worst first; what is said alike of several setups or boards, once."""
     told: dict[tuple[str, str, str], list[str]] = {}
-    for f in sorted(packet.findings, key=lambda f: tuple(LEVELS).index(f.level)):
-        if f.rule == BY_HAND:
-            continue
-        text = f"{sentence(writing.words(f.message))} {sentence(writing.words(f.remedy))}".strip()
+    ranked = [f for f in packet.findings if f.rule != BY_HAND]
+    ranked.sort(key=lambda f: tuple(LEVELS).index(f.level))
+    said = {id(f): writing.words(f.message) for f in ranked}
+    alike: dict[tuple[str, str, str], list[PacketFinding]] = {}
+    for f in ranked:
+        if f.setup is None:  # of a board by itself
+            alike.setdefault((f.level, f.rule, f.remedy), []).append(f)
+    for same in alike.values():
+        if len(once := _told_once((said[id(f)] for f in same), packet.boards)) == 1:
+            said.update((id(f), once[0]) for f in same)
+    for f in ranked:
+        text = f"{sentence(said[id(f)])} {sentence(writing.words(f.remedy))}".strip()
         setups = told.setdefault((LEVELS[f.level], text, f.rule), [])
         if f.setup is not None and str(f.setup) not in setups:
             setups.append(str(f.setup))
@@ -172,10 +196,13 @@ def _holding(packet: Packet, extras: Extras, writing: Writing) -> list[str]:
 
 
 def _what(setup: Setup, program: Program, extras: Extras) -> str:
-    """Say what a file does; what its setup is called is said once, beside the setup's first file."""
+    """Say what a file does; what its setup is called is said once, beside the setup's first file.
+
+    How the board lies for it stands on the setup's own page.
+    """
     title = extras.titles.get(program.file, program.purpose)
     if program is _first_to_run(setup):
-        return title
+        return AIR.sub("in the air", LYING.sub("", title))
     return re.sub(f"^{re.escape(setup.title)}: ", "", title, flags=re.IGNORECASE)
 
 
@@ -236,10 +263,9 @@ def _wanted(packet: Packet, name: str, writing: Writing) -> str:
 def _rough(board: MeasuredBoard, writing: Writing) -> str:
     (x0, y0), (x1, y1) = np.min(board.outline, axis=0).tolist(), np.max(board.outline, axis=0).tolist()
     thick = np.array(board.top) - np.array(board.bottom)
-    return (
-        f"{writing.length(x1 - x0)} × {writing.length(y1 - y0)} × "
-        f"{writing.length(float(thick.min()))} to {writing.length(float(thick.max()))}"
-    )
+    least, most = (writing.length(float(each)) for each in (thick.min(), thick.max()))
+    deep = least if least == most else f"{least} to {most}"
+    return f"{writing.length(x1 - x0)} × {writing.length(y1 - y0)} × {deep}"
 
 
 def _tolerances(packet: Packet, writing: Writing) -> Iterator[str]:

@@ -11,7 +11,7 @@ from dataclasses import field
 from typing import TYPE_CHECKING, Literal
 
 from stockwright.frozen import frozen
-from stockwright.units import INCH, KILOGRAM_FORCE, POUND_FORCE, format_feed, format_length
+from stockwright.units import INCH, KILOGRAM_FORCE, POUND_FORCE, STRESS, format_feed, format_length
 
 if TYPE_CHECKING:
     from stockwright.packet.model import Packet
@@ -26,6 +26,7 @@ _WRITTEN = re.compile(
     r"|\bx (?P<x>-?\d+(?:\.\d+)?), y (?P<y>-?\d+(?:\.\d+)?)(?![\d.]| (?:mm|in)\b)"
     r"|(?<![\w.])(?P<number>-?\d+(?:\.\d+)?) (?P<unit>mm(?:/min|2)?|in)(?![/\w])"
     r"|(?<![\w.])(?P<force>\d+(?:\.\d+)?) N(?: \(\d+ kg\))?(?! m\b|[/\w])"
+    r"|(?<![\w.])(?P<stress>\d+(?:\.\d+)?) N/mm(?:2|²)(?![/\w])"
     r"|(?<![\w.])(?P<mass>\d+(?:\.\d+)?) kg(?![/\w])"
 )
 
@@ -101,6 +102,8 @@ class Writing:
             return f"x {self.place(float(found['x']))}, y {self.place(float(found['y']))}"
         if found["force"] is not None:  # a hand feels pounds; the shop's document may say newtons
             return f"{found['force']} N ({_pounds(float(found['force']) / POUND_FORCE)})"
+        if found["stress"] is not None:
+            return f"{found['stress']} N/mm2 ({_psi(float(found['stress']))})"
         if found["mass"] is not None:
             return _pounds(float(found["mass"]) * KILOGRAM_FORCE / POUND_FORCE)
         return self._written(found["number"], found["unit"])
@@ -131,6 +134,12 @@ class Writing:
             return f"{minutes} min {rest} s" if rest else f"{minutes} min"
         hours, minutes = divmod(round(whole / 60), 60)
         return f"{hours} h {minutes} min" if hours else f"{minutes} min"
+
+
+def _psi(stress: float) -> str:
+    """Write a pressure (N/mm2) in pounds a square inch, to two figures: none here is known closer."""
+    told = float(f"{stress / STRESS.units['psi']:.2g}")
+    return f"{told:.0f} psi" if told >= 10 else f"{told:g} psi"
 
 
 def _pounds(value: float) -> str:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["if_zero_is_wrong", "with_wrong_zeros"]
 
 MOST_NAMES = 3  # things named one by one
+SEEN = 0.5  # mm: less off the place is nothing beside what the other axis is off; our own choice
 LITTLE = 1.0  # mm: an example of what an eye misses a mark by
 
 
@@ -101,9 +102,9 @@ def _how(wrong: ZeroWrong) -> str:
 def _off(wrong: ZeroWrong, writing: Writing) -> str:
     x, y, z = wrong.off
     parts = []
-    if x:
+    if abs(x) >= SEEN:
         parts.append(f"{writing.place(abs(x))} too far to the {'right' if x > 0 else 'left'}")
-    if y:
+    if abs(y) >= SEEN:
         parts.append(f"{writing.place(abs(y))} too far {'away from' if y > 0 else 'towards'} you")
     if z:
         parts.append(f"{writing.length(abs(z))} too {'high' if z > 0 else 'deep'}")

@@ -18,6 +18,7 @@ from stockwright.board.seating import seat
 from stockwright.findings import Finding, Refused
 from stockwright.frozen import frozen
 from stockwright.job import MateStep
+from stockwright.planning.clamping import told_apart
 from stockwright.planning.wood import Wood
 
 if TYPE_CHECKING:
@@ -226,11 +227,11 @@ def _not_cleaned(board: Board, edge: str, off: float, take: float) -> Finding:
 
 
 def _short(board: Board, most: float, length: float) -> Finding:
+    gives, asked = told_apart(most, length)
     return Finding(
         rule="board-too-short",
         level="refuse",
-        message=f"{board.name}: squared to its true edge it gives at most {most:.1f} mm, {length:.1f} mm are "
-        "wanted",
+        message=f"{board.name}: squared to its true edge it gives at most {gives} mm, {asked} mm are wanted",
         remedy=f"ask for {np.floor(most):.0f} mm or less, or take a longer board",
         measured=round(most, 3),
         limit=round(length, 3),
@@ -238,10 +239,11 @@ def _short(board: Board, most: float, length: float) -> Finding:
 
 
 def _narrow(board: Board, most: float, width: float) -> Finding:
+    gives, asked = told_apart(most, width)
     return Finding(
         rule="board-too-narrow",
         level="refuse",
-        message=f"{board.name}: from its true edge it is {most:.1f} mm wide, {width:.1f} mm are wanted",
+        message=f"{board.name}: from its true edge it is {gives} mm wide, {asked} mm are wanted",
         remedy=f"ask for {np.floor(most):.0f} mm or less, or take a wider board",
         measured=round(most, 3),
         limit=round(width, 3),

@@ -6,13 +6,20 @@ own motion, whatever the frame underneath does.
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from stockwright.findings import Finding, Refused
 from stockwright.job import BedStep, Job
-from stockwright.planning.clamping import CLEAR
-from stockwright.planning.setup import BedCut, EdgeCut, Goal, PlaneGoal, Setup, Solid, WallGoal
+from stockwright.planning.clamping import CLEAR, box
+from stockwright.planning.holding import fence_solids
+from stockwright.planning.setup import BedCut, EdgeCut, PlaneGoal, Setup, WallGoal
 from stockwright.planning.words import touched_with
+
+if TYPE_CHECKING:
+    from stockwright.planning.setup import Goal, Solid
 
 __all__ = ["plan_bed"]
 
@@ -33,7 +40,7 @@ def plan_bed(job: Job, first_index: int) -> tuple[Setup, ...]:
 def _surface(job: Job, step: BedStep, index: int) -> Setup:
     shop = job.shop
     mark_x, mark_y = shop.bed.mark
-    region = _box(
+    region = box(
         shop.bed.x[0] - mark_x, shop.bed.y[0] - mark_y, shop.bed.x[1] - mark_x, shop.bed.y[1] - mark_y
     )
     cut = BedCut("bed", step.tool, -step.take, region, 0.0, step.stepover, step.stepdown)
@@ -78,10 +85,7 @@ def _fence(job: Job, step: BedStep, index: int) -> Setup:
     pieces = [(lo - mark_x, hi - mark_x) for lo, hi in fence.pieces]
     x0, x1 = min(p[0] for p in pieces), max(p[1] for p in pieces)
     line = np.array([[x1, y], [x0, y]])  # the fence's wood stays on the left
-    solids = tuple(
-        Solid(f"fence piece {n}", "fence", _box(lo, face - fence.depth, hi, face), 0.0, fence.height, 0.0)
-        for n, (lo, hi) in enumerate(pieces, 1)
-    )
+    solids = tuple(replace(piece, may_cut_to=0.0) for piece in fence_solids(shop, fence, ()))
     cut = EdgeCut(
         board=None,
         name="bed",
@@ -89,7 +93,7 @@ def _fence(job: Job, step: BedStep, index: int) -> Setup:
         tool=step.tool,
         line=line,
         inside="left",
-        waste=tuple(_box(lo, y, hi, face) for lo, hi in pieces),
+        waste=tuple(box(lo, y, hi, face) for lo, hi in pieces),
         ceiling=fence.height,
         bottom=0.0,
         stepover=step.stepover,
@@ -138,13 +142,9 @@ def _setup(
         solids=solids,
         shims=(),
         placing=(),
-        wood_outline=_box(*points.min(axis=0), *points.max(axis=0)),
+        wood_outline=box(*points.min(axis=0), *points.max(axis=0)),
         wood_top=top,
         clear_z=top + shop.machine.margin + CLEAR,
         seat_check=(),
         notes=notes,
     )
-
-
-def _box(x0: float, y0: float, x1: float, y1: float) -> np.ndarray:
-    return np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]], dtype=float)

@@ -7,6 +7,7 @@ the sheet says why.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -17,14 +18,14 @@ from stockwright.findings import Finding
 from stockwright.forces.holding_force import LOCKING_FRICTION, wedge_locks
 from stockwright.frozen import frozen
 from stockwright.hold_downs import Beside, LeverStop, SideClamp, Stop, Wedge
-from stockwright.planning.clamping import box, no_hold_down, refusal
+from stockwright.planning.clamping import box, none_listed, none_low_enough, refusal, told_apart
 from stockwright.planning.grips import beside_force
 from stockwright.planning.places import BoltPlaces, none_fits
 from stockwright.planning.setup import Grip, Solid
 from stockwright.planning.slants import SLANT, slant_at, slanting
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -79,8 +80,7 @@ def hold_beside(
     c: Clamping, zone: Zone, sides: Sequence[Side], standing: Sequence[Solid], placed: Placed, spare: int
 ) -> None:
     """Hold the board from `sides`; `spare` stops are kept back for the ends of other zones."""
-    low = float(min(zone.below if zone.below is not None else np.inf, c.cut_low - c.shop.machine.margin))
-    asked = _Asked(c, zone, low, standing, placed)
+    asked = _Asked(c, zone, c.below(zone), standing, placed)
     free = []
     for side in sides:
         if side in c.walls:
@@ -111,9 +111,12 @@ def _choose(
         fitting = fitting if kinds is PUSHERS else every
     ranked = sorted((h for h in fitting if h.height <= low), key=_rank)
     if not ranked:
-        lowest = min((h.height for h in fitting), default=0.0)
-        taken = [h.name for h in c.shop.hold_downs if isinstance(h, PUSHERS) and not placed.left(h)]
-        placed.found.append(no_hold_down(c, asked.zone, what, lowest, low, taken))
+        if fitting:
+            why = none_low_enough(c, asked.zone, what, min(h.height for h in fitting), low)
+        else:
+            taken = [h.name for h in c.shop.hold_downs if isinstance(h, PUSHERS) and not placed.left(h)]
+            why = none_listed(c, asked.zone, what, low, taken)
+        placed.found.append(why)
         return []
     best = ranked[0]
     stops = sorted((h for h in every if isinstance(h, Stop) and h.height <= low), key=_rank)
@@ -233,8 +236,7 @@ def _feet(asked: _Asked, h: Beside, side: Side, count: int, places: BoltPlaces) 
     stands = (*asked.standing, *asked.placed.solids)
     obstacles = [shapely.Polygon(s.outline) for s in stands if s.bottom < h.height]
     for target in wanted:
-        nearest = sorted((float(t) for t in tried), key=lambda t: (abs(t - float(target)), t))
-        for at in (float(target), *nearest):
+        for at in itertools.chain((float(target),), _outwards(tried, float(target))):
             if any(abs(at - other) < h.length + TOUCHES for other, _ in chosen):
                 continue
             if c.walls and not lo + h.length / 2 - 1e-6 <= at <= hi - h.length / 2 + 1e-6:
@@ -258,6 +260,11 @@ def _feet(asked: _Asked, h: Beside, side: Side, count: int, places: BoltPlaces) 
     if np.isfinite(least) and least > SLANT:
         return slanting(c, asked.zone, h, side, least)
     return _no_room(c, asked.zone, h, side, hi - lo)
+
+
+def _outwards(places: Floats, first: float) -> Iterator[float]:
+    """Yield places (n,) from the nearest to `first` on; put in order only if it comes to asking for one."""
+    yield from sorted(places.tolist(), key=lambda place: (abs(place - first), place))
 
 
 def _span(c: Clamping, h: Beside, outline: shapely.Polygon, *, across: bool) -> tuple[float, float]:
@@ -329,11 +336,12 @@ def _too_few(c: Clamping, zone: Zone, side: Side, have: int, want: int) -> Findi
 
 def _no_room(c: Clamping, zone: Zone, h: Beside, side: Side, room: float) -> Finding:
     room = max(0.0, room)
+    long, left = told_apart(h.length, room)
     return refusal(
         c,
         "no-room-for-clamps",
-        f"{h.name} does not fit zone {zone.name}: it is {h.length:.1f} mm long, and {side} leaves "
-        f"{room:.1f} mm clear of what is cut and of what else stands",
+        f"{h.name} does not fit zone {zone.name}: it is {long} mm long, and {side} leaves {left} mm clear of "
+        "what is cut and of what else stands",
         f"list one at most {room:.1f} mm long, or hold this side elsewhere"
         if room > 0
         else "hold this side elsewhere, or cut it in a clamping of its own",

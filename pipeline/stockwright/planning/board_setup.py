@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from stockwright.forces.mechanics import PRESSURE
 from stockwright.frozen import frozen
 from stockwright.job import EdgeStep, FaceStep
 from stockwright.planning.bed_marks import over_marks, shims_over_marks
@@ -42,7 +41,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from stockwright.findings import Finding
-    from stockwright.job import Job, Side
+    from stockwright.job import Job
     from stockwright.planning.clamping import Clamping
     from stockwright.planning.grips import Held
     from stockwright.planning.groups import Group
@@ -50,7 +49,6 @@ if TYPE_CHECKING:
     from stockwright.planning.setup import Cut, Goal, Grip, ShimPlace, Solid
     from stockwright.planning.sliding import Position
     from stockwright.planning.wood import Wood
-    from stockwright.tooling import Tool
 
 __all__ = ["board_setup"]
 
@@ -155,11 +153,10 @@ def board_setup(
 def _lying(job: Job, m: Member, g: Group, index: int, at: Position | None) -> _Here:
     """Return how the board lies on the bed, shifted to where what holds it can be bolted down."""
     shop, wood = job.shop, m.wood
-    tools: dict[Side, Tool] = {s.side: s.tool for s in g.steps if isinstance(s, EdgeStep)}
-    place, keep_out = placed(shop, wood, m.piece, g, tools, None if at is None else at.shift)
+    place, keep_out = placed(shop, wood, m.piece, g, None if at is None else at.shift)
     riser = None if raised_zone(g.hold) is None else riser_of(shop)
     high = 0.0 if riser is None else riser.height
-    c = clamping_at(index, seen_from(shop, high) if high else shop, wood, m.piece, g, tools, place)
+    c = clamping_at(index, seen_from(shop, high) if high else shop, wood, m.piece, g, place)
     c = onto_bolts(c, m.piece, g, standing_still(g)) if at is None else replace(c, bed=at.bed)
     return _Here(job, m, g, at, c, high, keep_out)
 
@@ -195,8 +192,8 @@ def _standing(here: _Here) -> _Stands:
 def _cut(here: _Here, stands: _Stands) -> _Made:
     """Return what each step cuts, one after another, each in the wood that the one before leaves."""
     c, g, at, place = here.c, here.g, here.at, here.c.place
-    wood = c.wood
-    pressure = c.shop.cutting_pressure or PRESSURE
+    wood, top = c.wood, here.top
+    pressure = c.shop.pressure
     cuts: list[Cut] = []
     goals: list[Goal] = []
     moves = ClampMoves()
@@ -215,8 +212,9 @@ def _cut(here: _Here, stands: _Stands) -> _Made:
                 goals.extend(moves.goals)
             if at is None or at.last:
                 wood = wood.after_face(step.face, wood.cut_to(step))
+                top = min(top, face.z)  # a side cut in the same clamping begins there
         elif isinstance(step, EdgeStep):
-            edge, goal, kept = edge_cut(here.m.piece, wood, place, step, here.top)
+            edge, goal, kept = edge_cut(here.m.piece, wood, place, step, top)
             if at is not None and abs(place.looks(step.side)[1]) > 0.5:
                 edge, goal, wood = edge_part(wood, place, edge, goal, kept, at)
             else:
@@ -249,7 +247,7 @@ def _notes(here: _Here, stands: _Stands, made: _Made, moved: float) -> tuple[str
         *over_marks(shop, wood.plan(place)),
         *(after_rest(job, moved) if moved else ()),
         *hollow_notes(sides, shop.units),
-        *bending_notes(made.cuts, sides, shop.units, shop.cutting_pressure or PRESSURE),
+        *bending_notes(made.cuts, sides, shop.units, shop.pressure),
     )
 
 

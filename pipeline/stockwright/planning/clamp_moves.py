@@ -17,14 +17,13 @@ import shapely
 
 from stockwright.board.shims import LEAST, stacked
 from stockwright.frozen import frozen
+from stockwright.hold_downs import ARM, BODY, TopClamp
 from stockwright.job import FaceStep
-from stockwright.machine import TopClamp
 from stockwright.planning.clamp_places import CARD, KEPT, Room, held_far_apart, places_across, places_along
-from stockwright.planning.clamping import no_hold_down
+from stockwright.planning.clamping import none_listed
 from stockwright.planning.cuts import ring, wood_over
-from stockwright.planning.grips import press_of
-from stockwright.planning.places import BoltPlaces
-from stockwright.planning.setup import Grip, PlaneGoal, ShimPlace
+from stockwright.planning.grips import bears_at, bolts_of, press_grip
+from stockwright.planning.setup import PlaneGoal, ShimPlace
 from stockwright.units import format_length
 
 if TYPE_CHECKING:
@@ -33,7 +32,7 @@ if TYPE_CHECKING:
     from stockwright.planning.clamp_places import Stand
     from stockwright.planning.clamping import Clamping
     from stockwright.planning.groups import Group
-    from stockwright.planning.setup import FaceCut, Solid
+    from stockwright.planning.setup import FaceCut, Grip, Solid
 
 __all__ = ["ClampMoves", "clamp_moves", "standing_still"]
 
@@ -95,7 +94,7 @@ def _cut_under_clamps(
     """
     kinds = [h for h in c.shop.hold_downs if isinstance(h, TopClamp)]
     if not kinds:
-        return ClampMoves(findings=(no_hold_down(c, zone, "clamp for the face", 0.0, 1.0),))
+        return ClampMoves(findings=(none_listed(c, zone, "clamp for the face"),))
     h = max(kinds, key=lambda k: k.count)
     room = Room.of(c, zone, h, whole, step.overlap, c.wood.doubt(c.place.up), standing)
     found = places_across(room) if whole.passes == "across" else places_along(room)
@@ -118,13 +117,14 @@ def _cut_under_clamps(
                     stood = names[index]
                     cuts.append(_region(c, whole, part, band.begin, stood, seam if index else 0.0))
     arms = tuple(arm for state in states for arm, _ in state)
+    clamps = tuple(s for state in states for pair in state for s in pair)
     return ClampMoves(
         cuts=tuple(cuts),
         goals=tuple(PlaneGoal(whole.board, cut.name, cut.z, cut.region) for cut in cuts),
-        solids=tuple(s for state in states for pair in state for s in pair),
-        grips=tuple(_grip(c, h, arm) for arm in arms),
+        solids=clamps,
+        grips=tuple(press_grip(c, h, arm) for arm in arms),
         shims=_shims_under(c, arms, shims),
-        notes=(*_notes(c, step, count, seam), *_bolts(c, states)),
+        notes=(*_notes(c, step, count, seam), *bolts_of(c, clamps)),
         findings=held_far_apart(room, found),
     )
 
@@ -133,8 +133,8 @@ def _lowered(stand: Stand, name: str) -> tuple[Solid, Solid]:
     """Return arm and body under their name, the arm on the wood as high as it is there."""
     arm, body = stand.arm, stand.body
     return (
-        replace(arm, name=f"{name} arm", bottom=stand.wood, top=stand.top),
-        replace(body, name=f"{name} body", top=stand.top),
+        replace(arm, name=name + ARM, bottom=stand.wood, top=stand.top),
+        replace(body, name=name + BODY, top=stand.top),
     )
 
 
@@ -170,24 +170,12 @@ def _seam(c: Clamping, *, alone: bool) -> float:
     `alone` while the other is moved, the board may have been set again: its seat counts once more.
     """
     stated = c.shop.errors.seating
-    rests_flat = ("B" if c.place.up == "A" else "A") in c.wood.faced
+    rests_flat = c.under in c.wood.faced
     if stated is not None:
         open_under = stated.value + stated.within
     else:
         open_under = SEATING if rests_flat else min(c.shop.shims, default=PAPER)
     return open_under * (2 if alone else 1) + c.wood.lifted(c.place.up)
-
-
-def _grip(c: Clamping, h: TopClamp, arm: Solid) -> Grip:
-    force = press_of(h)
-    x, y = _middle_on_wood(c, arm)
-    name = arm.name.removesuffix(" arm")
-    return Grip(name, c.wood.board.name, "press", (x, y, arm.bottom), force.newtons, force.source)
-
-
-def _middle_on_wood(c: Clamping, arm: Solid) -> tuple[float, float]:
-    at = shapely.Polygon(arm.outline).intersection(c.wood.plan(c.place)).centroid
-    return float(at.x), float(at.y)
 
 
 def _shims_under(c: Clamping, arms: tuple[Solid, ...], lying: tuple[ShimPlace, ...]) -> tuple[ShimPlace, ...]:
@@ -198,7 +186,7 @@ def _shims_under(c: Clamping, arms: tuple[Solid, ...], lying: tuple[ShimPlace, .
     back = np.linalg.inv(matrix)
     found: list[ShimPlace] = []
     for arm in arms:
-        x, y = _middle_on_wood(c, arm)
+        x, y = bears_at(c, arm)
         if any(np.hypot(x - s.x, y - s.y) < SAME_SHIM for s in (*lying, *found)):
             continue
         under = 0.0
@@ -213,16 +201,6 @@ def _shims_under(c: Clamping, arms: tuple[Solid, ...], lying: tuple[ShimPlace, .
         if gap >= LEAST:
             found.append(ShimPlace(board.name, round(x, 1), round(y, 1), gap))
     return tuple(found)
-
-
-def _bolts(c: Clamping, states: tuple[tuple[tuple[Solid, Solid], ...], ...]) -> tuple[str, ...]:
-    places = BoltPlaces.of(c.shop)
-    told = [
-        places.told(body.name.removesuffix(" body"), *(float(v) for v in body.outline.mean(axis=0)))
-        for state in states
-        for _, body in state
-    ]
-    return tuple(text for text in told if text)
 
 
 def _notes(c: Clamping, step: FaceStep, count: int, seam: float) -> tuple[str, ...]:

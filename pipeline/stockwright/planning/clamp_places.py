@@ -16,15 +16,17 @@ import shapely
 
 from stockwright.findings import Finding
 from stockwright.frozen import frozen
-from stockwright.planning.clamping import GAP, beside_wall
+from stockwright.planning.clamping import FAR, GAP, beside_wall
 from stockwright.planning.registered import registered
-from stockwright.planning.top_clamps import LEAST_REACH, SPAN, clamp_at
+from stockwright.planning.top_clamps import LEAST_REACH, SPAN, Reaching, clamp_at
+from stockwright.tooling import widest_stepover
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from stockwright.hold_downs import TopClamp
     from stockwright.job import Zone
-    from stockwright.machine import Machine, TopClamp
+    from stockwright.machine import Machine
     from stockwright.planning.clamping import Clamping
     from stockwright.planning.setup import FaceCut, Solid
     from stockwright.tooling import Tool
@@ -47,7 +49,6 @@ INSET = 8.0  # mm from a board's end to an arm, so that a crooked end is under i
 FEWEST = 3  # one is moved while two hold
 KEPT = 2  # one is moved while the other holds, and stops say where the board lies
 SLACK = 0.5  # mm: what rounding, and half a millimetre of region beyond the wood, add up to
-FAR = 1e5  # mm: beyond every board
 ASIDE = 60.0  # mm a clamp may be moved along to a slot or hole; common practice, no source
 SAMPLES = 9  # places along and across an arm where the wood's height is read; our own choice
 
@@ -84,7 +85,7 @@ def rims(tool: Tool, stepover: float) -> tuple[float, float]:
     The first pass bites no wider than the stepover, so most of the cutter is outside; the last lies half a
     bite inside.
     """
-    bite = min(stepover, 2 * (tool.radius - tool.corner_radius) - 1.0)
+    bite = min(stepover, widest_stepover(tool.flat))
     return tool.diameter - bite, tool.radius - bite / 2
 
 
@@ -161,11 +162,12 @@ class Room:
             [0.0, *(float(way * by) for by in np.arange(1.0, ASIDE) for way in aside)] if slotted else [0.0]
         )
         name = f"{h.name} {number}"
-        first = found = clamp_at(self.c, self.zone, h, x, near, self.standing, name)
+        reaching = Reaching(self.c, self.zone, h, self.standing, near)
+        first = found = clamp_at(reaching, x, name)
         for step in steps[1:]:
             if not isinstance(found, Finding) or found.rule != "no-place-for-hold-down":
                 break
-            found = clamp_at(self.c, self.zone, h, x + step, near, self.standing, name)
+            found = clamp_at(reaching, x + step, name)
         if isinstance(found, Finding):
             return first if isinstance(first, Finding) else found
         arm, body = found

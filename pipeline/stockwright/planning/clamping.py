@@ -7,7 +7,7 @@ refused for which nothing fits.
 from __future__ import annotations
 
 from dataclasses import field
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -21,10 +21,22 @@ if TYPE_CHECKING:
     from stockwright.job import Side, Zone
     from stockwright.machine import Shop
     from stockwright.planning.setup import Solid
-    from stockwright.planning.wood import Place, Wood
+    from stockwright.planning.wood import Place, Up, Wood
     from stockwright.tooling import Tool
 
-__all__ = ["CLEAR", "GAP", "Clamping", "beside_wall", "box", "clear_height", "no_hold_down", "refusal"]
+__all__ = [
+    "CLEAR",
+    "FAR",
+    "GAP",
+    "Clamping",
+    "beside_wall",
+    "box",
+    "clear_height",
+    "none_listed",
+    "none_low_enough",
+    "refusal",
+    "told_apart",
+]
 
 FAR = 1e5  # mm: beyond every board
 GAP = 6.0  # between a clamp's body and what it stands beside; common practice, no source
@@ -68,9 +80,14 @@ class Clamping:
         return shapely.geometry.polygon.orient(max(parts, key=lambda part: part.area))
 
     @property
-    def under(self) -> Literal["A", "B"]:
+    def under(self) -> Up:
         """The face that lies underneath."""
-        return "B" if self.place.up == "A" else "A"
+        return self.place.under
+
+    def below(self, zone: Zone) -> float:
+        """Return how high what holds a side may be, mm: as the zone says, and under each face that is cut."""
+        asked = np.inf if zone.below is None else zone.below
+        return float(min(asked, self.cut_low - self.shop.machine.margin))
 
     def inside_walls(self, off: float, top: float) -> shapely.Polygon:
         """Return where something of height `top` clears every wall cut here by `off` and the assembly."""
@@ -104,33 +121,46 @@ def clear_height(shop: Shop, wood: float, solids: Iterable[Solid]) -> float:
     return float(np.ceil(max([wood, *(s.top for s in solids)]) + shop.machine.margin + CLEAR))
 
 
-def no_hold_down(
-    c: Clamping, zone: Zone, what: str, measured: float, limit: float, taken: Sequence[str] = ()
+def told_apart(one: float, other: float) -> tuple[str, str]:
+    """Return two unlike numbers as a message says them: to a tenth, or as fine as tells them apart."""
+    texts = f"{one:.1f}", f"{other:.1f}"
+    for places in (2, 3):
+        if texts[0] == texts[1]:
+            texts = f"{one:.{places}f}", f"{other:.{places}f}"
+    return texts
+
+
+def none_listed(
+    c: Clamping, zone: Zone, what: str, low: float = np.inf, taken: Sequence[str] = ()
 ) -> Finding:
-    """Return the refusal of a zone for which the shop has nothing that fits; `limit` is a height at sides.
+    """Return the refusal of a zone for which the shop lists nothing; `low`: how high it may be, mm.
 
     `taken`: what could stand there too, and stands elsewhere already.
     """
-    remedy = (
-        f"add a {what} at most {limit:.1f} mm high to the shop's hold-downs, or make the piece at "
-        f"least {measured - limit:.1f} mm thicker"
+    so_low = f", at most {low:.1f} mm high" if np.isfinite(low) else ""
+    elsewhere = f"; every {' and '.join(taken)} that could stand there is at other sides" if taken else ""
+    return refusal(
+        c,
+        "no-hold-down",
+        f"the zone {zone.name} asks for a {what}, and the shop lists none{elsewhere}",
+        f"add one to the shop's hold-downs{so_low}, or take a recipe that holds the board another way",
+        0.0,
+        low if np.isfinite(low) else 1.0,
     )
-    if not measured:
-        low = f", at most {limit:.1f} mm high" if isinstance(zone.where, tuple) else ""
-        remedy = f"add one to the shop's hold-downs{low}, or take a recipe that holds the board another way"
-    return Finding(
-        rule="no-hold-down",
-        level="refuse",
-        message=(
-            f"zone {zone.name} asks for a {what} of at most {limit:.1f} mm, the lowest is {measured:.1f} mm"
-            if measured
-            else f"the zone {zone.name} asks for a {what}, and the shop lists none"
-            + (f"; every {' and '.join(taken)} that could stand there is at other sides" if taken else "")
-        ),
-        remedy=remedy,
-        measured=round(measured, 3),
-        limit=round(limit, 3),
-        setup=c.index,
+
+
+def none_low_enough(c: Clamping, zone: Zone, what: str, lowest: float, low: float) -> Finding:
+    """Return the refusal of a zone at sides where the shop's `lowest` hold-down is higher than `low`, mm."""
+    least, most = told_apart(lowest, low)
+    fits, thicker = np.floor(low * 10 + 1e-6) / 10, np.ceil((lowest - low) * 10 - 1e-6) / 10
+    return refusal(
+        c,
+        "no-hold-down",
+        f"zone {zone.name} asks for a {what} of at most {most} mm, the lowest is {least} mm",
+        f"add a {what} at most {fits:.1f} mm high to the shop's hold-downs, or make the piece at least "
+        f"{thicker:.1f} mm thicker",
+        lowest,
+        low,
     )
 
 

@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 
 from stockwright.forces.mechanics import FACTOR, PRESSURE, depth_for_power
+from stockwright.planning.clamping import FAR
 from stockwright.planning.creases import upper_heights
 from stockwright.planning.hollow import hollow_wall
 from stockwright.planning.lay import wall_at
@@ -32,7 +33,6 @@ GRID = 10.0  # mm between the heights handed to the cut stage
 SHALLOWEST = 0.5  # mm: a spindle too weak for so much is refused, not spared; common practice, no source
 ASIDE = 1.0  # mm a board may lie off its place: it is set with a tape; common practice, no source
 LEAN = 0.5  # mm a region is grown by: the board's sides lean by height times tilt, less than this at 1 in 100
-FAR = 1e5  # mm: beyond every board
 # mm: how far from a rough edge a wall's goal ends: the board's sides lean; common practice, no source
 SHY = 0.5
 

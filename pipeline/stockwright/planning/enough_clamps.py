@@ -13,7 +13,16 @@ import numpy as np
 
 from stockwright.board.species import SPECIES
 from stockwright.forces.holding_force import FRICTION
-from stockwright.forces.mechanics import DENSE, FACTOR, HELIX, PRESSURE, feed_per_tooth, push_of_cut
+from stockwright.forces.mechanics import (
+    ACROSS,
+    FACTOR,
+    THIN_CHIP,
+    feed_for_chip,
+    feed_per_tooth,
+    force_of_teeth,
+    harder,
+    lift,
+)
 from stockwright.forces.statics import Resistance
 from stockwright.job import EdgeStep
 
@@ -29,21 +38,23 @@ __all__ = ["are_enough", "asked_by"]
 
 
 def asked_by(steps: Sequence[Step], shop: Shop, species: str | None, height: float) -> tuple[float, float]:
-    """Return the greatest push sideways and pull upwards of a clamping's edges, factor included, N."""
-    dense = 1.0 if species is None else max(1.0, SPECIES[species].gravity / DENSE)
-    pressure = dense * (shop.cutting_pressure or PRESSURE)
+    """Return the greatest push sideways and pull upwards of a clamping's edges, factor included, N.
+
+    At the cutter's feed, or at the greater one that makes a proper chip: to that it has to be turned up.
+    """
+    pressure = shop.pressure * (1.0 if species is None else harder(SPECIES[species].gravity))
     push = pull = 0.0
     for step in steps:
         if not isinstance(step, EdgeStep):
             continue
         tool, wall = step.tool, height + step.below
-        each = feed_per_tooth(tool.feed, tool.rpm, tool.flutes)
+        feed = max(tool.feed, feed_for_chip(THIN_CHIP, step.stepover, tool.diameter, tool.rpm, tool.flutes))
+        each = feed_per_tooth(feed, tool.rpm, tool.flutes)
         force = FACTOR * max(
-            push_of_cut(pressure, width, depth, each, tool.diameter, tool.flutes)
+            force_of_teeth(tool, pressure, width, depth, each)
             for width, depth in ((step.stepover, min(step.stepdown, wall)), (step.light, wall))
         )
-        helix = HELIX if tool.helix is None else tool.helix
-        push, pull = max(push, force), max(pull, force / math.sqrt(2) * math.tan(math.radians(helix)))
+        push, pull = max(push, ACROSS * force), max(pull, lift(force, tool.helix))
     return push, pull
 
 

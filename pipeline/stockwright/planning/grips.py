@@ -12,9 +12,9 @@ import shapely
 
 from stockwright.forces import holding_force
 from stockwright.frozen import frozen
-from stockwright.hold_downs import Stop, TopClamp, Wedge
+from stockwright.hold_downs import ARM, BODY, Stop, TopClamp, Wedge
 from stockwright.planning.places import BoltPlaces
-from stockwright.planning.setup import Grip
+from stockwright.planning.setup import GUESSED, Grip
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,21 +26,23 @@ if TYPE_CHECKING:
     from stockwright.planning.setup import Solid
 
 __all__ = [
-    "GUESSED",
     "SHOPS_OWN",
+    "UNSAID",
     "Force",
     "Held",
+    "bears_at",
     "beside_force",
     "bolts_of",
     "drawn_by",
     "fence_grips",
+    "press_grip",
     "press_grips",
     "press_of",
     "screwed_by",
     "stuck_by",
 ]
 
-GUESSED = "guessed, the shop's document does not say"
+UNSAID = f"{GUESSED}, the shop's document does not say"
 SHOPS_OWN = "the shop's own figure"
 
 # N that each is taken to hold with where the shop does not say; all common practice, no source, and low.
@@ -77,7 +79,7 @@ class Force:
 
 def _stated(value: float | None, instead: float) -> Force:
     if value is None:
-        return Force(instead, GUESSED, guessed=True)
+        return Force(instead, UNSAID, guessed=True)
     return Force(value, SHOPS_OWN)
 
 
@@ -114,7 +116,7 @@ def press_of(h: TopClamp) -> Force:
 def stuck_by(h: Tape, area: float) -> Force:
     """Return what a strip of tape carries in the plane; `area` in mm2."""
     per_area = h.shear if h.shear is not None else holding_force.TAPE_SHEAR
-    told = SHOPS_OWN if h.shear is not None else GUESSED
+    told = SHOPS_OWN if h.shear is not None else UNSAID
     source = f"{area:.0f} mm2 of tape at {per_area:g} N/mm2 ({told})"
     return Force(holding_force.tape_shear(per_area, area), source, h.shear is None)
 
@@ -122,7 +124,7 @@ def stuck_by(h: Tape, area: float) -> Force:
 def drawn_by(h: Vacuum, area: float) -> Force:
     """Return how hard an area, mm2 inside its seal, draws a board down."""
     pressure = h.pressure if h.pressure is not None else holding_force.LOW_VACUUM
-    told = SHOPS_OWN if h.pressure is not None else GUESSED
+    told = SHOPS_OWN if h.pressure is not None else UNSAID
     source = f"{area:.0f} mm2 inside the seal at {pressure * 10:g} bar below the air's ({told})"
     return Force(holding_force.vacuum_force(pressure, area), source, h.pressure is None)
 
@@ -151,20 +153,26 @@ def fence_grips(
 
 def press_grips(c: Clamping, solids: Sequence[Solid]) -> tuple[Grip, ...]:
     """Return how the clamps among `solids` press on the upper face: one grip for each arm, under its tip."""
-    outline = c.wood.plan(c.place)
     kinds = [h for h in c.shop.hold_downs if isinstance(h, TopClamp)]
     grips = []
     for solid in solids:
-        if solid.kind != "top-clamp" or not solid.name.endswith(" arm"):
-            continue
-        name = solid.name.removesuffix(" arm")
-        h = next(k for k in kinds if name.rpartition(" ")[0] == k.name)
-        bears = shapely.Polygon(solid.outline).intersection(outline)
-        x, y = bears.centroid.x, bears.centroid.y
-        force = press_of(h)
-        at = (float(x), float(y), solid.bottom)
-        grips.append(Grip(name, c.wood.board.name, "press", at, force.newtons, force.source))
+        if solid.kind == "top-clamp" and solid.name.endswith(ARM):
+            h = next(k for k in kinds if solid.name.removesuffix(ARM).rpartition(" ")[0] == k.name)
+            grips.append(press_grip(c, h, solid))
     return tuple(grips)
+
+
+def press_grip(c: Clamping, h: TopClamp, arm: Solid) -> Grip:
+    """Return how one clamp presses: in the middle of what its arm has of the board."""
+    force, (x, y) = press_of(h), bears_at(c, arm)
+    name = arm.name.removesuffix(ARM)
+    return Grip(name, c.wood.board.name, "press", (x, y, arm.bottom), force.newtons, force.source)
+
+
+def bears_at(c: Clamping, arm: Solid) -> tuple[float, float]:
+    """Return the middle (x, y) of what an arm has of the board."""
+    middle = shapely.Polygon(arm.outline).intersection(c.wood.plan(c.place)).centroid
+    return float(middle.x), float(middle.y)
 
 
 def bolts_of(c: Clamping, solids: Sequence[Solid]) -> tuple[str, ...]:
@@ -172,7 +180,7 @@ def bolts_of(c: Clamping, solids: Sequence[Solid]) -> tuple[str, ...]:
     places = BoltPlaces.of(c.shop)
     told = []
     for solid in solids:
-        if solid.name.endswith(" body"):
+        if solid.name.endswith(BODY):
             x, y = solid.outline.mean(axis=0)
-            told.append(places.told(solid.name.removesuffix(" body"), float(x), float(y)))
+            told.append(places.told(solid.name.removesuffix(BODY), float(x), float(y)))
     return tuple(text for text in told if text)

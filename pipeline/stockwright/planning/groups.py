@@ -8,11 +8,15 @@ before it.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from stockwright.frozen import frozen
 from stockwright.job import BedStep, EdgeStep, FaceStep, FlipStep, MateStep, PauseStep, Step, TurnStep, Zone
 from stockwright.planning.wood import Place, flipped, turn_to_near
+
+if TYPE_CHECKING:
+    from stockwright.job import Side
+    from stockwright.tooling import Tool
 
 __all__ = ["Group", "group"]
 
@@ -31,6 +35,11 @@ class Group:
     against_fence: bool
     before: tuple[str, ...] = ()
     moved: float | Literal["by-moisture"] | None = None
+
+    @property
+    def tools(self) -> dict[Side, Tool]:
+        """The cutter of each side that is cut."""
+        return {step.side: step.tool for step in self.steps if isinstance(step, EdgeStep)}
 
     @property
     def together(self) -> int:

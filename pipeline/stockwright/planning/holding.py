@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from stockwright.machine import Fence, Shop
     from stockwright.planning.groups import Group
 
-__all__ = ["Held", "backing_block", "backings", "fence_solids", "hold", "room_beside"]
+__all__ = ["backing_block", "backings", "fence_solids", "hold", "room_beside"]
 
 BACKS = 1.5  # mm off the wood, as the check counts it, that scrap still backs it; common practice, no source
 SHANK_GAP = 1.5  # mm beyond the margin, for a cut that goes a little below the board

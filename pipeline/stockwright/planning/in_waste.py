@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 
 from stockwright.hold_downs import Screw
-from stockwright.planning.clamping import box, no_hold_down, refusal
+from stockwright.planning.clamping import box, none_listed, refusal
 from stockwright.planning.grips import screwed_by
 from stockwright.planning.setup import Grip, Solid
 from stockwright.units import format_length
@@ -42,7 +42,7 @@ def hold_in_waste(c: Clamping, zone: Zone, standing: Sequence[Solid], placed: Pl
     """Put up to as many screws as the shop has where they hold furthest apart."""
     kinds = sorted((h for h in c.shop.hold_downs if isinstance(h, Screw)), key=_rank)
     if not kinds:
-        placed.found.append(no_hold_down(c, zone, "screw", 0.0, 1.0))
+        placed.found.append(none_listed(c, zone, "screw"))
         return
     why = [_screws(c, zone, h, standing, placed) for h in kinds[:1]]
     for h in kinds[1:]:

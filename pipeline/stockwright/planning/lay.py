@@ -13,8 +13,8 @@ import numpy as np
 import shapely
 
 from stockwright.findings import Finding
+from stockwright.hold_downs import Backing
 from stockwright.job import FaceStep
-from stockwright.machine import Backing
 from stockwright.planning.clamping import GAP
 from stockwright.planning.holding import room_beside
 from stockwright.planning.underneath import over_vacuum, wants_vacuum
@@ -38,7 +38,6 @@ def placed(
     wood: Wood,
     piece: Piece,
     g: Group,
-    tools: dict[Side, Tool],
     along: float | None = None,
 ) -> tuple[Place, tuple[tuple[float, float], ...]]:
     """Shift the board to its place on the bed; also the spans of x that the fence must leave free.
@@ -64,7 +63,7 @@ def placed(
     near = lying.side_looking(0.0, -1.0)
     shift_y = face - (wall_at(piece, lying, near) if near in wood.cut else y0)
     span = (lo - x0, hi - x1)
-    keep = _keep_out(shop, wood, piece, lying, tools)
+    keep = _keep_out(shop, wood, piece, lying, g.tools)
     shift_x = _along_fence(shop, span, (x0, x1), keep) if along is None else along
     return (
         Place(lying.up, lying.quarter_turns, (shift_x, shift_y, z)),

@@ -8,9 +8,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from stockwright.forces.bending import out_of_upright, side_force, tip_bends
-from stockwright.forces.mechanics import FACTOR, PRESSURE
+from stockwright.forces.bending import out_of_upright, tip_bends
+from stockwright.forces.mechanics import FACTOR, PRESSURE, side_force
 from stockwright.planning.setup import EdgeCut
+from stockwright.tooling import WIDEST_BITE
 from stockwright.units import format_length
 
 if TYPE_CHECKING:
@@ -25,7 +26,6 @@ __all__ = ["bending_notes", "for_its_cutter"]
 OF_TOLERANCE = 0.25
 OF_LIGHT = 0.5
 SHALLOWEST = 0.5  # mm a depth is never made less than; common practice, no source
-WIDEST_BITE = 0.9  # of the radius, as the cut stage bites at most
 ASKED = 0.3  # mm out of square where a recipe asks nothing; common practice, no source
 
 

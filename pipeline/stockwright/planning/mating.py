@@ -15,7 +15,7 @@ import numpy as np
 import shapely
 
 from stockwright.findings import Finding, Refused
-from stockwright.hold_downs import TopClamp
+from stockwright.hold_downs import ARM, TopClamp
 from stockwright.job import EdgeStep, MateStep
 from stockwright.planning.bed_marks import over_marks
 from stockwright.planning.clamping import clear_height
@@ -79,7 +79,7 @@ def mate_setup(
     towards: Side = "edge-1" if away == "edge-2" else "edge-2"
     sides: tuple[Side, Side] = (away, towards)
     steps = [_as_edge(step, side) for side in sides]
-    place, keep_out = placed(shop, pair[0].wood, pair[0].piece, g, {})
+    place, keep_out = placed(shop, pair[0].wood, pair[0].piece, g)
     places = (place, _beyond(pair, sides, place, step.tool.diameter))
     held, standing, findings = _held(shop, pair, places, g, steps, index, keep_out)
     top = max(m.wood.highest(p) + m.wood.doubt(p.up) for m, p in zip(pair, places, strict=True))
@@ -188,9 +188,9 @@ def _held(
     for m, place, step in zip(pair, places, steps, strict=True):
         own = replace(g, steps=(step,))
         zones = tuple(replace(zone, clear_of=(step.side,)) for zone in g.hold)
-        c = clamping_at(index, half, m.wood, m.piece, own, {step.side: step.tool}, place)
+        c = clamping_at(index, half, m.wood, m.piece, own, place)
         before = (*standing, *(s for each in held for s in each.solids))
-        stand = sum(s.name.endswith(" arm") for each in held for s in each.solids)
+        stand = sum(s.name.endswith(ARM) for each in held for s in each.solids)
         held.append(_counted_on(hold(c, zones, before), stand))
     return held, standing, [f for each in held for f in each.findings]
 

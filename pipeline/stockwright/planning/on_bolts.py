@@ -17,21 +17,18 @@ from stockwright.planning.holding import fence_solids, hold
 from stockwright.planning.lay import finished_at, lowest_face_cut, wall_at
 
 if TYPE_CHECKING:
-    from stockwright.job import Side, Zone
+    from stockwright.job import Zone
     from stockwright.machine import Shop
     from stockwright.planning.groups import Group
     from stockwright.planning.piece import Piece
     from stockwright.planning.wood import Place, Wood
-    from stockwright.tooling import Tool
 
 __all__ = ["clamping_at", "onto_bolts"]
 
 STEPS = (0.0, 10.0, -10.0, 20.0, -20.0, 30.0, -30.0, 40.0, -40.0, 50.0, -50.0)  # as far as slots lie apart
 
 
-def clamping_at(
-    index: int, shop: Shop, wood: Wood, piece: Piece, g: Group, tools: dict[Side, Tool], place: Place
-) -> Clamping:
+def clamping_at(index: int, shop: Shop, wood: Wood, piece: Piece, g: Group, place: Place) -> Clamping:
     """Return what a clamping knows with the board at `place`."""
     return Clamping(
         index,
@@ -40,8 +37,8 @@ def clamping_at(
         place,
         wood.highest(place),
         -max((s.below for s in g.steps if isinstance(s, EdgeStep)), default=0.0),
-        tools,
-        {s: wall_at(piece, place, s) for s in tools},
+        g.tools,
+        {side: wall_at(piece, place, side) for side in g.tools},
         cut_low=lowest_face_cut(wood, place, g),
         finished=finished_at(piece, place),
         asked=asked_by(g.steps, shop, wood.board.species, wood.highest(place)),
@@ -64,7 +61,7 @@ def onto_bolts(c: Clamping, piece: Piece, g: Group, zones: tuple[Zone, ...]) -> 
                 continue
             x, y, z = c.place.shift
             place = replace(c.place, shift=(x + dx, y + dy, z))
-            tried = clamping_at(c.index, shop, c.wood, piece, g, c.walls, place)
+            tried = clamping_at(c.index, shop, c.wood, piece, g, place)
             if not any(f.rule == "no-place-for-hold-down" for f in hold(tried, zones, fence).findings):
                 return tried
     return c

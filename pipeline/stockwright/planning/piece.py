@@ -26,6 +26,7 @@ from stockwright.findings import Finding, Refused
 from stockwright.frozen import frozen
 from stockwright.job import EdgeStep, FaceStep
 from stockwright.planning.already import along_true_edge, faced, mated_sides, true_sides
+from stockwright.planning.clamping import told_apart
 from stockwright.planning.supports import badly_supported
 from stockwright.planning.wood import Wood
 
@@ -68,7 +69,8 @@ def find_piece(job: Job, board: Board, first_face: FaceStep | None) -> Piece:
             Finding(
                 rule="board-barely-thick-enough",
                 level="warn",
-                message=f"{board.name}: less wood over the finished thickness than the readings are sure of",
+                message=f"{board.name}: {surplus:.2f} mm of wood over the finished thickness, and the "
+                f"readings are sure of both faces within {2 * least:.2f} mm only",
                 remedy="read the board at more places, or expect spots to be left",
                 measured=round(surplus, 3),
                 limit=round(2 * least, 3),
@@ -229,19 +231,8 @@ def _along_one_edge(
     lies = place_along(outlines, "edge-1" if step.side == "edge-1" else "edge-2", length, take)
     there = lies.length + min(lies.spare.end_1, 0.0) + min(lies.spare.end_2, 0.0)
     width = lies.width if lies.width > NOTHING else 0.0
-    if length is not None and there < length:
-        found.append(
-            Finding(
-                rule="board-too-short",
-                level="refuse",
-                message=f"{board.name}: square to its {step.side} it gives at most {there:.1f} mm with wood "
-                f"all across, {length:.1f} mm are wanted",
-                remedy=f"ask for {np.floor(max(there, 0)):.0f} mm or less, or take a longer board",
-                measured=round(there, 3),
-                limit=round(length, 3),
-            )
-        )
-    if not width or there <= 0:
+    wanted = NOTHING if length is None else length
+    if not width:
         found.append(
             Finding(
                 rule="board-too-narrow",
@@ -250,6 +241,21 @@ def _along_one_edge(
                 remedy="let the step take less, or take a wider board",
                 measured=width,
                 limit=NOTHING,
+            )
+        )
+    elif there < wanted:
+        gives, asked = told_apart(max(there, 0.0), wanted)
+        found.append(
+            Finding(
+                rule="board-too-short",
+                level="refuse",
+                message=f"{board.name}: square to its {step.side} it gives at most {gives} mm with wood all "
+                f"across, {asked} mm are wanted",
+                remedy="take a longer board, or one whose ends are squarer"
+                if there < NOTHING
+                else f"ask for {np.floor(there):.0f} mm or less, or take a longer board",
+                measured=round(there, 3),
+                limit=round(wanted, 3),
             )
         )
     return lies if width and there > 0 else None
@@ -263,24 +269,26 @@ def _least(outlines: tuple[np.ndarray, ...], axis: int) -> float:
 def _too_small(board: Board, small: TooSmall, length: float, width: float) -> list[Finding]:
     found = []
     if small.largest_length < length and small.largest_length > 0:
+        gives, asked = told_apart(small.largest_length, length)
         found.append(
             Finding(
                 rule="board-too-short",
                 level="refuse",
-                message=f"{board.name}: {width:.1f} mm wide, it gives at most {small.largest_length:.1f} mm, "
-                f"{length:.1f} mm are wanted; {small.limiting}",
+                message=f"{board.name}: {width:.1f} mm wide, it gives at most {gives} mm, {asked} mm are "
+                f"wanted; {small.limiting}",
                 remedy=f"ask for {np.floor(small.largest_length):.0f} mm or less, or take a longer board",
                 measured=round(small.largest_length, 3),
                 limit=round(length, 3),
             )
         )
     if small.largest_width < width or not found:
+        gives, asked = told_apart(small.largest_width, width)
         found.append(
             Finding(
                 rule="board-too-narrow",
                 level="refuse",
-                message=f"{board.name}: {length:.1f} mm long, it gives at most {small.largest_width:.1f} mm, "
-                f"{width:.1f} mm are wanted; {small.limiting}",
+                message=f"{board.name}: {length:.1f} mm long, it gives at most {gives} mm, {asked} mm are "
+                f"wanted; {small.limiting}",
                 remedy=f"ask for {np.floor(max(small.largest_width, 0)):.0f} mm or less, or a wider board",
                 measured=round(small.largest_width, 3),
                 limit=round(width, 3),

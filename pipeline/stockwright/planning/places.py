@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from stockwright.findings import Finding
 from stockwright.frozen import frozen
+from stockwright.planning.clamping import told_apart
 from stockwright.units import format_length
 
 if TYPE_CHECKING:
@@ -97,11 +98,12 @@ class BoltPlaces:
 
 def none_fits(setup: int, what: str, where: str, off: float, play: float) -> Finding:
     """Return the refusal of a hold-down that no slot and no hole lets stand where it would hold."""
+    away, stated = told_apart(off, play)
     return Finding(
         rule="no-place-for-hold-down",
         level="refuse",
-        message=f"{what} cannot stand at {where}: the nearest slot or hole is {off:.1f} mm off the middle of "
-        f"its foot, and {play:.1f} mm of play are stated",
+        message=f"{what} cannot stand at {where}: the nearest slot or hole is {away} mm off the middle of "
+        f"its foot, and {stated} mm of play are stated",
         remedy=f"where so much is to be had, state a play of {math.ceil(off * 10) / 10:.1f} mm under the "
         "bed's `places`; or add a slot or hole there, or hold this board another way",
         measured=round(off, 3),

@@ -16,7 +16,7 @@ import numpy as np
 from stockwright.findings import Finding
 from stockwright.frozen import frozen
 from stockwright.hold_downs import Backing, Beside, Riser, TopClamp
-from stockwright.planning.clamping import box, no_hold_down, refusal
+from stockwright.planning.clamping import box, none_listed, refusal
 from stockwright.planning.setup import Solid
 from stockwright.units import format_length
 
@@ -92,7 +92,7 @@ def risers_under(c: Clamping, zone: Zone, pressing: Sequence[Grip], *, against_f
     """Return the risers, sentences for the sheet, and why they cannot stand."""
     h = riser_of(c.shop)
     if h is None:
-        return Risen(findings=(no_hold_down(c, zone, "riser", 0.0, 1.0),))
+        return Risen(findings=(none_listed(c, zone, "riser"),))
     against = _against(c, h, against_fence=against_fence)
     if against is not None:
         return Risen(findings=(against,))

@@ -16,7 +16,7 @@ import shapely
 from stockwright.findings import Finding
 from stockwright.forces.holding_force import FRICTION, LOCKING_FRICTION
 from stockwright.hold_downs import Stop
-from stockwright.planning.clamping import box, no_hold_down
+from stockwright.planning.clamping import FAR, box, none_listed, none_low_enough
 from stockwright.planning.grips import Held, beside_force
 from stockwright.planning.holding import hold
 from stockwright.planning.places import BoltPlaces, none_fits
@@ -135,11 +135,16 @@ class _Stops:
         """Stand what is needed at one end of the row."""
         c = self.c
         nx, _ = c.place.looks(side)
-        low = float(min(zone.below if zone.below is not None else np.inf, c.cut_low - c.shop.machine.margin))
+        low = c.below(zone)
         every = [h for h in c.shop.hold_downs if isinstance(h, Stop)]
         kinds = [h for h in every if h.height <= low]
         if not kinds:
-            self.found.append(no_hold_down(c, zone, "stop", min((h.height for h in every), default=0.0), low))
+            lowest = min((h.height for h in every), default=None)
+            self.found.append(
+                none_listed(c, zone, "stop", low)
+                if lowest is None
+                else none_low_enough(c, zone, "stop", lowest, low)
+            )
             return
         ends = {name: o.bounds[2] if nx > 0 else o.bounds[0] for name, o in self.outlines.items()}
         y0, y1 = (
@@ -162,7 +167,7 @@ class _Stops:
         for number, (h, (name, outline)) in enumerate(zip(pool, self.outlines.items(), strict=False), 1):
             middle = (outline.bounds[1] + outline.bounds[3]) / 2
             near = outline.intersection(
-                shapely.box(-1e5, middle - h.length / 2, 1e5, middle + h.length / 2)
+                shapely.box(-FAR, middle - h.length / 2, FAR, middle + h.length / 2)
             ).bounds
             end = near[2] if nx > 0 else near[0]
             self._one(h, f"{h.name} {number} at {side}", nx, end, middle, [name])

@@ -14,7 +14,6 @@ import numpy as np
 import shapely
 
 from stockwright.findings import Finding, Refused
-from stockwright.forces.mechanics import PRESSURE
 from stockwright.job import EdgeStep, FaceStep
 from stockwright.planning.bed_marks import over_marks, shims_over_marks
 from stockwright.planning.clamping import clear_height
@@ -35,7 +34,7 @@ from stockwright.planning.words import notes_of, seat_check, shims_under, touche
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from stockwright.job import Job, Side
+    from stockwright.job import Job
     from stockwright.machine import Shop
     from stockwright.planning.clamping import Clamping
     from stockwright.planning.grips import Held
@@ -43,7 +42,6 @@ if TYPE_CHECKING:
     from stockwright.planning.rows import Member, Row
     from stockwright.planning.setup import Cut, Goal, Solid
     from stockwright.planning.wood import Place, Wood
-    from stockwright.tooling import Tool
 
 __all__ = ["row_setup"]
 
@@ -77,7 +75,7 @@ def row_setup(
     each = list(zip(members, places, groups, strict=True))
     shims = tuple(s for m, p, _ in each for s in shims_under(m.piece, m.wood, p))
     found.extend(shims_over_marks(shop, shims, index))
-    pressure = shop.cutting_pressure or PRESSURE
+    pressure = shop.pressure
     setup = Setup(
         index=index,
         title=row_title(members, g),
@@ -115,9 +113,8 @@ def _lying(
 ) -> tuple[Clamping, tuple[Place, ...], tuple[tuple[float, float], ...]]:
     """Return how the row lies on the bed, where each board lies in it, and what the fence leaves free."""
     members = row.members
-    tools: dict[Side, Tool] = {s.side: s.tool for s in g.steps if isinstance(s, EdgeStep)}
-    place, keep_out = placed(shop, row.wood, members[0].piece, g, tools)
-    c = clamping_at(index, shop, row.wood, members[0].piece, g, tools, place)
+    place, keep_out = placed(shop, row.wood, members[0].piece, g)
+    c = clamping_at(index, shop, row.wood, members[0].piece, g, place)
     c = onto_bolts(c, members[0].piece, g, g.hold)
     places = row.places(c.place)
     c = replace(
@@ -165,7 +162,7 @@ def _cuts(
 
     Raises `Refused` where one pass does not make each of them right.
     """
-    pressure = job.shop.cutting_pressure or PRESSURE
+    pressure = job.shop.pressure
     cuts: list[Cut] = []
     goals: list[Goal] = []
     woods = [m.wood for m in row.members]
@@ -176,6 +173,7 @@ def _cuts(
             cuts.append(cut)
             goals.extend(planes)
             woods = [w.after_face(own.face, w.cut_to(own)) for w, own in zip(woods, steps, strict=True)]
+            top = min(top, cut.z)  # sides cut in the same clamping begin there
             continue
         assert isinstance(step, EdgeStep)
         edges, walls = [], []

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 __all__ = [
+    "GUESSED",
     "BedCut",
     "Cut",
     "EdgeCut",
@@ -36,6 +37,8 @@ __all__ = [
     "Solid",
     "WallGoal",
 ]
+
+GUESSED = "guessed"  # the word by which a grip's source says that nobody stated its force
 
 
 @frozen(eq=False)
@@ -77,6 +80,11 @@ class Grip:
     lifts: float = 0.0
     outline: tuple[tuple[float, float], ...] = ()
     whole: float = 0.0
+
+    @property
+    def guessed(self) -> bool:
+        """Whether its force is nobody's own: the source says so."""
+        return GUESSED in self.source
 
 
 @frozen

@@ -11,9 +11,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 import shapely
 
+from stockwright.board.moisture import density
 from stockwright.board.species import SPECIES
 from stockwright.findings import Finding
 from stockwright.frozen import frozen
+from stockwright.planning.clamping import FAR
 from stockwright.planning.setup import EdgeCut
 from stockwright.traces import slid_apart
 from stockwright.units import format_length
@@ -27,11 +29,9 @@ if TYPE_CHECKING:
 
 __all__ = ["fresh_heights", "hangs_over", "no_stands", "slide_notes", "slide_on"]
 
-FAR = 1e5  # mm: beyond every board
 FROM_RIM = 15.0  # mm from the rims of fresh wood at which it is read; common practice, no source
 LAST_STAND = 60.0  # mm from a board's end to the stand nearest to it; common practice, no source
-MOIST = 1.12  # wood at 12 % weighs so much more than ovendry: GRAVITY is ovendry mass, volume at 12 %
-HEAVY = 0.75  # g/cm3, where no species is said: the heavy ones; common practice, no source
+HEAVY = 750.0  # kg/m3, where no species is said: the heavy ones; common practice, no source
 
 
 def slide_notes(shop: Shop, position: Position, cuts: tuple[Cut, ...], *, turned: bool) -> tuple[str, ...]:
@@ -198,7 +198,7 @@ def _over(shop: Shop, board: Board, wood: Wood, place: Place, position: Position
     bed = position.bed
     thick = float((board.top - board.bottom).mean())
     species = SPECIES.get(board.species or "")
-    density = species.gravity * MOIST if species else HEAVY
+    weighs = density(species.gravity, 12.0) if species else HEAVY
     found = []
     for side, low, high in (("left", x0, bed[0]), ("right", bed[1], x1)):
         if high - low < LAST_STAND:
@@ -207,5 +207,5 @@ def _over(shop: Shop, board: Board, wood: Wood, place: Place, position: Position
         near, far = (high, low + LAST_STAND) if side == "left" else (low, high - LAST_STAND)
         count = int(np.ceil((high - low) / shop.longest_span))
         stands = tuple(float(x) for x in np.linspace(near, far, count + 1)[1:])
-        found.append(_Over(side, high - low, area * thick * density * 1e-6, stands))
+        found.append(_Over(side, high - low, area * thick * weighs * 1e-9, stands))
     return found

@@ -16,12 +16,15 @@ from shapely import affinity
 
 from stockwright.findings import Finding
 from stockwright.frozen import frozen
+from stockwright.hold_downs import Stop
 from stockwright.job import EdgeStep, FaceStep
-from stockwright.machine import Stop
+from stockwright.planning.clamp_places import rims
+from stockwright.planning.clamping import FAR
 from stockwright.planning.cuts import ring, wood_over
 from stockwright.planning.lay import wall_at
 from stockwright.planning.setup import FaceCut, PlaneGoal, Slid
 from stockwright.planning.wood import Place
+from stockwright.tooling import LEAD
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -36,10 +39,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Position", "edge_part", "face_part", "fresh_part", "positions", "steps_here"]
 
-FAR = 1e5  # mm: beyond every board
 # mm kept from the ends of travel and bed: a board is laid with a tape; common practice, no source
 SPARE = 5.0
-LEAD = 2.0  # mm that a wall's passes run beyond the cutter's radius: what the cut stage takes
 SHARED = 0.5  # of the reach stays on the bed where fresh wood is the only reference; our own choice
 LEAST_NEW = 50.0  # mm of new length a slide must bring, or nothing is gained; our own choice
 
@@ -193,7 +194,7 @@ def _stands_on(wood: Wood, g: Group, *, faced: bool) -> On:
     if g.against_fence:
         return "fence"
     if faced:
-        return "bed" if ("B" if g.place.up == "A" else "A") in wood.faced else "fresh face"
+        return "bed" if g.place.under in wood.faced else "fresh face"
     return "fresh edge"
 
 
@@ -240,9 +241,7 @@ def face_part(wood: Wood, place: Place, whole: FaceCut, position: Position) -> t
     inside the region that is handed on, so the cutter's rim reaches to the goal's border and no further.
     """
     low, high = position.cut
-    tool = whole.tool
-    bite = min(whole.stepover, 2 * (tool.radius - tool.corner_radius) - 1.0)
-    rim = tool.radius - bite / 2
+    _, rim = rims(whole.tool, whole.stepover)
     inner = (
         (low + (rim if low > -FAR else 0.0), high)
         if position.from_right

@@ -6,6 +6,7 @@ the places where more shims would cure it; a span longer than the shop allows is
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from stockwright.board.spring import PUSH, more_shims, springs, stiffness_of
@@ -21,6 +22,7 @@ __all__ = ["badly_supported"]
 
 FLAT = 0.2  # mm, where the recipe asks for no flatness; common practice, no source
 _LISTED = 8  # spans told with their places; the others are counted
+_ONE_SHIM = 15.0  # mm: places nearer than this are one; a shim is wider, common practice, no source
 _EXACT = 0.5  # mm a span may be longer: places are told to a millimetre
 
 
@@ -48,7 +50,8 @@ def _springs(board: Board, over: list[Spring], thickness: float, allowed: float)
         down = f"{worst.force:.0f} N press it down on what is under it"
     else:
         down = f"{PUSH:.0f} N bend it so far"
-    places = "; ".join(_listed(more_shims(s, allowed)) for s in over[:_LISTED])
+    further = [place for s in over[:_LISTED] for place in more_shims(s, allowed)]
+    places = "; ".join(f"at {_at(place)}" for place in _apart(further))
     more = f"; and in {len(over) - _LISTED} more spans" if len(over) > _LISTED else ""
     return Finding(
         rule="springs-when-pressed",
@@ -90,8 +93,13 @@ def _named(span: Span) -> str:
     return words.get(span.kind, "free edge")
 
 
-def _listed(places: tuple[Place, ...]) -> str:
-    return "at " + " and ".join(_at(place) for place in places)
+def _apart(places: list[Place]) -> list[Place]:
+    """Return the places, without those where one shim serves two spans."""
+    kept: list[Place] = []
+    for x, y in places:
+        if all(math.hypot(x - a, y - b) > _ONE_SHIM for a, b in kept):
+            kept.append((x, y))
+    return kept
 
 
 def _at(place: Place) -> str:

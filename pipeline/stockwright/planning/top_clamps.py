@@ -13,8 +13,9 @@ import numpy as np
 import shapely
 
 from stockwright.findings import Finding
-from stockwright.machine import TopClamp
-from stockwright.planning.clamping import GAP, beside_wall, box, no_hold_down, refusal
+from stockwright.frozen import frozen
+from stockwright.hold_downs import ARM, BODY, TopClamp
+from stockwright.planning.clamping import FAR, GAP, beside_wall, box, none_listed, refusal
 from stockwright.planning.enough_clamps import are_enough
 from stockwright.planning.grips import press_grips
 from stockwright.planning.places import BoltPlaces, none_fits
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from stockwright.job import Zone
     from stockwright.planning.clamping import Clamping
 
-__all__ = ["LEAST_REACH", "SPAN", "clamp_at", "clamps_on_the_face"]
+__all__ = ["LEAST_REACH", "SPAN", "Reaching", "clamp_at", "clamps_on_the_face"]
 
 SPAN = 400.0  # no clamp further from the next than this; common practice, no source
 LEAST_REACH = 15.0  # of the arm on the board; common practice, no source
@@ -33,22 +34,34 @@ BELOW = -1.0  # where the tip of a cutter that trims an edge may run, at the low
 STEP = 2.0  # between the places tried along the board
 
 
+@frozen(eq=False)
+class Reaching:
+    """A kind of clamp that reaches in over the near edge, or over the far one, among what stands."""
+
+    c: Clamping
+    zone: Zone
+    clamp: TopClamp
+    standing: tuple[Solid, ...]
+    from_near: bool
+
+
 def clamps_on_the_face(
     c: Clamping, zone: Zone, standing: tuple[Solid, ...], found: list[Finding]
 ) -> list[Solid]:
     """Return arm and body of each clamp, spread along the board; `found` takes what does not fit."""
     kinds = [h for h in c.shop.hold_downs if isinstance(h, TopClamp)]
     if not kinds:
-        found.append(no_hold_down(c, zone, "clamp for the face", 0.0, 1.0))
+        found.append(none_listed(c, zone, "clamp for the face"))
         return []
     h = kinds[0]
     from_near = c.place.side_looking(0.0, -1.0) not in zone.clear_of
+    reaching = Reaching(c, zone, h, standing, from_near)
     lo, hi = _span(c, h, standing)
     solids: list[Solid] = []
     fewest = min(h.count, max(2, int(np.ceil((hi - lo) / SPAN)) + 1)) if hi > lo else 0
     for count in range(fewest, h.count + 1):
         xs = _places(c, h, lo, hi, standing if from_near else (), count)
-        stood = _stood(c, zone, h, xs, (lo, hi), standing, from_near=from_near)
+        stood = _stood(reaching, xs, (lo, hi))
         if isinstance(stood, Finding):
             if count > fewest:
                 break  # there is room for no more
@@ -74,32 +87,25 @@ def clamps_on_the_face(
     return solids
 
 
-def _stood(
-    c: Clamping,
-    zone: Zone,
-    h: TopClamp,
-    xs: list[float],
-    room: tuple[float, float],
-    standing: tuple[Solid, ...],
-    *,
-    from_near: bool,
-) -> list[Solid] | Finding:
+def _stood(r: Reaching, xs: list[float], room: tuple[float, float]) -> list[Solid] | Finding:
     """Return arm and body of a clamp at each of `xs`, near it where they are bolted; or why one has none."""
+    h = r.clamp
     solids: list[Solid] = []
     stood: list[float] = []
     for number, x in enumerate(xs, 1):
-        fixed = c.shop.bed.places is None and _on_wood(c, h, x, from_near=from_near) >= BEARS
-        tried = [x] if fixed else _near(x, *room, h, stood)
-        name = f"{h.name} {number}"
-        clamp = clamp_at(c, zone, h, x, from_near, standing, name)
-        for at in tried:
-            clamp = clamp_at(c, zone, h, at, from_near, standing, name)
-            if not isinstance(clamp, Finding):
-                stood.append(at)
-                break
-        if isinstance(clamp, Finding):
-            return clamp
-        solids.extend(clamp)
+        fixed = r.c.shop.bed.places is None and _on_wood(r, x) >= BEARS
+        why: Finding | None = None
+        for at in [x] if fixed else _near(x, *room, h, stood):
+            clamp = clamp_at(r, at, f"{h.name} {number}")
+            if isinstance(clamp, Finding):
+                why = clamp
+                continue
+            stood.append(at)
+            solids.extend(clamp)
+            break
+        else:
+            assert why is not None  # at one place at least it is tried
+            return why
     return solids
 
 
@@ -166,22 +172,21 @@ def _places(
     return sorted(chosen)
 
 
-def _on_wood(c: Clamping, h: TopClamp, x: float, *, from_near: bool) -> float:
+def _on_wood(r: Reaching, x: float) -> float:
     """Return the share of an arm, as far as it reaches in, that lies on wood: not all by a notch or void."""
-    plan = c.wood.plan(c.place)
+    h, plan = r.clamp, r.c.wood.plan(r.c.place)
     a, b = x - h.width / 2, x + h.width / 2
-    _, near, _, far = plan.intersection(shapely.box(a, -1e5, b, 1e5)).bounds
-    low, high = (near, near + h.reach) if from_near else (far - h.reach, far)
+    _, near, _, far = plan.intersection(shapely.box(a, -FAR, b, FAR)).bounds
+    low, high = (near, near + h.reach) if r.from_near else (far - h.reach, far)
     share: float = plan.intersection(shapely.box(a, low, b, high)).area / (h.width * (high - low))
     return share
 
 
-def clamp_at(
-    c: Clamping, zone: Zone, h: TopClamp, x: float, from_near: bool, standing: tuple[Solid, ...], name: str
-) -> tuple[Solid, Solid] | Finding:
-    """Return one clamp's arm and body, or why it does not fit."""
+def clamp_at(r: Reaching, x: float, name: str) -> tuple[Solid, Solid] | Finding:
+    """Return the arm and body of a clamp at `x` along the board, or why it does not fit."""
+    c, zone, h, standing, from_near = r.c, r.zone, r.clamp, r.standing, r.from_near
     a, b = x - h.width / 2, x + h.width / 2
-    _, near, _, far = c.wood.plan(c.place).intersection(shapely.box(a, -1e5, b, 1e5)).bounds
+    _, near, _, far = c.wood.plan(c.place).intersection(shapely.box(a, -FAR, b, FAR)).bounds
     across = c.place.side_looking(0.0, 1.0 if from_near else -1.0)
     wall = c.stop_lines.get(across, far if from_near else near)
     room = abs(wall - (near if from_near else far)) - _keep(c, h, across)
@@ -220,7 +225,7 @@ def clamp_at(
     if out is None:
         off, _ = places.nearest(x, float(body[:, 1].mean()))
         return none_fits(c.index, h.name, f"x {x:.0f} mm", off, places.play)
-    on_wood = _on_wood(c, replace(h, reach=reach), x, from_near=from_near)
+    on_wood = _on_wood(replace(r, clamp=replace(h, reach=reach)), x)
     if on_wood < BEARS:
         bears = f"{on_wood:.0%} of its arm would bear on wood at x {x:.0f} mm"
         cure = "list a narrower clamp, saw the notch beside it out"
@@ -232,8 +237,8 @@ def clamp_at(
         )
     top = c.face_height + h.arm_height
     return (
-        Solid(f"{name} arm", "top-clamp", arm, c.face_height, top),
-        Solid(f"{name} body", "top-clamp", body, 0.0, top),
+        Solid(name + ARM, "top-clamp", arm, c.face_height, top),
+        Solid(name + BODY, "top-clamp", body, 0.0, top),
     )
 
 

@@ -37,7 +37,7 @@ TAPE_INSET = 10.0  # mm tape keeps from the board's edge, where dust creeps in; 
 FOLLOWS = 0.3  # mm a seal follows where the shop does not say; common practice, no source
 LEAST_TAPE = 100.0  # mm2: a scrap of tape smaller than this is not counted; common practice, no source
 # Woods whose rings of wide pores let air through along the board; common practice, no source.
-OPEN_PORED = ("oak-red", "ash-white", "elm-american", "hackberry", "hickory-pecan")
+OPEN_PORED = ("oak-northern-red", "ash-white", "elm-american", "hackberry", "hickory-pecan")
 
 
 def wants_vacuum(shop: Shop) -> bool:

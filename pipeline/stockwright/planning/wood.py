@@ -26,9 +26,12 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["Place", "Wood", "flipped", "turn_to_near"]
+__all__ = ["Place", "Up", "Wood", "flipped", "turn_to_near"]
 
 Up = Literal["A", "B"]
+
+_OTHER: dict[Up, Up] = {"A": "B", "B": "A"}
+"""The face across from each."""
 
 _QUARTERS = (
     ((1.0, 0.0), (0.0, 1.0)),
@@ -54,6 +57,11 @@ class Place:
     up: Up
     quarter_turns: int
     shift: tuple[float, float, float] = (0.0, 0.0, 0.0)
+
+    @property
+    def under(self) -> Up:
+        """The face that lies underneath."""
+        return _OTHER[self.up]
 
     def matrix(self) -> Floats:
         """Return the rigid (4, 4) matrix, piece frame to work frame."""
@@ -85,10 +93,9 @@ class Place:
 
 def flipped(place: Place, how: Literal["edge-over-edge", "end-over-end"]) -> Place:
     """Return the place after turning the board over, about the work x axis or the work y axis."""
-    up: Up = "B" if place.up == "A" else "A"
     # Half a turn about x takes the turns k to -k; about y it adds half a turn in the plane.
     turns = -place.quarter_turns + (0 if how == "edge-over-edge" else 2)
-    return Place(up, turns % 4)
+    return Place(place.under, turns % 4)
 
 
 def turn_to_near(place: Place, side: Side) -> Place:
@@ -137,7 +144,7 @@ class Wood:
 
     def cut_to(self, step: FaceStep) -> float:
         """Return the z to which a face is cut: `to` over the other face, where that is flat already."""
-        other = self.heights.get("B" if step.face == "A" else "A")
+        other = self.heights.get(_OTHER[step.face])
         if step.to is None or other is None:
             return self.face_a if step.face == "A" else 0.0
         return other + step.to if step.face == "A" else other - step.to
@@ -157,7 +164,7 @@ class Wood:
         A warped face touches the support with its lowest places, so the wood over it can only be higher. Once
         the face below is flat again, the one above hangs on the support that it was cut over.
         """
-        return self.moved.get("B" if up == "A" else "A", 0.0)
+        return self.moved.get(_OTHER[up], 0.0)
 
     def after_wall(self, side: Side, kept: shapely.Geometry) -> Wood:
         """Return the wood once a side is cut; `kept` is the half plane that stays, piece frame."""

@@ -11,6 +11,7 @@ import numpy as np
 import shapely
 
 from stockwright.job import FaceStep, MateStep
+from stockwright.planning.clamping import FAR
 from stockwright.planning.setup import Placing, ShimPlace
 from stockwright.units import format_length
 
@@ -18,7 +19,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from stockwright.board.surface import Board
-    from stockwright.machine import Riser, Shop
+    from stockwright.hold_downs import Riser
+    from stockwright.machine import Shop
     from stockwright.planning.groups import Group
     from stockwright.planning.piece import Piece
     from stockwright.planning.wood import Place, Wood
@@ -27,7 +29,6 @@ if TYPE_CHECKING:
 
 __all__ = ["notes_of", "placing_of", "seat_check", "shims_under", "title_of", "touched_with", "zero_how"]
 
-FAR = 1e5  # mm: beyond every board
 SEAT_WITHIN = 0.5  # mm a height may differ from the plan once held; common practice, no source
 
 
@@ -45,7 +46,7 @@ def title_of(board: Board, g: Group, named: bool) -> str:
 
 def zero_how(wood: Wood, place: Place, on_tape: float = 0.0, riser: Riser | None = None) -> str:
     """Return how the zero is taken; `on_tape` is how thick the tape under the board is, mm."""
-    under = "B" if place.up == "A" else "A"
+    under = place.under
     if riser is not None:
         return (
             f"z on the upper side of a piece as high as {riser.name}, {riser.height:g} mm, planed together "

@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from markupsafe import Markup
 
-from stockwright.packet.counted import numbered, thing_of
+from stockwright.hold_downs import thing_of
+from stockwright.packet.counted import numbered
 from stockwright.packet.model import PlaneGoal, WallGoal
 from stockwright.packet.templating import templates
 from stockwright.playback.board import MOST_READINGS, bed_of, board_of

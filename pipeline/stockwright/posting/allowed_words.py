@@ -14,8 +14,9 @@ _WORD = re.compile(r"[GM][0-9]{1,3}(\.[0-9])?", re.ASCII)
 # Allowed words only: a table cannot slip in motion, an offset, the machine frame, incremental mode, a spindle
 # start, or a relay that may be what holds the work (M7 M8 M9 and their like stand in the dust traits alone,
 # where a person says what hangs on them; words that clamp and let go in the code lists, M10 M11 M68 M69,
-# stand nowhere: from memory of DIN 66025).
-_MODES = frozenset({"G15", "G17", "G40", "G49", "G61", "G61.1", "G64", "G69", "G80", "G90", "G94", "G97"})
+# stand nowhere: from memory of DIN 66025). Nor G64 (NISTIR 6556, 3.5.14): it rounds corners, by how much no
+# word of that language says, so that what is proven would not be what is cut.
+_MODES = frozenset({"G15", "G17", "G40", "G49", "G61", "G61.1", "G69", "G80", "G90", "G94", "G97"})
 STOPS = frozenset({"M2", "M30"})
 _RELAYS = (7, 8, 9, *range(20, 30), *range(50, 60), *range(61, 68), *range(70, 90))
 ALLOWED = {

@@ -191,7 +191,8 @@ class Traits:
         waits += [("dust_on_delay", self.dust_on_delay), ("dust_off_delay", self.dust_off_delay)]
         for name, seconds in waits:
             if seconds > 0 and self.dwell_unit == "none":
-                wrong.append((name, "needs a dwell_unit, seconds or milliseconds"))
+                waits_itself = ", or spin_up_by: control" if name == "spin_up" else ""
+                wrong.append((name, f"needs a dwell_unit, seconds or milliseconds{waits_itself}"))
             elif seconds > 0 and name != "spin_up" and self.dust_on is None:
                 wrong.append((name, "needs dust_on and dust_off, the words it waits at"))
         if self.tool_change == "pause" and not self.can_pause:

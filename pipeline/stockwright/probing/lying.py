@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 
 from stockwright.frozen import frozen
-from stockwright.machine import Stop
+from stockwright.hold_downs import Stop
 from stockwright.planning.clamping import GAP, box
 from stockwright.planning.holding import fence_solids, room_beside
 from stockwright.planning.setup import Lies, Placing, Setup, Solid

@@ -9,13 +9,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from stockwright.findings import Finding, Refused, severity, told_of
+from stockwright.findings import Finding, Refused, told_of, unrefused
 from stockwright.frozen import frozen
 from stockwright.job import Tolerance, Wanted
 from stockwright.motion.nodes import Pause, Probe
-from stockwright.motion.timing import seconds
-from stockwright.packet.assemble import assemble, file_in_packet, with_proof
+from stockwright.packet.assemble import Emitted, assemble, file_in_packet, with_proof
 from stockwright.packet.files import with_facts
+from stockwright.packet.refused import as_findings
+from stockwright.posting.files import written
 from stockwright.probing.card import card
 from stockwright.probing.program import program
 from stockwright.probing.table import table
@@ -28,8 +29,9 @@ if TYPE_CHECKING:
     from stockwright.documents import Documents
     from stockwright.job import Job
     from stockwright.motion.nodes import Program
-    from stockwright.packet.model import Packet, Reason
+    from stockwright.packet.model import Packet
     from stockwright.posting import Post
+    from stockwright.posting.files import Written
     from stockwright.probing.lying import By
     from stockwright.run import Request
     from stockwright.tooling import Tool
@@ -82,20 +84,21 @@ def _measured(request: Request, asked: Asked, documents: Documents, job: Job, po
         measuring(job, board, by, tool, index, size, (asked.along, asked.across))
         for index, board in enumerate(job.boards, 1)
     )
-    findings = _unrefused((*found, *(f for m in boards for f in m.findings)))
+    findings = unrefused((*found, *(f for m in boards for f in m.findings)))
     pauses = Pause in post.written()
     runs = by == "probe" or pauses
     programs = tuple(
         (program(m, job.shop, size, pauses=pauses, wait=asked.wait),) if runs else () for m in boards
     )
-    written = _written(job, post, programs)
-    packet = _proven(job, post, boards, programs, written, findings, request)
+    written_files = _written(job, post, programs)
+    emitted = Emitted(post.name, post.reader, written_files, post.traits.machine_zero)
+    packet = _proven(job, boards, programs, findings, emitted, request)
     names = [f"readings-{m.setup.index}.csv" if len(boards) > 1 else "readings.csv" for m in boards]
     pages = [
-        (m, file_in_packet(written[group[0].stem][0]) if group else None, name)
+        (m, file_in_packet(written_files[group[0].stem].name) if group else None, name)
         for m, group, name in zip(boards, programs, names, strict=True)
     ]
-    files = {file_in_packet(name): text.encode() for name, text, *_ in written.values()}
+    files = {file_in_packet(name): text.encode() for name, text, *_ in written_files.values()}
     text = card(packet, pages, job.shop.units, job=job.name, wait=asked.wait and pauses, lift=pauses)
     files = with_facts(packet, files, {"card.html": text.encode()})
     for m, name in zip(boards, names, strict=True):
@@ -132,69 +135,38 @@ def _lacks(rule: str, message: str, remedy: str) -> Finding:
     return Finding(rule=rule, level="refuse", message=message, remedy=remedy, measured=0.0, limit=1.0)
 
 
-def _unrefused(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    findings = tuple(sorted(findings, key=severity))
-    if any(f.level == "refuse" for f in findings):
-        raise Refused(findings)
-    return findings
-
-
-def _written(
-    job: Job, post: Post, programs: tuple[tuple[Program, ...], ...]
-) -> dict[str, tuple[str, str, float, int]]:
-    """Return for each program's stem its file name, text, seconds and number of lines."""
+def _written(job: Job, post: Post, programs: tuple[tuple[Program, ...], ...]) -> dict[str, Written]:
+    """Return the files by the programs' stems."""
     units, machine = job.shop.units, job.shop.machine
     every = [p for group in programs for p in group]
-    _unrefused(tuple(f for p in every for f in post.refusals(p, units)))
-    written = {}
-    for each in every:
-        text = post.write(each, units)
-        time = seconds(each, machine.rapid, machine.acceleration)
-        written[each.stem] = (post.file_name(each.stem), text, time, text.count("\n"))
-    return written
+    unrefused(tuple(f for p in every for f in post.refusals(p, units)))
+    files, one_for_two = written(post, every, units, machine.rapid, machine.acceleration)
+    unrefused(one_for_two)
+    return files
 
 
 def _proven(
     job: Job,
-    post: Post,
     boards: tuple[Measuring, ...],
     programs: tuple[tuple[Program, ...], ...],
-    written: dict[str, tuple[str, str, float, int]],
     findings: tuple[Finding, ...],
+    emitted: Emitted,
     request: Request,
 ) -> Packet:
     """Return the packet with its proof. It wants no size: nothing is cut."""
     nothing = Wanted(None, None, None, Tolerance())
     measured = replace(job, boards=tuple(m.board for m in boards), wanted=nothing, own={})
     setups = tuple(m.setup for m in boards)
-    zero = post.traits.machine_zero
-    packet = assemble(measured, setups, programs, written, findings, post.name, post.reader, zero)
+    packet = assemble(measured, setups, programs, findings, emitted)
     given = job.shop.probe.over_travel if job.shop.probe else None
     tools = {
         name: tool.model_copy(update={"over_travel": given}) if tool.kind == "touch-probe" else tool
         for name, tool in packet.tools.items()
     }
     packet = packet.model_copy(update={"tools": tools})
-    outcome = prove(packet, {file_in_packet(name): text for name, text, *_ in written.values()})
+    outcome = prove(packet, {file_in_packet(name): text for name, text, *_ in emitted.files.values()})
     packet = with_proof(packet, outcome)
     verdict = outcome.proof.verdict
     if verdict == "refused" or (verdict == "unproven" and not request.accept_unproven):
-        raise Refused((*map(_as_finding, outcome.proof.reasons), *findings))
+        raise Refused((*as_findings(packet), *findings))
     return packet
-
-
-def _as_finding(r: Reason) -> Finding:
-    unread = r.rule == "no-reader"
-    return Finding(
-        rule=r.rule,
-        level="refuse",
-        message=(f"{r.program}:{r.line}: " if r.program and r.line else "") + r.message,
-        remedy="choose another post, or take the programs on your own word with --accept-unproven"
-        if unread
-        else "this is a fault of the tool's own planning: keep the job's documents and report it",
-        measured=r.measured if r.measured is not None else 0.0 if unread else None,
-        limit=r.limit if r.limit is not None else 1.0 if unread else None,
-        setup=r.setup,
-        program=r.program,
-        at=r.at,
-    )

@@ -13,6 +13,7 @@ import shapely
 
 from stockwright.frozen import frozen
 from stockwright.packet.model import PlaneGoal
+from stockwright.proving.kerfs import in_kerf
 from stockwright.proving.outlines import area_of
 from stockwright.proving.run import HAIR
 
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Mask = NDArray[np.bool_]
 
-__all__ = ["Mover", "clearances", "judge_clearance", "may_meet", "movers"]
+__all__ = ["Mover", "Obstacle", "Ways", "clearances", "judge_clearance", "may_meet", "movers"]
 
 STEEPER = 0.01  # degrees: what rounding to thousandths makes of a ramp
 RULE = {
@@ -55,6 +56,39 @@ class Mover:
     soft: bool = False
 
 
+@frozen(eq=False)
+class Ways:
+    """Moves from `start` to `end` (n, 3), straight, or anywhere in the box of the two where `boxed` (n,)."""
+
+    start: Floats
+    end: Floats
+    boxed: Mask
+
+    def of(self, which: NDArray[np.intp]) -> Ways:
+        """Give some of the moves."""
+        return Ways(self.start[which], self.end[which], self.boxed[which])
+
+
+@frozen(eq=False)
+class Obstacle:
+    """A solid as far as it counts: up to `top`; within `rise` above that, or below it, a mover is near."""
+
+    solid: Solid
+    top: float
+    rise: float
+
+    @property
+    def heights(self) -> tuple[float, float]:
+        """Between which heights a mover is near."""
+        return self.solid.bottom - self.rise, self.top + self.rise
+
+    @property
+    def box(self) -> tuple[Floats, Floats]:
+        """The low and the high corner in plan."""
+        outline = np.array(self.solid.outline)
+        return outline.min(axis=0), outline.max(axis=0)
+
+
 def movers(run: Run) -> tuple[Mover, ...]:
     """List what moves in a run, the cutting part first."""
     found: list[Mover] = []
@@ -72,28 +106,17 @@ def movers(run: Run) -> tuple[Mover, ...]:
     return tuple(found)
 
 
-def clearances(
-    start: Floats,
-    end: Floats,
-    boxed: Mask,
-    mover: Mover,
-    solid: Solid,
-    top: float,
-    margin: float,
-    rise: float,
-) -> Floats:
-    """Distance of a mover from a solid along each move, (n,), inf where it is surely beyond `margin`.
+def clearances(ways: Ways, mover: Mover, obstacle: Obstacle, margin: float) -> Floats:
+    """Distance of a mover from an obstacle along each move, (n,), inf where it is surely beyond `margin`.
 
-    `start`, `end` (n, 3); `boxed` (n,): the move may go anywhere in the box of its ends; `top`: the height
-    up to which the solid counts; `rise`: how far above it still is near. Below 0: by how much they overlap.
+    Below 0: by how much they overlap.
     """
-    distance = np.full(len(start), np.inf)
+    distance = np.full(len(ways.start), np.inf)
     reach = mover.radius + margin
-    outline = np.array(solid.outline)
-    able = _able(start, end, mover, outline, reach, (solid.bottom - rise, top + rise))
+    able = _able(ways, mover, obstacle, reach)
     if len(able) == 0:
         return distance
-    distance[able] = _near(start[able], end[able], boxed[able], mover, solid, outline, top, reach, rise)
+    distance[able] = _near(ways.of(able), mover, obstacle, reach)
     return distance
 
 
@@ -117,55 +140,45 @@ def may_meet(start: Floats, end: Floats, mover: Mover, solids: Sequence[Solid], 
     return np.asarray(able.any(axis=0), dtype=np.bool_)
 
 
-def _able(
-    start: Floats, end: Floats, mover: Mover, outline: Floats, reach: float, heights: tuple[float, float]
-) -> NDArray[np.intp]:
-    """Give the moves whose boxes come near a solid's at all: most never do."""
-    low, high = np.minimum(start, end), np.maximum(start, end)
-    able = (low[:, 0] - reach <= outline[:, 0].max()) & (high[:, 0] + reach >= outline[:, 0].min())
-    able &= (low[:, 1] - reach <= outline[:, 1].max()) & (high[:, 1] + reach >= outline[:, 1].min())
+def _able(ways: Ways, mover: Mover, obstacle: Obstacle, reach: float) -> NDArray[np.intp]:
+    """Give the moves whose boxes come near an obstacle's at all: most never do."""
+    low, high = np.minimum(ways.start, ways.end), np.maximum(ways.start, ways.end)
+    least, most = obstacle.box
+    able = (low[:, 0] - reach <= most[0]) & (high[:, 0] + reach >= least[0])
+    able &= (low[:, 1] - reach <= most[1]) & (high[:, 1] + reach >= least[1])
     if not mover.level:
-        able &= (low[:, 2] + mover.low < heights[1]) & (high[:, 2] + mover.high > heights[0])
+        under, over = obstacle.heights
+        able &= (low[:, 2] + mover.low < over) & (high[:, 2] + mover.high > under)
     return np.flatnonzero(able)
 
 
-def _near(
-    start: Floats,
-    end: Floats,
-    boxed: Mask,
-    mover: Mover,
-    solid: Solid,
-    outline: Floats,
-    top: float,
-    reach: float,
-    rise: float,
-) -> Floats:
+def _near(ways: Ways, mover: Mover, obstacle: Obstacle, reach: float) -> Floats:
+    start, end, solid = ways.start, ways.end, obstacle.solid
     distance = np.full(len(start), np.inf)
-    first, last, z_low, z_high = _clip(start, end, boxed, mover, solid.bottom - rise, top + rise)
+    first, last, z_low, z_high = _clip(ways, mover, *obstacle.heights)
     p = start + first[:, None] * (end - start)
     q = start + last[:, None] * (end - start)
     near = first <= last
+    least, most = obstacle.box
     for axis in (0, 1):
         low, high = np.minimum(p[:, axis], q[:, axis]), np.maximum(p[:, axis], q[:, axis])
-        near &= (low - reach <= outline[:, axis].max()) & (high + reach >= outline[:, axis].min())
+        near &= (low - reach <= most[axis]) & (high + reach >= least[axis])
     index = np.flatnonzero(near)
     if len(index) == 0:
         return distance
-    paths = _paths(p[index, :2], q[index, :2], boxed[index], mover.outline)
+    paths = _paths(p[index, :2], q[index, :2], ways.boxed[index], mover.outline)
     polygon = area_of(solid.outline)
     flat = shapely.distance(paths, polygon) - (mover.radius if mover.outline is None else 0.0)
-    apart = np.maximum(solid.bottom - z_high[index], z_low[index] - top)
+    apart = np.maximum(solid.bottom - z_high[index], z_low[index] - obstacle.top)
     gap = np.maximum(0.0, apart)
     distance[index] = np.where(gap > 0, np.hypot(np.maximum(flat, 0.0), gap), flat)
     return distance
 
 
-def _clip(
-    start: Floats, end: Floats, boxed: Mask, mover: Mover, low: float, high: float
-) -> tuple[Floats, Floats, Floats, Floats]:
+def _clip(ways: Ways, mover: Mover, low: float, high: float) -> tuple[Floats, Floats, Floats, Floats]:
     """Give the part of each move where heights overlap (from > to: none), and the mover's heights there."""
-    z0, z1 = start[:, 2], end[:, 2]
-    n = len(start)
+    z0, z1 = ways.start[:, 2], ways.end[:, 2]
+    n = len(z0)
     if mover.level:
         over = mover.low < high and mover.high > low
         first, last = (np.zeros(n), np.ones(n)) if over else (np.ones(n), np.zeros(n))
@@ -181,7 +194,7 @@ def _clip(
     lowest, highest = np.minimum(z0, z1), np.maximum(z0, z1)
     missed = ~level & ((lowest >= below) | (highest <= above))
     first, last = np.where(missed, 1.0, first), np.where(missed, 0.0, last)
-    loose = boxed & (lowest < below) & (highest > above)  # any height at any place
+    loose = ways.boxed & (lowest < below) & (highest > above)  # any height at any place
     first, last = np.where(loose, 0.0, first), np.where(loose, 1.0, last)
     za, zb = z0 + first * rise, z0 + last * rise
     return first, last, np.minimum(za, zb) + mover.low, np.maximum(za, zb) + mover.high
@@ -217,7 +230,7 @@ def judge_clearance(run: Run) -> list[Reason]:
     known = np.isfinite(np.hstack([moves.start, moves.end])).all(axis=1)
     index = np.flatnonzero(known)
     start, end = moves.start[index], moves.end[index]
-    boxed = moves.rapid[index] & (run.machine.rapids == "independent")
+    ways = Ways(start, end, moves.rapid[index] & (run.machine.rapids == "independent"))
     margin = run.machine.margin
     within = margin + float(moves.sagitta.max(initial=0.0))  # an arc comes nearer than its chord
     # What may be cut is cut by a fed, turning cutter; straight up, a cutter leaves by its own kerf.
@@ -232,13 +245,13 @@ def judge_clearance(run: Run) -> list[Reason]:
                 continue
             free = mover.kind == "cutter" and solid.may_cut_to is not None and run.program.purpose == "cut"
             height = solid.may_cut_to if free and solid.may_cut_to is not None else solid.top
-            distance = clearances(start, end, boxed, mover, solid, height, within, 0.0 if free else margin)
-            distance = distance - moves.sagitta[index]
+            counted = Obstacle(solid, height, 0.0 if free else margin)
+            distance = clearances(ways, mover, counted, within) - moves.sagitta[index]
             near = distance < margin - HAIR
             if free:
-                through = clearances(start, end, boxed, mover, solid, solid.top, 0.0, 0.0)
+                through = clearances(ways, mover, Obstacle(solid, solid.top, 0.0), 0.0)
                 crash = ~cuts & (through < -HAIR)
-                crash[crash] = [not _in_kerf(run, int(k)) for k in index[crash]]
+                crash[crash] = [not in_kerf(run, int(k), solid.top) for k in index[crash]]
                 distance, near = np.where(crash, through, distance), near | crash
             if not near.any():
                 continue
@@ -253,24 +266,6 @@ def judge_clearance(run: Run) -> list[Reason]:
                 run.reason(RULE[mover.kind], line, text, at=end[k], measured=float(distance[k]), limit=margin)
             )
     return found + _bed(run) + _into_bed(run)
-
-
-def _in_kerf(run: Run, k: int) -> bool:
-    """Say whether move k goes down, or along, where earlier cuts of the program have already been as deep."""
-    moves = run.moves
-    a, b = moves.start[k], moves.end[k]
-    if moves.rapid[k] and run.machine.rapids == "independent" and (a[:2] != b[:2]).all():
-        return False
-    known: Mask = np.asarray(np.isfinite(np.hstack([moves.start, moves.end])).all(axis=1))
-    if not known[k]:
-        return False
-    before = np.flatnonzero(~moves.rapid[:k] & (moves.rpm[:k] > 0) & known[:k])
-    highest = np.maximum(moves.start[before, 2], moves.end[before, 2])
-    deep = before[highest <= min(a[2], b[2]) + HAIR]
-    lines = shapely.linestrings(np.stack([moves.start[deep, :2], moves.end[deep, :2]], axis=1))
-    kerf = shapely.union_all(shapely.buffer(lines, HAIR))
-    path = shapely.Point(a[:2]) if (a[:2] == b[:2]).all() else shapely.LineString([a[:2], b[:2]])
-    return bool(shapely.covers(kerf, path))
 
 
 def _into_bed(run: Run) -> list[Reason]:
@@ -299,7 +294,7 @@ def _into_bed(run: Run) -> list[Reason]:
             what = f"the cutter goes down at {slope[k]:.2f} degrees, where {tool.ramp:g} is its steepest,"
         else:
             continue
-        if _in_kerf(run, int(k)) or (
+        if in_kerf(run, int(k), surface) or (
             skims and _over(moves.start[k], moves.end[k], tool.diameter / 2, skimmed)
         ):
             continue

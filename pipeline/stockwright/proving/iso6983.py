@@ -46,6 +46,7 @@ class _Control:
         self.selected: float | None = None
         self.ended = False
         self.stated: set[str] = set()
+        self.told: set[str] = set()  # the same, however late
         self.events: list[Event] = []
         self.unread: list[Unread] = []
 
@@ -91,12 +92,16 @@ class _Control:
         for code in block.g:
             if code in UNITS:
                 self._units(code, block)
+            elif code == 40 and self.track.count and QUIET[code] not in self.told:
+                raise NotABlock("G40 said first after a move: with what was that made? say it before")
             elif code in QUIET:
                 self._state(QUIET[code])
             else:
                 self.motion = code
         if "F" in values:
             self._known_units("a feed")
+            if "feed mode" not in self.told:
+                raise NotABlock("a feed before G94: a minute, or a turn?")
             self.feed = values["F"] * (self.unit or 0.0)
         if "S" in values:
             self._speed(values["S"], block, number)
@@ -133,6 +138,7 @@ class _Control:
             raise NotABlock(f"{what} before G70 or G71: inches or millimetres?")
 
     def _state(self, what: str) -> None:
+        self.told.add(what)
         if not self.track.count:
             self.stated.add(what)
 

@@ -48,6 +48,7 @@ REFUSED = {
     44: "tool offset",
     53: "it cancels shifts, and holds on",
     **dict.fromkeys(range(54, 60), "a stored zero in one list, a shift along an axis in another"),
+    64: "corners are rounded, by how much is not said",
     74: "one quadrant an arc",
     75: "arcs beyond a quadrant",
     91: "steps instead of places",

@@ -50,6 +50,37 @@ def relies_on_what_was_left(run: Run) -> list[Reason]:
     return [run.reason("relies-on-what-was-left", line, text)]
 
 
+def leaves_the_path(run: Run) -> list[Reason]:
+    """A word lets the control round corners, by how much is not said. Cure: take it out, or G61 for G64.
+
+    NISTIR 6556, 2.1.2.16: so that the feed is kept up. What is proven is the path as it is written.
+    """
+    begun = 0
+    since: int | None = None
+    for event in (*run.reading.events, None):
+        if event is not None and event.kind != "path":
+            continue
+        after = len(run.moves) if event is None else event.after
+        if since is not None and after > begun:
+            text = "corners may be rounded from here on, by how much is not said: another path than is proven"
+            return [run.reason("leaves-the-path", since, text)]
+        if event is not None:
+            since, begun = (event.line if event.value else None), event.after
+    return []
+
+
+def changes_tool_midway(run: Run) -> list[Reason]:
+    """A tool change after a move: z was touched off with the cutter as it was. Cure: a program of its own.
+
+    Straight up, from wherever the last program ended, is no such move.
+    """
+    for event in run.reading.events:
+        if event.kind == "tool" and np.isfinite(run.moves.end[: event.after, :2]).any():
+            text = "a tool change after a move: how far the cutter then sticks out, the zero does not know"
+            return [run.reason("changes-tool-midway", event.line, text)]
+    return []
+
+
 def wrong_tool(run: Run) -> list[Reason]:
     """The text asks for another tool than the packet's. Cure: the right number, or fit the right tool."""
     for event in run.reading.events:
@@ -234,6 +265,8 @@ def ends_low(run: Run) -> list[Reason]:
 
 RULES: tuple[Callable[[Run], list[Reason]], ...] = (
     relies_on_what_was_left,
+    leaves_the_path,
+    changes_tool_midway,
     wrong_tool,
     spindle_turns_wrong_way,
     spindle_out_of_range,

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Event", "Moves", "Reading", "Unread"]
 
-EventKind = Literal["spindle", "tool", "select", "stop", "dwell", "dust", "end"]
+EventKind = Literal["spindle", "tool", "select", "stop", "dwell", "dust", "path", "end"]
 
 
 @frozen
@@ -36,7 +36,8 @@ class Event:
 
     spindle: `value` rpm, above 0 clockwise, below 0 anticlockwise, 0 off (a set speed of 0 with the
     spindle on gives 0 too, `note` then says "on"); tool and select: the number; dwell: seconds;
-    dust: 1 or 0; stop and end: `value` is the word's number.
+    dust: 1 or 0; path: 1 where corners may be rounded from here on, 0 where the path is kept; stop and end:
+    `value` is the word's number.
     """
 
     line: int

@@ -18,6 +18,10 @@ NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"  # section 3.3.2.1: no exponen
 WORD = re.compile(rf"([A-Z])({NUMBER})", re.ASCII)
 LINE_NUMBER = re.compile(r"N([0-9]+)", re.ASCII)
 CLOSE = 1e-4  # section 3.3.2: how near an integer a code must be
+FARTHEST = 1e7  # ten kilometres, or as many inches, rpm or mm/min, is no number for a machine
+# Some small controls on a serial line hold (!) and go on (~) at once, whatever stands around these signs:
+# common practice, no source.
+AT_ONCE = "!~"
 
 # Motion groups, section 3.4, table 4; codes times ten, so that 59.1 and 38.2 are whole.
 G_GROUPS: dict[str, tuple[int, ...]] = {
@@ -78,6 +82,8 @@ def plain_text(raw: str) -> str:
                         raise NotALine("a comment inside a word; it belongs between words or on its own line")
                     closed = False
                 kept.append(char)
+            elif char in AT_ONCE:
+                raise NotALine(f"{char} in a comment: some controls stop or go on at it, wherever it stands")
         if inside:
             raise NotALine("a comment that is not closed on its line")
         raw = "".join(kept)
@@ -106,6 +112,8 @@ def words(text: str) -> Words:
             raise NotALine(f"cannot read {text[at : at + 12]!r}: a letter and a plain number belong here")
         at = word.end()
         letter, value = word[1], float(word[2])
+        if abs(value) >= FARTHEST:
+            raise NotALine(f"{letter}{value:g} is beyond all machines")
         if letter == "G":
             _add_g(found, value, word[0])
         elif letter == "M":

@@ -24,9 +24,10 @@ if TYPE_CHECKING:
 
 __all__ = ["Row", "State", "Straight", "as_text", "rows", "straight"]
 
-# A number of so few digits that a line of four stays far within the longest line. What has been read is
+# A number of so few digits that it is none that the strict reader calls too large, and that a line of four
+# stays far within the longest line. What has been read is
 # never read again (++, *+, ?+), so that a line which is not usual costs its length and no more.
-NUMBER = r"[+-]?(?:[0-9]{1,20}+(?:\.[0-9]{0,20}+)?+|\.[0-9]{1,20}+)"
+NUMBER = r"[+-]?(?:[0-9]{1,7}+(?:\.[0-9]{0,20}+)?+|\.[0-9]{1,20}+)"
 # Optional words in this order, one space at most after each, and at least one axis; or any other line, whole.
 LINE = re.compile(
     rf"(?:N[0-9]{{1,5}}+ ?)?+(?:G0?([01])(?![0-9.]) ?)?+(?=[XYZ])"

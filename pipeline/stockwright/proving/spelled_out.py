@@ -51,6 +51,8 @@ def _lacking(block: Words, named: set[str]) -> list[str]:
     lacking: list[str] = []
     if block.m.get("spindle") in {3, 4} and "S" not in block.values:
         lacking.append("its speed, S")
+    if block.g.get("distance") == 910:
+        lacking.append("where it is: G91 counts from there")
     if not axes:
         return lacking
     if motion not in MOVING:

@@ -50,7 +50,8 @@ __all__ = ["CANNOT_KNOW", "Outcome", "prove"]
 CANNOT_KNOW: tuple[str, ...] = (
     "That zero is taken where the sheet says, and that the machine then moves true to its scale.",
     "That the cutter named is the one fitted, sharp, and sticking out as far as the sheet says.",
-    "That hold-downs, fences and stops stand where they are drawn, and hold.",
+    "That the control has nothing in force that a program does not name: no corner rounded, no axis shifted.",
+    "That hold-downs, fences and stops stand where drawn, and hold: no relay that is switched lets them go.",
     "That feeds and depths suit this cutter and this wood: the load is checked before, not proven here.",
     "That the board lies as drawn, is as it was measured, and is sound wood: no loose knot, metal or crack.",
 )

@@ -25,6 +25,10 @@ WHAT_TO_DO: dict[str, str] = {
         "read `up`, `quarter_turns` and `matrix` of that board in packet.json: they must say the same, and "
         "turn without stretching; else make the packet anew"
     ),
+    "changes-tool-midway": (
+        "end the program before the change, and begin another with its own touch-off: a change belongs "
+        "before the first move"
+    ),
     "cut-below-bed": "raise the Z of that line; if the depth is meant, fit a thicker spoilboard and say so",
     "cut-from-two-sides": "cut through from one side alone, a little below the board, where a wall is asked",
     "cut-too-deep": (
@@ -52,6 +56,7 @@ WHAT_TO_DO: dict[str, str] = {
     "goals-do-not-cover": (
         "packet.json says what is wanted where, and leaves a gap: it was edited, so make the packet anew"
     ),
+    "leaves-the-path": "take G64 out, or put G61 in its place: it keeps to the path, slower round corners",
     "leaves-the-travel": (
         "correct the number on that line: a digit too many or a lost decimal point is the usual cause; else "
         "lay the board nearer the middle of the bed and make the packet anew"

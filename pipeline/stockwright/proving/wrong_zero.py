@@ -17,7 +17,7 @@ import shapely
 
 from stockwright.frozen import frozen
 from stockwright.packet.model import Solid
-from stockwright.proving.clearance import Mover, clearances, may_meet, movers
+from stockwright.proving.clearance import Mover, Obstacle, Ways, clearances, may_meet, movers
 from stockwright.proving.run import HAIR
 
 if TYPE_CHECKING:
@@ -200,10 +200,10 @@ def _overlap(run: Run, mover: Mover, solid: Solid, height: float) -> bool:
     """Say whether a mover runs into a solid up to `height` on any move whose ends are known."""
     moves = run.moves
     known = np.isfinite(np.hstack([moves.start, moves.end])).all(axis=1)
-    start, end = moves.start[known], moves.end[known]
     boxed = moves.rapid[known] & (run.machine.rapids == "independent")
+    ways = Ways(moves.start[known], moves.end[known], boxed)
     off = moves.sagitta[known]
-    gap = clearances(start, end, boxed, mover, solid, height, float(off.max(initial=0.0)), 0.0) - off
+    gap = clearances(ways, mover, Obstacle(solid, height, 0.0), float(off.max(initial=0.0))) - off
     return bool((gap < -HAIR).any())
 
 

@@ -14,9 +14,10 @@ import numpy as np
 import shapely
 
 from stockwright.findings import Finding, Refused
+from stockwright.frozen import frozen
 from stockwright.recutting.laying import Lines
 from stockwright.recutting.passes import face_runs, greatest_bite, runs
-from stockwright.recutting.room import LEAD, Room
+from stockwright.tooling import LEAD
 from stockwright.units import format_length
 
 if TYPE_CHECKING:
@@ -25,81 +26,96 @@ if TYPE_CHECKING:
     from stockwright.packet.model import PlaneGoal
     from stockwright.recutting.laying import Source
     from stockwright.recutting.passes import Run
+    from stockwright.recutting.room import Room
 
     Floats = NDArray[np.float64]
     Point = tuple[float, float]
 
-__all__ = ["deeper", "face_of", "proud"]
+__all__ = ["LastCut", "deeper", "face_of", "proud"]
 
 HAIR = 1e-9  # mm: a float's own error
 ASIDE = 0.1  # of the longest pass: a shorter move is a step to the next one; our own choice
 
 
-def face_of(sources: list[Source], goal: PlaneGoal) -> tuple[Source, tuple[Run, ...]] | None:
-    """Find the program that cut a face last, and its last level's runs."""
+@frozen(eq=False)
+class LastCut:
+    """How a face was cut last: its program, its last level's runs; `top` of the wood before it, work z."""
+
+    source: Source
+    runs: tuple[Run, ...]
+    top: float
+
+    def lines(self, remarks: tuple[str, ...]) -> Lines:
+        """Begin a program that cuts it again."""
+        return Lines(self.source, remarks, self.runs[0].first)
+
+
+@frozen(eq=False)
+class _Pass:
+    """A straight level pass of a run: its ends (2, 3) and row."""
+
+    run: Run
+    points: Floats
+    row: int
+
+
+def face_of(sources: list[Source], goal: PlaneGoal, top: float) -> LastCut | None:
+    """Find how a face was cut last; wood stood up to `top` before its setup (work z)."""
     for source in reversed(sources):
         found = face_runs(runs(source.moves), goal, source.tool.radius)
         if found:
-            return source, found
+            return LastCut(source, found, top)
     return None
 
 
-def _steps_down(source: Source, last: tuple[Run, ...], depth: float, top: float) -> list[float]:
+def _steps_down(cut: LastCut, depth: float) -> list[float]:
     """Give how far below the last level each step lies, mm: as few as the program's greatest bite allows.
 
     A run that enters by a slope begins that slope a little over the wood it knew, so there its own last step
     is the greatest.
     """
-    z = max(run.z for run in last)
-    bite = greatest_bite(runs(source.moves), z, top)
+    source = cut.source
+    z = max(run.z for run in cut.runs)
+    bite = greatest_bite(runs(source.moves), z, cut.top)
     if any(
         np.any(run.points[:-1, :2] != run.points[1:, :2], axis=1)[: run.entered - run.first].any()
-        for run in last
+        for run in cut.runs
     ):
         above = [run.z for run in runs(source.moves) if run.z > z + HAIR]
-        bite = min(bite, min(above, default=top) - z)
+        bite = min(bite, min(above, default=cut.top) - z)
     count = max(1, math.ceil(depth / max(bite, source.post.resolution(source.packet.units)) - HAIR))
     return [depth * step / count for step in range(1, count + 1)]
 
 
-def deeper(
-    source: Source, last: tuple[Run, ...], depth: float, top: float, remarks: tuple[str, ...]
-) -> Lines:
-    """Lay down a whole face `depth` mm lower; `top`: where the wood stood before the program (work z)."""
-    _stays_clear(source, last, depth)
-    lines = Lines(source, remarks, last[0].first)
-    for below in _steps_down(source, last, depth, top):
-        for run in last:
+def deeper(cut: LastCut, depth: float, remarks: tuple[str, ...]) -> Lines:
+    """Lay down a whole face `depth` mm lower."""
+    _stays_clear(cut, depth)
+    lines = cut.lines(remarks)
+    for below in _steps_down(cut, depth):
+        for run in cut.runs:
             lines.run(run, -below)
     return lines
 
 
 def proud(
-    source: Source,
-    last: tuple[Run, ...],
-    spots: tuple[Point, ...],
-    height: float,
-    top: float,
-    room: Room,
-    remarks: tuple[str, ...],
+    cut: LastCut, spots: tuple[Point, ...], height: float, room: Room, remarks: tuple[str, ...]
 ) -> Lines:
     """Lay down the last level's passes over the spots; `height` mm is the most that stands there."""
-    radius = source.tool.radius
-    lines = Lines(source, remarks, last[0].first)
-    steps = _steps_down(source, last, height, top) if height > 0 else [0.0]
-    passes = [piece for run in last for piece in _passes(run)]
-    near = [piece for piece in passes if any(_touches(piece[1], spot, radius) for spot in spots)]
+    radius = cut.source.tool.radius
+    lines = cut.lines(remarks)
+    steps = _steps_down(cut, height) if height > 0 else [0.0]
+    passes = [each for run in cut.runs for each in _passes(run)]
+    near = [each for each in passes if any(_touches(each.points, spot, radius) for spot in spots)]
     for below in steps:
         lift = height - below if height > 0 else 0.0
-        for run, points, row in near:
-            _over_spots(
-                lines, run, points, row, [s for s in spots if _touches(points, s, radius)], lift, room
-            )
+        for each in near:
+            own = [spot for spot in spots if _touches(each.points, spot, radius)]
+            _over_spots(lines, each, own, lift, room)
     return lines
 
 
-def _passes(run: Run) -> list[tuple[Run, Floats, int]]:
-    """Give the straight level passes of a run, their ends (2, 3) and row, but no steps aside between them."""
+def _passes(run: Run) -> list[_Pass]:
+    """Give the straight level passes of a run, but no steps aside between them."""
     found = []
     for row in range(run.entered, run.last):
         points = np.vstack([run.moves.start[row], run.moves.end[row]])
@@ -107,7 +123,7 @@ def _passes(run: Run) -> list[tuple[Run, Floats, int]]:
             found.append((math.dist(points[0, :2], points[1, :2]), points, row))
     longest = max((length for length, _, _ in found), default=0.0)
     # A perimeter's short sides are passes too, so the longest decides.
-    return [(run, points, row) for length, points, row in found if length > ASIDE * longest]
+    return [_Pass(run, points, row) for length, points, row in found if length > ASIDE * longest]
 
 
 def _touches(points: Floats, spot: Point, radius: float) -> bool:
@@ -116,38 +132,35 @@ def _touches(points: Floats, spot: Point, radius: float) -> bool:
     return bool(line.distance(shapely.Point(spot)) < 1.5 * radius)
 
 
-def _over_spots(
-    lines: Lines, run: Run, points: Floats, row: int, spots: list[Point], lift: float, room: Room
-) -> None:
+def _over_spots(lines: Lines, each: _Pass, spots: list[Point], lift: float, room: Room) -> None:
     """Lay down one pass from outside the wood to a cutter's width beyond the last of its spots."""
-    source = lines.source
-    a, b = points[0, :2], points[1, :2]
+    source, run = lines.source, each.run
+    a, b = each.points[0, :2], each.points[1, :2]
     length = math.dist(a, b)
     way = (b - a) / length
     reach = max(float((np.asarray(spot) - a) @ way) for spot in spots) + source.tool.diameter
     end = b if reach >= length else a + way * max(reach, 0.0)
     z = source.snap(run.z + lift)
     entry = room.before(a, b, z)
-    first = row
     if entry is None:  # no room before the pass: the run's own way in, in air until the pass begins
-        first = run.first
         x, y, start_z = run.points[0].tolist()
         lines.over(x, y, min(source.snap(start_z + lift), lines.clear))
-        lines.rows(first, row, lift)
+        lines.rows(run.first, each.row, lift)
     else:
         low = source.tool.plunge_feed
         lines.over(source.snap(entry[0]), source.snap(entry[1]), min(source.snap(z + LEAD), lines.clear))
         lines.feed(np.array([[source.snap(entry[0]), source.snap(entry[1]), z]]), low)
     to = [source.snap(float(end[0])), source.snap(float(end[1])), z]
-    lines.feed(np.array([to]), float(source.moves.feed[row]))
+    lines.feed(np.array([to]), float(source.moves.feed[each.row]))
     lines.up()
 
 
-def _stays_clear(source: Source, last: tuple[Run, ...], depth: float) -> None:
+def _stays_clear(cut: LastCut, depth: float) -> None:
     """Refuse a face so deep that the cutter would come nearer to what stands than the margin."""
+    source = cut.source
     margin, radius = source.packet.machine.margin, source.tool.radius
-    z = min(run.z for run in last) - depth
-    lines = shapely.union_all([shapely.LineString(run.points[:, :2]) for run in last])
+    z = min(run.z for run in cut.runs) - depth
+    lines = shapely.union_all([shapely.LineString(run.points[:, :2]) for run in cut.runs])
     found = []
     for solid in source.setup.solids:
         if solid.name not in source.program.standing or solid.may_cut_to is not None:

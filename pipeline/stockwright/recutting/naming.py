@@ -9,13 +9,13 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from stockwright.motion.stems import LETTERS, LONGEST_STEM, letter, plain
+
 if TYPE_CHECKING:
     from stockwright.packet.model import Program, Setup
 
 __all__ = ["after_all", "parts"]
 
-LETTERS = "abcdefghijklmnopqrstuvwxyz"
-LONGEST_STEM = 24  # old controllers show few characters of a name; our own choice
 _STEM = re.compile(r"(?P<setup>\d+)(?P<letter>[a-z])(?P<part>\d*)(?:-(?P<words>.*))?")
 
 
@@ -29,17 +29,16 @@ def after_all(setup: Setup, words: str) -> str:
     found = [_STEM.fullmatch(_stem_of(program)) for program in setup.programs]
     letters = [LETTERS.index(match["letter"]) for match in found if match]
     number = max([*letters, len(setup.programs) - 1 if None in found else -1]) + 1
-    letter = LETTERS[number] if number < len(LETTERS) else f"z{number:03d}"
     which = next((match["setup"] for match in found if match), str(setup.index))  # as "01", of many setups
-    return _cut(f"{which}{letter}-{words}")
+    return _cut(f"{which}{letter(number)}-{words}")
 
 
 def parts(setup: Setup, program: Program) -> tuple[str, str]:
     """Return stems for what was cut of a program, "2b1-done-...", and for what takes it up, "2b2-on-..."."""
     found = _STEM.fullmatch(_stem_of(program))
     if found is None:
-        letter = LETTERS[min(setup.programs.index(program), len(LETTERS) - 1)]
-        start, part, words = f"{setup.index}{letter}", 1, _stem_of(program)
+        place = min(setup.programs.index(program), len(LETTERS) - 1)
+        start, part, words = f"{setup.index}{letter(place)}", 1, _stem_of(program)
     else:
         start, part = found["setup"] + found["letter"], int(found["part"] or 1)
         words = re.sub(r"^(done|on)-", "", found["words"] or "")
@@ -47,5 +46,4 @@ def parts(setup: Setup, program: Program) -> tuple[str, str]:
 
 
 def _cut(stem: str) -> str:
-    plain = re.sub(r"[^a-z0-9]+", "-", stem.lower())
-    return plain[:LONGEST_STEM].strip("-")
+    return plain(stem)[:LONGEST_STEM].rstrip("-")

@@ -7,7 +7,7 @@ too; where it would, both numbers are given.
 from __future__ import annotations
 
 from dataclasses import field
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import shapely
 
@@ -31,9 +31,10 @@ if TYPE_CHECKING:
     from stockwright.motion.nodes import Program
     from stockwright.packet.model import Packet, Setup, Wanted
     from stockwright.recutting.asking import Asked
+    from stockwright.recutting.faces import LastCut
     from stockwright.recutting.finding import Found
-    from stockwright.recutting.laying import Source
-    from stockwright.recutting.passes import Run
+    from stockwright.recutting.laying import Lines, Source
+    from stockwright.recutting.stopped import TakenUp
 
 __all__ = ["Planned", "plan"]
 
@@ -42,20 +43,20 @@ HAIR = 1e-6  # mm: what rounding to six decimals leaves
 
 @frozen(eq=False)
 class Planned:
-    """What the new packet is about: `kind`, the setup's number, and one sentence `said` of it.
+    """What the new packet is about: the setup's number, and one sentence `said` of it.
 
     `setups` and `wanted` as they now are. `added` comes after the setup's programs; `instead` gives for a
-    file what stands in its place, each with whether it is done. `taken_up`: file, line and level of a stop.
+    file what stands in its place, each with whether it is done. `taken_up`: where a program that stopped goes
+    on; None where a face is cut again.
     """
 
-    kind: Literal["deeper", "proud", "stopped"]
     setup: int
     said: str
     setups: list[Setup]
     wanted: dict[str, Wanted]
     added: tuple[Program, Source] | None = None
     instead: Mapping[str, tuple[tuple[Program, bool], ...]] = field(default_factory=dict)
-    taken_up: tuple[str, int, float] | None = None
+    taken_up: TakenUp | None = None
 
 
 def plan(
@@ -98,75 +99,68 @@ def _stopped(packet: Packet, found: Found, source: Source, asked: Asked, texts: 
     )
     said = f"setup {setup.index}: {name} stopped, and is taken up at its line {taken.line}"
     return Planned(
-        kind="stopped",
         setup=setup.index,
         said=said,
         setups=list(packet.setups),
         wanted=dict(packet.wanted),
         instead={program.file: made},
-        taken_up=(name, taken.line, taken.z),
+        taken_up=taken,
     )
 
 
 def _face(packet: Packet, found: Found, sources: list[Source], asked: Asked) -> Planned:
     goal, setup = found.goal, found.setup
     assert goal is not None
-    cut = face_of(sources, goal)
+    _, top = top_before(packet, setup, goal)
+    cut = face_of(sources, goal, top)
     if cut is None:
         message = f"no program of setup {setup.index} ends at z {format_length(goal.z, packet.units, 3)}"
         raise InputError([Mistake(f"--setup {setup.index}", 0, 0, "no-such-pass", message)])
-    source, last = cut
-    _, top = top_before(packet, setup, goal)
-    stem = after_all(setup, f"{goal.cut}-again")
     if asked.deeper is None:
-        return _proud(packet, found, source, last, asked, top, stem)
+        return _proud(packet, found, cut, asked)
     depth, units = asked.deeper, packet.units
     setups = [*packet.setups]
     refused: list[Finding] = []
     wanted = dict(packet.wanted)
     if goal.board is not None:
         setups, refused = later_setups(packet, setup.index, goal.board, goal.cut, depth)
-        refused += _thinner(packet, found, goal, depth, asked, wanted)
+        refused += _thinner(packet, found, asked, wanted)
     if refused:
         raise Refused(tuple(refused))
     by = format_length(depth, units)
     what = f"{goal.cut}, {by} deeper"
-    lines = deeper(source, last, depth, top, (f"The whole of {goal.cut} {by} deeper.",))
+    lines = deeper(cut, depth, (f"The whole of {goal.cut} {by} deeper.",))
     at = next(k for k, each in enumerate(setups) if each.index == setup.index)
     setups[at] = _deepened(setups[at], goal, depth)
     return Planned(
-        kind="deeper",
         setup=setup.index,
         said=f"setup {setup.index}: {what}",
         setups=setups,
         wanted=wanted,
-        added=(lines.program(stem, f"{setup.title}: {what}", source.program.touch_off.how), source),
+        added=_added(lines, setup, goal, what),
     )
 
 
-def _proud(
-    packet: Packet,
-    found: Found,
-    source: Source,
-    last: tuple[Run, ...],
-    asked: Asked,
-    top: float,
-    stem: str,
-) -> Planned:
+def _proud(packet: Packet, found: Found, cut: LastCut, asked: Asked) -> Planned:
     goal, setup = found.goal, found.setup
     assert goal is not None
     spots = f"{len(asked.spots)} {'spot' if len(asked.spots) == 1 else 'spots'}"
     what = f"{goal.cut} again at {spots}"
-    room = Room(source, _wood(packet, setup))
-    lines = proud(source, last, asked.spots, asked.proud or 0.0, top, room, (f"{what}, at the same height.",))
+    room = Room(cut.source, _wood(packet, setup))
+    lines = proud(cut, asked.spots, asked.proud or 0.0, room, (f"{what}, at the same height.",))
     return Planned(
-        kind="proud",
         setup=setup.index,
         said=f"setup {setup.index}: {what}",
         setups=list(packet.setups),
         wanted=dict(packet.wanted),
-        added=(lines.program(stem, f"{setup.title}: {what}", source.program.touch_off.how), source),
+        added=_added(lines, setup, goal, what),
     )
+
+
+def _added(lines: Lines, setup: Setup, goal: PlaneGoal, what: str) -> tuple[Program, Source]:
+    """Return the program that comes after the setup's own, and the one that it is made from."""
+    source, stem = lines.source, after_all(setup, f"{goal.cut}-again")
+    return lines.program(stem, f"{setup.title}: {what}", source.program.touch_off.how), source
 
 
 def _deepened(setup: Setup, goal: PlaneGoal, depth: float) -> Setup:
@@ -182,12 +176,13 @@ def _deepened(setup: Setup, goal: PlaneGoal, depth: float) -> Setup:
     return setup.model_copy(update={"goals": goals})
 
 
-def _thinner(
-    packet: Packet, found: Found, goal: PlaneGoal, depth: float, asked: Asked, wanted: dict[str, Wanted]
-) -> list[Finding]:
+def _thinner(packet: Packet, found: Found, asked: Asked, wanted: dict[str, Wanted]) -> list[Finding]:
     """Refuse a second face that leaves less than is wanted; with the person's word, want that instead."""
-    setup, board = found.setup, goal.board
-    assert board is not None
+    setup, goal = found.setup, found.goal
+    assert goal is not None
+    assert goal.board is not None
+    assert asked.deeper is not None
+    board = goal.board
     wish = packet.wanted.get(board)
     lower = "face B" if goal.cut == "face A" else "face A"
     earlier = any(
@@ -205,7 +200,7 @@ def _thinner(
     )
     if wish is None or wish.thickness is None or not earlier or later:
         return []
-    left = goal.z - depth  # the other face lies on the support, which is z 0
+    left = goal.z - asked.deeper  # the other face lies on the support, which is z 0
     least = wish.thickness - (wish.tolerance.thickness or 0.0)
     if asked.thinner:
         wanted[board] = wish.model_copy(update={"thickness": round(left, DECIMALS)})

@@ -14,6 +14,7 @@ import numpy as np
 import shapely
 
 from stockwright.frozen import frozen
+from stockwright.tooling import LEAD
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -23,9 +24,8 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = ["LEAD", "Room"]
+__all__ = ["Room"]
 
-LEAD = 2.0  # mm the rim keeps off the wood where a cutter is lowered; common practice, no source
 STEP = 1.0  # mm between the places that are tried; our own choice
 FARTHEST = 2.0  # cutter diameters outwards that are tried; our own choice
 

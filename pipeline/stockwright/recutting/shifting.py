@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 import shapely
 
+from stockwright.board.surface import Board
 from stockwright.findings import Finding
 from stockwright.packet.model import DECIMALS, PlaneGoal, WallGoal
 from stockwright.units import INCH, format_length
@@ -96,29 +97,13 @@ def _heights(board: MeasuredBoard, lie: Lies) -> Floats:
     rim = np.asarray(outline.exterior.segmentize(PITCH).coords)
     within = shapely.contains_xy(outline, gx, gy)
     x, y = np.concatenate([gx[within], rim[:, 0]]), np.concatenate([gy[within], rim[:, 1]])
-    z = _bilinear(board, np.array(board.top if lie.up == "A" else board.bottom), x, y)
+    sides = (np.array(board.top), np.array(board.bottom))
+    measured = Board("", np.array(board.outline), np.array(board.x), np.array(board.y), *sides, 0.0)
+    xy = np.column_stack([x, y])
+    z = measured.top_at(xy) if lie.up == "A" else measured.bottom_at(xy)
     row = np.array(lie.matrix)[2]
     heights: Floats = row[0] * x + row[1] * y + row[2] * z + row[3]
     return heights
-
-
-def _bilinear(board: MeasuredBoard, heights: Floats, x: Floats, y: Floats) -> Floats:
-    """Read heights (n, m) at x, y, clamped beyond the readings."""
-    i, u = _station(np.array(board.x), x)
-    j, v = _station(np.array(board.y), y)
-    i1, j1 = np.minimum(i + 1, len(board.x) - 1), np.minimum(j + 1, len(board.y) - 1)
-    near = heights[i, j] * (1 - v) + heights[i, j1] * v
-    far = heights[i1, j] * (1 - v) + heights[i1, j1] * v
-    found: Floats = near * (1 - u) + far * u
-    return found
-
-
-def _station(stations: Floats, at: Floats) -> tuple[NDArray[np.intp], Floats]:
-    if len(stations) == 1:
-        return np.zeros(at.shape, dtype=np.intp), np.zeros(at.shape)
-    index = np.clip(np.searchsorted(stations, at) - 1, 0, len(stations) - 2)
-    part = (at - stations[index]) / (stations[index + 1] - stations[index])
-    return index, np.clip(part, 0.0, 1.0)
 
 
 def _too_little(packet: Packet, setup: Setup, goal: PlaneGoal, lower: float) -> list[Finding]:

@@ -18,12 +18,13 @@ from stockwright.mistakes import InputError, Mistake
 from stockwright.packet.model import PlaneGoal
 from stockwright.recutting.laying import Lines
 from stockwright.recutting.passes import SAME_LEVEL, runs
-from stockwright.recutting.room import LEAD, Room
+from stockwright.tooling import LEAD
 from stockwright.units import format_length
 
 if TYPE_CHECKING:
     from stockwright.recutting.laying import Source
     from stockwright.recutting.passes import Run
+    from stockwright.recutting.room import Room
 
 __all__ = ["TakenUp", "row_at_line", "row_at_place", "take_up"]
 
@@ -33,9 +34,8 @@ BESIDE = 1.0  # mm: how much further off another pass may be and still be meant;
 
 @frozen(eq=False)
 class TakenUp:
-    """Rows before `row` count as cut. `line` is where the program said it; `z` the level."""
+    """What counts as cut, and the rest; `line`, of the program's text, is where it goes on; `z` its level."""
 
-    row: int
     line: int
     z: float
     done: Lines
@@ -100,7 +100,7 @@ def take_up(source: Source, row: int, overlap: float, room: Room, remarks: tuple
     rest = Lines(source, remarks, max(at, run.entered))
     _enter(rest, run, at, room)
     rest.everything(at, every[-1].last)
-    return TakenUp(at, line, run.z, done, rest)
+    return TakenUp(line, run.z, done, rest)
 
 
 def _name(source: Source) -> str:

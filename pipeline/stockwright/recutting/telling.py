@@ -86,7 +86,7 @@ def _says(packet: Packet, planned: Planned, setup: Setup) -> tuple[str, ...]:
     """Say on the first page what this packet is about."""
     later = [s for s in packet.setups if s.index > setup.index]
     said = [f"Now: {planned.said}."]
-    if planned.kind == "stopped":
+    if planned.taken_up is not None:
         said.append(
             "Zero z anew with a new cutter, always; x, y and z anew if the power was off or it was pushed."
         )
@@ -117,7 +117,7 @@ def _now(
     writing: Writing,
 ) -> tuple[Group, ...]:
     """Return what is done now, in its order."""
-    stopped = planned.kind == "stopped"
+    stopped = planned.taken_up is not None
     ready = Group("Now: before anything turns")
     ready.add(
         "Spindle stopped and locked out. Then bring the cutter straight up, clear of everything.", halt=True
@@ -202,7 +202,7 @@ def recut_lines(made: Recut, out: Path) -> Iterator[str]:
     yield ""
     yield from finished_lines(packet, packet.units)
     yield "proven, together with what has been run before, which lies in done/ and is never run again"
-    if made.planned.kind == "stopped":
+    if made.planned.taken_up is not None:
         yield "zero z anew with a new cutter, always; x, y and z if the power was off or anything was pushed"
     yield ""
     yield f"the new packet is in {out}; read {out / 'sheet.html'} first; the earlier one is as it was"

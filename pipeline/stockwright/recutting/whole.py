@@ -8,14 +8,14 @@ Promise: the earlier packet is only read; what has been run goes to `done/`, wha
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from stockwright.findings import Finding, Refused
+from stockwright.findings import Refused, unrefused
 from stockwright.frozen import frozen
 from stockwright.packet.assemble import digest, with_proof
 from stockwright.packet.disk import read_packet
 from stockwright.packet.files import files_of
+from stockwright.packet.refused import as_findings
 from stockwright.playback import playback
 from stockwright.recutting.finding import Found, find, read_sources
 from stockwright.recutting.plans import Planned, plan
@@ -34,6 +34,10 @@ if TYPE_CHECKING:
 __all__ = ["Recut", "recut"]
 
 DONE, TO_RUN = "done", "programs"
+STANDS = (
+    "nothing was written; the earlier packet is as it was: `stockwright prove` judges it, and "
+    "`stockwright make` plans the rest anew from the board as it now measures"
+)
 
 
 @frozen(eq=False)
@@ -59,7 +63,7 @@ def recut(folder: Path, asked: Asked) -> Recut:
     outcome = prove(packet, texts)
     packet = with_proof(packet, outcome)
     if outcome.proof.verdict != "proven":
-        raise Refused(_reasons(packet))
+        raise Refused(as_findings(packet, STANDS))
     files = files_of(packet, texts, pages(packet, texts, planned), lambda: playback(packet, texts))
     now = tuple(
         p.file for s in packet.setups if s.index == found.setup.index for p in s.programs if not p.done
@@ -118,43 +122,21 @@ def _has_run(found: Found, setup: Setup, program: Listed, planned: Planned) -> b
 
 def _written(source: Source, program: Program, done: bool) -> tuple[Listed, str]:
     """Write a program by the post of the one it comes from. Raises `Refused` where the post cannot say it."""
-    from stockwright.motion.timing import seconds
+    from stockwright.posting.files import written
 
     post, units, machine = source.post, source.packet.units, source.packet.machine
-    refused = post.refusals(program, units)
-    if refused:
-        raise Refused(refused)
-    text = post.write(program, units)
-    time = seconds(program, machine.rapid, machine.acceleration, spin_up=post.traits.spin_up)
+    unrefused(post.refusals(program, units))
+    files, _ = written(post, (program,), units, machine.rapid, machine.acceleration)
+    [made] = files.values()
     entry = source.program.model_copy(
         update={
-            "file": f"{DONE if done else TO_RUN}/{post.file_name(program.stem)}",
+            "file": f"{DONE if done else TO_RUN}/{made.name}",
             "title": program.title,
             "done": done,
-            "digest": digest(text),
-            "seconds": round(float(time), 1),
-            "blocks": text.count("\n"),
+            "digest": digest(made.text),
+            "seconds": round(float(made.seconds), 1),
+            "blocks": made.lines,
             "verdict": "unproven",
         }
     )
-    return entry, text
-
-
-def _reasons(packet: Packet) -> tuple[Finding, ...]:
-    """Give the proof's reasons as refusing findings."""
-    found = [
-        Finding(
-            rule=r.rule,
-            level="refuse",
-            message=(f"{r.program}:{r.line}: " if r.program and r.line else "") + r.message,
-            remedy="nothing was written; the earlier packet is as it was: `stockwright prove` judges it, and "
-            "`stockwright make` plans the rest anew from the board as it now measures",
-            measured=r.measured,
-            limit=r.limit,
-            setup=r.setup,
-            program=r.program,
-            at=r.at,
-        )
-        for r in packet.proof.reasons
-    ]
-    return tuple(replace(f, message=f.message.replace(",  ", ", ")) for f in found)
+    return entry, made.text

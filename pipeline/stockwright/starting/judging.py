@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
 
-from stockwright.documents.fields import Context, InputName, Part, PositiveLength, fault
+from stockwright.documents.fields import Context, InputName, Part, PositiveLength, fault, nearest
 from stockwright.documents.source import Word
 from stockwright.starting.writing import plain, reads
 from stockwright.units import LENGTH, MeasureError, parse, parse_range
@@ -19,7 +19,7 @@ from stockwright.units import LENGTH, MeasureError, parse, parse_range
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping
 
-__all__ = ["above_the_bed", "fresh_name", "fresh_size", "judged", "listed", "words_of"]
+__all__ = ["above_the_bed", "fresh_name", "fresh_size", "installed_post", "judged", "listed", "words_of"]
 
 
 def judged(part: type[Part], key: str, said: Mapping[str, str] | None = None) -> Callable[[str], object]:
@@ -79,6 +79,24 @@ def above_the_bed(read: Callable[[str], object]) -> Callable[[str], object]:
                 "measure how high the nose stands above the bed, all the way down and all the way up",
             )
         return found
+
+    return judge
+
+
+def installed_post(read: Callable[[str], object]) -> Callable[[str], object]:
+    """Return what reads a post's name that is installed, or that of a profile's file, there or not yet."""
+
+    def judge(text: str) -> object:
+        value = read(text)
+        if text.endswith((".yaml", ".yml")):
+            return value
+        from stockwright.posting.load import found
+
+        names = found()
+        if text not in names:
+            message = f"no post is called '{text}', expected one of {', '.join(names)}, or a profile's file"
+            raise fault("unknown-post", message, nearest(text, names))
+        return value
 
     return judge
 

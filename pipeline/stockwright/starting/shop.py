@@ -22,7 +22,15 @@ from stockwright.documents.fields import (
     fault,
 )
 from stockwright.mistakes import InputError
-from stockwright.starting.judging import above_the_bed, fresh_name, fresh_size, judged, listed, words_of
+from stockwright.starting.judging import (
+    above_the_bed,
+    fresh_name,
+    fresh_size,
+    installed_post,
+    judged,
+    listed,
+    words_of,
+)
 from stockwright.starting.writing import begin, commented, draft, none_stands_at, plain, quoted, reads
 
 if TYPE_CHECKING:
@@ -102,6 +110,8 @@ class _Asking:
         shown = f"{question}; {kind.schema()['description']}"
         said = self.said.setdefault(part, {})
         read = judged(part, key, said)
+        if key == "post":
+            read = installed_post(read)
         answer = self.a.ask(shown, read, usual, needed=found.is_required(), more=more)
         if answer is not None:
             said[key] = answer
@@ -249,7 +259,8 @@ def _hold_downs(ask: _Asking) -> None:
     lines: list[str] = []
     names: list[str] = []
     while len(lines) < MOST:
-        kind = ask.a.ask(f"another hold-down of which kind ({', '.join(KINDS)})", one_of(tuple(KINDS)))
+        asked = f"another hold-down of which kind ({', '.join(KINDS)})"
+        kind = ask.a.ask(asked, one_of(tuple(KINDS)), empty="no more")
         if kind is None:
             break
         usual = next(

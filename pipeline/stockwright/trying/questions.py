@@ -42,6 +42,7 @@ class Question:
     answers: tuple[Answer, ...]
 
 
+_MODES = ("G17", "G40", "G49", "G80", "G90", "G94")
 _BOTH = "both drew the line"
 
 QUESTIONS: tuple[Question, ...] = (
@@ -226,16 +227,16 @@ QUESTIONS: tuple[Question, ...] = (
         "modes",
         "Which modes are understood?",
         (
-            Try("a", "all of them", "line", {"start_words": ("G17", "G40", "G49", "G80", "G90", "G94")}),
-            Try("b", "G17, G90 and G94", "line", {"start_words": ("G17", "G90", "G94")}),
-            Try("c", "G90 alone", "line", {"start_words": ("G90",), "arcs": "none"}),
+            Try("a", "all of them", "line", {"start_words": (*_MODES[:3], "G61", *_MODES[3:])}),
+            Try("b", "all but G61", "line", {"start_words": _MODES}),
+            Try("c", "G17, G90 and G94", "line", {"start_words": ("G17", "G90", "G94")}),
+            Try("d", "G90 alone", "line", {"start_words": ("G90",), "arcs": "none"}),
         ),
         (
-            Answer(
-                "all", "all three drew the line", {"start-words": ["G17", "G40", "G49", "G80", "G90", "G94"]}
-            ),
-            Answer("second", "a was refused, b and c were not", {"start-words": ["G17", "G90", "G94"]}),
-            Answer("third", "only c drew it", {"start-words": ["G90"], "arcs": "none"}),
+            Answer("all", "all four drew the line", {"start-words": [*_MODES[:3], "G61", *_MODES[3:]]}),
+            Answer("second", "a was refused, the others were not", {"start-words": [*_MODES]}),
+            Answer("third", "only c and d drew it", {"start-words": ["G17", "G90", "G94"]}),
+            Answer("fourth", "only d drew it", {"start-words": ["G90"], "arcs": "none"}),
         ),
     ),
     Question(

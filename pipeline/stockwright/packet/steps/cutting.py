@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from stockwright.packet.page import Page
     from stockwright.packet.writing import Writing
 
-__all__ = ["GAUGE", "cutter_and_zero", "hidden_mark", "runs", "zero_of_z"]
+__all__ = ["GAUGE", "cutter_and_zero", "hidden_mark", "runs", "slid_along", "zero_of_z"]
 
 GAUGE = 10.0  # mm, where no program comes down by itself: a block thick enough to handle; common practice
 
@@ -35,6 +35,15 @@ def hidden_mark(page: Page) -> bool:
     # A box about each is enough: what stands askew stands farther off.
     boxes = [(np.min(outline, axis=0), np.max(outline, axis=0)) for outline in around]
     return any(float(np.hypot(*np.maximum(np.maximum(low, -high), 0.0))) < near for low, high in boxes)
+
+
+def slid_along(page: Page) -> bool:
+    """Say whether a board comes to its next position with cutter and zero as they were at the last one."""
+    setup, before = page.setup, earlier(page.packet, page.setup)
+    if setup.position is None or setup.position.number == 1 or not setup.programs or not before:
+        return False
+    was = [program.tool for program in before[-1].programs]
+    return was[-1:] == [setup.programs[0].tool] and before[-1].zero.x == setup.zero.x
 
 
 def cutter_and_zero(page: Page, *, hides: bool) -> tuple[Group, Group]:
@@ -57,20 +66,28 @@ def cutter_and_zero(page: Page, *, hides: bool) -> tuple[Group, Group]:
     kept = "; left as it is, if the machine kept it" if same else ""
     run = [s.index for s in before if s.zero.x == setup.zero.x and any(not p.done for p in s.programs)]
     told_in = min(run, default=None)
+    over_it = slid_along(page) and hidden_mark(page)
     middle = ""
     if first.tool is not None and isinstance(setup.zero.x, str) and setup.lies:
         half = writing.shown(packet.tools[first.tool].diameter / 2)
         middle = (
             f"Else as in setup {told_in}, half of this cutter being {half}."
+            if same and told_in is not None and not over_it
+            else f"Else take the board off, zero as in setup {told_in}, half of this cutter being {half}, "
+            "and lay it again by its scribed lines."
             if same and told_in is not None
             else "The cutter hides it: centre a pointed rod; or bring its still rim against a stick set to "
             f"the mark, raise it, go on half its width, {half}, zero: for x, then for y."
         )
-    group.add(f"Zero of x and y: the middle of the cutter over the {setup.zero.x}{kept}.", middle)
+    ring = ", the ring in the drawing" if isinstance(setup.zero.x, str) else ""
+    group.add(f"Zero of x and y: the middle of the cutter over the {setup.zero.x}{ring}{kept}.", middle)
     tools = [p.tool for each in before for p in each.programs if p.tool is not None]
     other = bool(tools) and first.tool is not None and tools[-1] != first.tool
     anew = ", anew for this cutter before any file runs" if other else ""
-    at = "; at the triangle in the drawing" if page.z_zero is not None else ""
+    at = ""
+    if page.z_zero is not None:
+        x, y = writing.spot(page.z_zero.x), writing.spot(page.z_zero.y)
+        at = f"; at the triangle in the drawing, x {x}, y {y}"
     last.add(f"Zero of z{anew}: {zero_of_z(setup, writing)}{at}.")
     if not any(program.file in page.extras.comes_down for program in setup.programs):
         _block(last, setup, writing)

@@ -5,27 +5,24 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from stockwright.packet.counted import stack
 from stockwright.packet.drawing import cutting_moves
 from stockwright.packet.feeds import held_by_hand
-from stockwright.packet.steps.group import Group, count, earlier, run_of
-from stockwright.packet.steps.standing import where_they_stand
-from stockwright.packet.steps.turning import NOT_MOVED, turned_from_before
+from stockwright.packet.steps.group import Group, count, earlier
+from stockwright.packet.steps.setting import BOLTED, set_after, set_before
+from stockwright.packet.steps.turning import NOT_MOVED, SLID, turned_from_before
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from stockwright.packet.drawing import Moves
-    from stockwright.packet.model import Lies, Packet, Setup, Solid
+    from stockwright.packet.model import Lies, Packet, Setup
     from stockwright.packet.page import Page
     from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
 
 __all__ = ["FORCE", "hold", "how_it_lies", "lay"]
 
-TOUCHES = 0.5  # mm: nearer is drawn as touching; our own choice
 FEELER = 0.1  # mm: below it a feeler or a dial is read and no rule; common practice, no source
 # Of the planner's notes, those that tell a force and nothing else.
 FORCE = re.compile(
@@ -38,26 +35,8 @@ _ALONG = re.compile(
 )
 # As the planner words it; a step of its own.
 PUSHED = re.compile(r"Push the trued edge hard against every piece of the fence\b.*")
-PUSH = (
-    "Push the trued edge against every piece of the fence, and hold it there until the clamps are tight.",
-    "It is tight where a strip of paper, put between beforehand, cannot be drawn out at any piece.",
-)
 TRY = "Try it by hand: push and lift hard at every corner and every end. Nothing may move."
 WHERE = {"near": "towards you", "far": "away from you", "left": "on your left", "right": "on your right"}
-KINDS = (
-    ("riser", "The risers {tags} stand under the board, as high as one another; it bears on all of them."),
-    ("fence", "Fence pieces {tags} stand; any other piece of it is off the bed."),
-    ("stop", "Set the stop{s} {tags} tight against the end{s}."),
-    ("wedge", "Drive the wedge{s} {tags} in between board and block, snug, no harder."),
-    ("lever-stop", "Swing the levers {tags} against the board and lock them."),
-    ("screw", "Drive the screw{s} {tags} through the waste as noted."),
-    ("side-clamp", "Set the side clamp{s} {tags}: snug, not hard, or the board bends."),
-    (
-        "backing",
-        "Tape or glue the scrap {tags}{against}, where teeth leave the wood. It is cut: no metal in it.",
-    ),
-    ("top-clamp", "Set the clamps {tags} on top as drawn and tighten them."),
-)
 
 
 def how_it_lies(up: str, sides: Mapping[str, str]) -> str:
@@ -66,7 +45,7 @@ def how_it_lies(up: str, sides: Mapping[str, str]) -> str:
 
 
 def lay(page: Page) -> Group:
-    """Return how every board of a setup is laid."""
+    """Return how every board of a setup is laid: each in its place before anything goes under one."""
     setup, woods, writing = page.setup, page.woods, page.writing
     group = Group("Lay the board" if woods else "Clear the bed", handled=True)
     deep = _into_the_bed(setup, page.moves) if woods else 0.0
@@ -77,20 +56,36 @@ def lay(page: Page) -> Group:
     )
     if not woods:
         group.add("Take everything off the bed but what the drawing shows.")
+    alike = _alike(page.packet, setup, woods)
+    _shims_off(group, page)
+    set_before(group, page)
     places = [_shortly(writing.words(p.text)) for p in setup.placing]
-    for alike in _alike(page.packet, setup, woods):
-        _lay_alike(group, page, alike, places if len(setup.lies) == 1 else [])
+    for boards in alike:
+        _lay_alike(group, page, boards, places if len(setup.lies) == 1 else [])
     if places and len(setup.lies) > 1:
         group.add("Set the distances:", *_joined(places))
+    for boards in alike:
+        _put_under(group, page, boards)
     for name in dict.fromkeys(cut.name for cut in setup.cuts):  # once for all the boards of a row
         if name.startswith("face "):
             group.add(f"Draw pencil lines across {name}, a hand's breadth apart.")
     notes = page.extras.notes.get(setup.index, ())
     # How hard a thing holds is told before the job begins, not while the board is laid.
     group.notes.extend(
-        writing.words(note) for note in notes if not FORCE.fullmatch(note) and not PUSHED.fullmatch(note)
+        writing.words(note)
+        for note in notes
+        if not any(told.fullmatch(note) for told in (FORCE, PUSHED, BOLTED))
     )
     return group
+
+
+def _shims_off(group: Group, page: Page) -> None:
+    """Say that shims of the setup before come off, where none are wanted now."""
+    before = earlier(page.packet, page.setup)
+    if before and any(s.thickness > 0 for s in before[-1].shims):
+        bare = {lie.board for lie in page.setup.lies} - {s.board for s in page.setup.shims if s.thickness > 0}
+        if bare:
+            group.add("Take every shim off the bed, and count them back.")
 
 
 def _into_the_bed(setup: Setup, moves: Mapping[str, Moves]) -> float:
@@ -117,7 +112,7 @@ def _alike(packet: Packet, setup: Setup, woods: Mapping[str, Wood]) -> list[list
 
 def _lay_alike(group: Group, page: Page, alike: list[Lies], places: list[str]) -> None:
     """Say how boards are laid of which all is alike."""
-    packet, setup, writing = page.packet, page.setup, page.writing
+    packet, setup = page.packet, page.setup
     lie, wood = alike[0], page.woods[alike[0].board]
     boards = [each.board for each in alike]
     turned = turned_from_before(packet, setup, lie.board, wood.sides)
@@ -129,13 +124,17 @@ def _lay_alike(group: Group, page: Page, alike: list[Lies], places: list[str]) -
         called = ", ".join(f"“{board}”" for board in boards)
     if len(boards) > 1:
         turned = turned.replace("the board", "each board", 1).replace("The board", "Each board", 1)
-    shims = [s for s in setup.shims if s.board in boards and s.thickness > 0]
-    before = earlier(packet, setup)
-    if not shims and before and any(s.thickness > 0 for s in before[-1].shims):
-        group.add("Take every shim off the bed, and count them back.")
     how = how_it_lies(lie.up, wood.sides)
-    laid = f"Still {how}." if turned.endswith(NOT_MOVED) else f"Lay {called} with {how}."
+    laid = f"Still {how}." if turned.endswith((NOT_MOVED, SLID)) else f"Lay {called} with {how}."
     group.add(f"{turned} {laid}", "; ".join(_joined(places)))
+
+
+def _put_under(group: Group, page: Page, alike: list[Lies]) -> None:
+    """Say what goes under boards of which all is alike, and how it is tried that they lie still."""
+    packet, setup, writing = page.packet, page.setup, page.writing
+    lie, wood = alike[0], page.woods[alike[0].board]
+    boards = [each.board for each in alike]
+    shims = [s for s in setup.shims if s.board in boards and s.thickness > 0]
     under, each = ("it", "it") if len(boards) == 1 else ("them", "any")
     # What has once touched the tape does not rock any more.
     sticks = any(one.kind == "tape" for one in setup.beneath)
@@ -198,29 +197,9 @@ def _within(value: float, writing: Writing) -> str:
 def hold(page: Page) -> Group:
     """Return how a setup is held, tried by hand, and checked for how it lies."""
     setup, woods, tags, extras, writing = page.setup, page.woods, page.tags, page.extras, page.writing
-    unit = "mm" if writing.units == "mm" else "inches"
-    group = Group(f"Hold it (mark to left, near sides, {unit})" if setup.solids else "Hold it", handled=True)
-    # Taken up after a stop, what stands is what stood then.
-    first = next((p for p in setup.programs if not p.done), None)
-    standing = [s for s in setup.solids if first is None or s.name in first.standing]
-    for kind, sentence in KINDS:
-        named = [s for s in standing if s.kind == kind]
-        if named:
-            lines, rows = where_they_stand(setup, named, tags.solids, writing)
-            group.add(
-                sentence.format(
-                    tags=run_of([tags.solids[s.name] for s in named]),
-                    against=_against(named, woods),
-                    s="s" if len({tags.solids[s.name] for s in named}) > 1 else "",
-                ),
-                *lines,
-                rows=rows,
-            )
-        if kind == "fence" and any(PUSHED.fullmatch(note) for note in extras.notes.get(setup.index, ())):
-            group.add(*PUSH, halt=True)
-    others = [s for s in standing if s.kind not in dict(KINDS)]
-    if others:
-        group.add("Set " + ", ".join(f"{tags.solids[s.name]} ({s.name})" for s in others) + " as drawn.")
+    group = Group("Hold it", handled=True)
+    notes = extras.notes.get(setup.index, ())
+    set_after(group, page, pushed=any(PUSHED.fullmatch(note) for note in notes))
     if woods:
         by_hand = [writing.words(each) for each in held_by_hand(page.packet, setup.index)]
         group.add(" ".join(by_hand) or TRY, halt=True)
@@ -245,23 +224,3 @@ def hold(page: Page) -> Group:
 
 def _over_shims(setup: Setup) -> str:
     return ", and over every shim as listed" if any(s.thickness > 0 for s in setup.shims) else ""
-
-
-def _against(solids: list[Solid], woods: Mapping[str, Wood]) -> str:
-    """Say which sides of a board things are set against, where they touch one along x or along y."""
-    touched: dict[str, None] = {}
-    for solid in solids:
-        low, high = np.min(solid.outline, axis=0), np.max(solid.outline, axis=0)
-        for wood in woods.values():
-            least, most = np.min(wood.before, axis=0), np.max(wood.before, axis=0)
-            at = {
-                "near": abs(high[1] - least[1]) < TOUCHES,
-                "far": abs(low[1] - most[1]) < TOUCHES,
-                "left": abs(high[0] - least[0]) < TOUCHES,
-                "right": abs(low[0] - most[0]) < TOUCHES,
-            }
-            beside = bool(((low < most + TOUCHES) & (high > least - TOUCHES)).all())
-            for name, where in wood.sides.items():
-                if beside and at[where]:
-                    touched[name] = None
-    return f" tight against {' and '.join(touched)}" if touched else ""

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.packet.clamp_states import states_of
+from stockwright.packet.steps.group import run_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -32,7 +33,7 @@ def where_they_stand(
     """Return lines, and a table where there are more than `FEW`: number, left side x, near side y; no units.
 
     An arm and its body are one thing: where the body stands, and how far the arm goes beyond that. Size and
-    height stand in a line above the table where they are alike, things at opposite sides in one row.
+    height stand in a line above the table where several share them, things at opposite sides in one row.
     """
     by_number: dict[str, list[Solid]] = {}
     for solid in solids:
@@ -45,30 +46,64 @@ def where_they_stand(
     sides: dict[str, list[str]] = {}
     for number, parts in by_number.items():
         sides.setdefault(_beyond_its_kind(setup, parts[0]), []).append(number)
-    alike = len(set(sizes.values())) == 1
+    of_size: dict[str, list[str]] = {}
+    for number, size in sizes.items():
+        of_size.setdefault(size, []).append(number)
+    told_once = 2 * len(of_size) <= len(by_number)
     if len(by_number) <= FEW:
         return [
             f"{number}: x {places[number][0]}; y {places[number][1]}; {sizes[number]}."
             for number in by_number
         ], ()
-    if len(sides) == ABREAST and alike:
+    if len(sides) == ABREAST and told_once:
         columns = list(sides.items())
-    elif alike and len(sides) == 1:
+    elif told_once and len(sides) == 1:
         numbers = list(by_number)
         half = -(-len(numbers) // ABREAST)
         columns = [("", numbers[:half]), ("", numbers[half:])]
     else:
         columns = [("", list(by_number))]
-    rows = [tuple(cell for side, _ in columns for cell in (side or "no.", "x", "y"))]
+    rows = [tuple(cell for side, _ in columns for cell in (side.removeprefix("at ") or "no.", "x", "y"))]
     rows += [
         tuple(cell for n in row for cell in ((n, *places[n]) if n is not None else ("", "", "")))
         for row in itertools.zip_longest(*(numbers for _, numbers in columns))
     ]
-    if alike:
-        return [f"Each {next(iter(sizes.values()))}."], tuple(rows)
+    if len(of_size) == 1:
+        return [f"Each {next(iter(of_size))}."], tuple(rows)
+    if told_once and len(columns) == ABREAST:
+        return [f"{run_of(numbers)}: {size}." for size, numbers in of_size.items()], tuple(rows)
+    shared, heights = _but_for_heights(setup, by_number, writing)
+    if shared:
+        sizes = heights
     of = {number: side for side, numbers in sides.items() for number in numbers}
     told = [(f"{no} {of[no]}".strip(), x, y, sizes[no]) for no, x, y in rows[1:]]
+    if shared:
+        return [f"Each {shared}."], (("no.", "x", "y", "arm from, to"), *told)
     return [], (("no.", "x", "y", "size"), *told)
+
+
+def _but_for_heights(
+    setup: Setup, by_number: Mapping[str, list[Solid]], writing: Writing
+) -> tuple[str, dict[str, str]]:
+    """Return what clamps with arms that differ in their heights alone share, and from where to where each is.
+
+    Nothing shared where they differ in more, or where a body is not as high as its arm.
+    """
+    bed = _bed(setup)
+    shared: set[str] = set()
+    heights = {}
+    for number, parts in by_number.items():
+        arms = [part for part in parts if part.bottom > bed]
+        if len(arms) != 1 or max(part.top for part in parts) != arms[0].top:
+            return "", {}
+        low, high = (writing.bare(end - bed) for end in (arms[0].bottom, arms[0].top))
+        heights[number] = f"{low} to {high}"
+        shared.add(
+            _size(setup, parts, writing)
+            .replace(f", arm from {low} to {high} high, ", "; its arm ")
+            .replace(f", {high} high", "")
+        )
+    return (shared.pop(), heights) if len(shared) == 1 else ("", {})
 
 
 def _bed(setup: Setup) -> float:

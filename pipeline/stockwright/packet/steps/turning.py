@@ -18,10 +18,11 @@ if TYPE_CHECKING:
 
     from stockwright.packet.model import Packet, Setup
 
-__all__ = ["NOT_MOVED", "next_setup", "turned_from_before"]
+__all__ = ["NOT_MOVED", "SLID", "next_setup", "turned_from_before"]
 
 STAYS = 0.05  # mm: what is laid with a tape does not show less; common practice, no source
 NOT_MOVED = "the board does not move."
+SLID = "as said here."  # how the step ends by which a board goes to its next position
 
 
 def next_setup(packet: Packet, setup: Setup) -> str:
@@ -60,9 +61,10 @@ def _with(mine: set[str], then: Setup, later: Sequence[Setup]) -> str:
         return f": {then.title[:1].upper()}{then.title[1:]}" if then.programs and not then.lies else ""
     again = next((s.index for s in later if mine & {lie.board for lie in s.lies}), None)
     these = "this one" if len(mine) == 1 else "these"
+    other = "other boards" if len({lie.board for lie in then.lies}) > 1 else "another board"
     if again is None:
-        return f", with another board; {these} {'is' if len(mine) == 1 else 'are'} done"
-    return f", with another board; {these} again in setup {again}"
+        return f", with {other}; {these} {'is' if len(mine) == 1 else 'are'} done"
+    return f", with {other}; {these} again in setup {again}"
 
 
 def turned_from_before(packet: Packet, setup: Setup, board: str, sides: Mapping[str, str]) -> str:
@@ -82,7 +84,7 @@ def turned_from_before(packet: Packet, setup: Setup, board: str, sides: Mapping[
     if was == sides:
         if setup.position is not None and setup.position.number > 1:
             to = "right" if setup.position.by > 0 else "left"
-            return f"Take off what held it and slide the board along to the {to}, as said here."
+            return f"Take off what held it and slide the board along to the {to}, {SLID}"
         there, here = np.array(last.matrix)[:2], np.array(now.matrix)[:2]
         if np.allclose(there, here, atol=STAYS) and before[-1][0].work_origin == setup.work_origin:
             return f"{_exchanged(before[-1][0], setup)}; {NOT_MOVED}"

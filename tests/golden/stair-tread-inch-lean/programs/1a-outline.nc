@@ -21,8 +21,8 @@ G1 X-5.6536
 G1 Y1.5857
 G0 X-5.5118 Y6.2992
 G1 Z0.3937 F19.7
-(Spindle off: a 10 mm block must just)
-(slide under the cutter.)
+(Spindle off: a 0.394 in block must)
+(just slide under the cutter.)
 M0
 G0 Z2.1654
 G0 X-6.2992 Y28.3465

@@ -23,8 +23,8 @@ G1 X-3.8537
 G1 Y-0.5513
 G0 X44.0945 Y9.4488
 G1 Z0.3937 F15.7
-(Spindle off: a 10 mm block must just)
-(slide under the cutter.)
+(Spindle off: a 0.394 in block must)
+(just slide under the cutter.)
 M0
 G0 Z2.2835
 G0 X-6.2992 Y28.3465

@@ -1,0 +1,134 @@
+"""What is set on the bed, kind by kind. In: a setup's page. Out: steps in a group.
+
+Promise: what the board is laid on or measured from is set before it is laid, what holds it afterwards; how x
+and y are told is said at the first of them.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stockwright.hold_downs import thing_of
+from stockwright.packet.steps.group import run_of
+from stockwright.packet.steps.standing import where_they_stand
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from stockwright.packet.model import Setup, Solid
+    from stockwright.packet.page import Page
+    from stockwright.packet.steps.group import Group
+    from stockwright.packet.wood import Wood
+
+__all__ = ["BOLTED", "set_after", "set_before", "standing_first"]
+
+TOUCHES = 0.5  # mm: nearer is drawn as touching; our own choice
+BOLTED = re.compile(r"(?P<name>.+): (?P<how>bolt in .+)")  # as the planner words it
+BEFORE = (
+    ("riser", "Set the risers {tags}, as high as one another: the board will bear on all of them."),
+    ("fence", "Fence piece{s} {tags} stand{one}; any other piece of it is off the bed."),
+)
+AFTER = (
+    ("stop", "Set the stop{s} {tags} tight against the end{s}."),
+    ("wedge", "Drive the wedge{s} {tags} in between board and block, snug, no harder."),
+    ("lever-stop", "Swing the levers {tags} against the board and lock them."),
+    ("screw", "Drive the screw{s} {tags} through the waste as noted."),
+    ("side-clamp", "Set the side clamp{s} {tags}: snug, not hard, or the board bends."),
+    (
+        "backing",
+        "Tape or glue the scrap {tags}{against}, where teeth leave the wood. It is cut: no metal in it.",
+    ),
+    ("top-clamp", "Set the clamps {tags} on top as drawn and tighten them."),
+)
+BENEATH = {
+    "tape": "Stick the tape on the bed as noted, lay the board on it in its place, and press it down over "
+    "every strip.",
+    "vacuum": "Open and shut the vacuum's areas as noted, start the pump, and read the gauge with the board "
+    "on it. The pump runs until the board is to come off.",
+}
+PUSH = (
+    "Push the trued edge against every piece of the fence, and hold it there until the clamps are tight.",
+    "It is tight where a strip of paper, put between beforehand, cannot be drawn out at any piece.",
+)
+
+
+def standing_first(setup: Setup) -> list[Solid]:
+    """Return what stands for the first file that is to be run: taken up after a stop, what stood then."""
+    first = next((p for p in setup.programs if not p.done), None)
+    return [s for s in setup.solids if first is None or s.name in first.standing]
+
+
+def set_before(group: Group, page: Page) -> None:
+    """Add what stands before a board comes: fence and risers."""
+    _set(group, page, BEFORE, told=False)
+
+
+def set_after(group: Group, page: Page, *, pushed: bool) -> None:
+    """Add what is set once a board lies: first it is `pushed` against the fence, or held from below."""
+    standing = standing_first(page.setup)
+    if pushed and any(s.kind == "fence" for s in standing):
+        group.add(*PUSH, halt=True)
+    for kind, sentence in BENEATH.items():
+        if any(one.kind == kind for one in page.setup.beneath):
+            group.add(sentence, halt=True)
+    _set(group, page, AFTER, told=any(s.kind in dict(BEFORE) for s in standing))
+    others = [s for s in standing if s.kind not in dict((*BEFORE, *AFTER))]
+    if others:
+        group.add("Set " + ", ".join(f"{page.tags.solids[s.name]} ({s.name})" for s in others) + " as drawn.")
+
+
+def _set(group: Group, page: Page, kinds: Iterable[tuple[str, str]], *, told: bool) -> None:
+    """Add a step for each kind of thing; `told`: how x and y are to be taken is said already."""
+    setup, tags, writing = page.setup, page.tags.solids, page.writing
+    unit = "mm" if writing.units == "mm" else "inches"
+    bolts = _bolts(page)
+    for kind, sentence in kinds:
+        named = [s for s in standing_first(setup) if s.kind == kind]
+        if not named:
+            continue
+        lines, rows = where_they_stand(setup, named, tags, writing)
+        how = "" if told else f"From the mark, {unit}: x to left sides, y to near sides."
+        numbers = list(dict.fromkeys(tags[s.name] for s in named))
+        group.add(
+            sentence.format(
+                tags=run_of(numbers),
+                against=_against(named, page.woods),
+                s="s" if len(numbers) > 1 else "",
+                one="" if len(numbers) > 1 else "s",
+            ),
+            how,
+            *lines,
+            *(f"{number}: {bolts[number]}" for number in numbers if number in bolts),
+            rows=rows,
+        )
+        told = True
+
+
+def _bolts(page: Page) -> dict[str, str]:
+    """Return by a thing's number in which slot or hole its bolt goes."""
+    known = {thing_of(name): number for name, number in page.tags.solids.items()}
+    found = map(BOLTED.fullmatch, page.extras.notes.get(page.setup.index, ()))
+    return {known[m["name"]]: page.writing.words(m["how"]) for m in found if m and m["name"] in known}
+
+
+def _against(solids: list[Solid], woods: Mapping[str, Wood]) -> str:
+    """Say which sides of a board things are set against, where they touch one along x or along y."""
+    touched: dict[str, None] = {}
+    for solid in solids:
+        low, high = np.min(solid.outline, axis=0), np.max(solid.outline, axis=0)
+        for wood in woods.values():
+            least, most = np.min(wood.before, axis=0), np.max(wood.before, axis=0)
+            at = {
+                "near": abs(high[1] - least[1]) < TOUCHES,
+                "far": abs(low[1] - most[1]) < TOUCHES,
+                "left": abs(high[0] - least[0]) < TOUCHES,
+                "right": abs(low[0] - most[0]) < TOUCHES,
+            }
+            beside = bool(((low < most + TOUCHES) & (high > least - TOUCHES)).all())
+            for name, where in wood.sides.items():
+                if beside and at[where]:
+                    touched[name] = None
+    return f" tight against {' and '.join(touched)}" if touched else ""
