@@ -12,6 +12,8 @@ from stockwright.forces.mechanics import PRESSURE
 from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from stockwright.hold_downs import Channel, HoldDown, Places
     from stockwright.tooling import Tool
 
@@ -200,3 +202,10 @@ class Shop:
     def pressure(self) -> float:
         """The cutting pressure of wood, N/mm2; where the shop does not say, what stands in for it."""
         return self.cutting_pressure or PRESSURE
+
+    def pressure_in(self, species: Iterable[str | None]) -> float:
+        """Return the cutting pressure in the hardest of these woods, N/mm2; None is one that nobody names."""
+        from stockwright.board.species import SPECIES
+        from stockwright.forces.mechanics import harder
+
+        return self.pressure * max([1.0, *(harder(SPECIES[each].gravity) for each in species if each)])

@@ -218,7 +218,15 @@ def read(request: Request) -> Documents:
 def _bind(documents: Documents, post: str | None, units: Literal["mm", "inch"] | None) -> tuple[Job, Post]:
     from stockwright.bind import bind
 
-    return bind(documents, post=post, units=units)
+    try:
+        return bind(documents, post=post, units=units)
+    except Refused as refused:
+        if refused.job is None:
+            raise
+        from stockwright.planning import before_the_fence
+
+        # What planning finds without the fence is said now, so that everything comes at once.
+        raise Refused((*refused.findings, *before_the_fence(refused.job)), refused.job) from None
 
 
 def _plan(job: Job) -> Plan:

@@ -26,6 +26,7 @@ __all__ = [
     "COUNT",
     "FEED",
     "FORCE",
+    "GAUGE",
     "INCH",
     "KILOGRAM_FORCE",
     "LENGTH",
@@ -58,6 +59,9 @@ HORSEPOWER = 550 * 0.3048 * 4.4482216152605  # W: 550 ft lbf/s, from the exact f
 POUND_FORCE = 0.45359237 * 9.80665  # N: exact pound and standard gravity (1959 agreement, CGPM 1901)
 KILOGRAM_FORCE = 9.80665  # N
 INCH_OF_MERCURY = INCH * 13.5951e-6 * 9.80665  # N/mm2: mercury's conventional density, kg/mm3
+# How thick a block is slid under the cutter to try a zero, mm: one to handle, which somebody owns; common
+# practice, no source.
+GAUGE: Mapping[System, float] = {"mm": 10.0, "inch": 3 / 8 * INCH}
 MOST_PLACES = 4  # of an inch: 0.0001 in are 0.003 mm, and nothing here is read closer
 LONGEST = 60  # characters; the longest sensible measure, a range of mixed fractions, stays under 40
 

@@ -163,3 +163,4 @@ def test_a_turn_without_a_fence_is_refused(tmp_path: Path) -> None:
     with pytest.raises(Refused) as refused:
         bound(_job(tmp_path, steps, finished, shop))
     assert [f.rule for f in refused.value.findings] == ["no-fence"]
+    assert refused.value.job is not None

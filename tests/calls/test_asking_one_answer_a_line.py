@@ -6,7 +6,7 @@ import io
 
 import pytest
 
-from stockwright.calls.asking import Answers
+from stockwright.calls.asking import MOST_LEFT, Answers
 from stockwright.documents.fields import PositiveLength
 from stockwright.mistakes import InputError
 from stockwright.starting.writing import reads
@@ -69,3 +69,12 @@ def test_answers_that_answer_nothing_are_told() -> None:
     typed = Answers(io.StringIO("3 mm\n2 mm\n"), person=True, shown=io.StringIO())
     typed.ask("how long", LENGTH)
     typed.finish()
+
+
+def test_a_pipe_that_never_ends_is_not_read_for_ever() -> None:
+    """Behind the last answer so many empty lines are looked through, and no more."""
+    lines = io.StringIO("3 mm\n" + "\n" * (MOST_LEFT + 5))
+    a = Answers(lines)
+    a.ask("how long", LENGTH)
+    a.finish()
+    assert len(list(lines)) == 5

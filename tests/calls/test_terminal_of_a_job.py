@@ -74,6 +74,22 @@ def test_numbers_that_the_message_says_are_not_said_again() -> None:
     assert next(iter(terminal.finding_lines([said]))) == "look out: never: not skimmed [0 against 1]"
 
 
+def test_a_digit_of_a_name_is_no_number_that_is_told() -> None:
+    """In `slat 1`, `end-1` and `2b-face-b` no 1 and no 2 is said, and `slat 12` is no `slat 1`."""
+    names = ("slat 1", "plane")
+    for message, told in (
+        ("slat 1 lies against nothing", " [1 against 2]"),
+        ("slat 1: 1 of 2 holds", ""),
+        ("slat 1 and slat 12: 1.0 of 2 holds", ""),
+        ("end-1 of 2b-face-b is loose", " [1 against 2]"),
+        ("-1 to 1 of 2", ""),
+    ):
+        said = Finding("odd", "warn", message, "go on", 1.0, 2.0)
+        for writing in (Writing("mm", names=names), Writing("inch", names=names)):
+            [line, _] = terminal.finding_lines([said], writing)
+            assert line == f"look out: odd: {message}{told}"
+
+
 def test_an_inch_shop_is_refused_in_inches() -> None:
     """What the planner wrote in mm, places included, is told in inches where the shop has them."""
     with pytest.raises(Refused) as caught:

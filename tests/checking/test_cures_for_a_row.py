@@ -44,7 +44,12 @@ def test_the_push_that_is_asked_for_is_the_clamps_own_and_cures() -> None:
         assert float(told) > 200.0
         asked.append(float(told))
     assert asked
-    assert found_with(max(asked)) == []
+    # It bears the feed as programmed; the one that makes a proper chip is a little greater.
+    [finding] = found_with(max(asked))
+    assert finding.rule == "no-feed-will-do"
+    told = max(float(each) for each in re.findall(r"screw-clamp pushing with (\d+) N", finding.remedy))
+    assert told > max(asked)
+    assert found_with(told) == []
 
 
 def test_a_row_too_wide_for_the_travel_is_laid_in_rows_alike() -> None:
@@ -55,6 +60,7 @@ def test_a_row_too_wide_for_the_travel_is_laid_in_rows_alike() -> None:
         (6, 350.0, 2),
         (5, 50.0, 3),
         (1, 50.0, 0),
+        (6, -10.0, 0),
         (2, 250.0, 0),
     ):
         lies = [SimpleNamespace(board=f"slat {n}") for n in range(boards)]

@@ -56,6 +56,8 @@ def test_what_is_no_figure_of_the_machine_has_a_cure_of_its_own() -> None:
         ("the fence not straight", "joint the fence in place"),
         ("end-mill bending", "take a stiffer cutter, or let it stick out less"),
         ("how far the board was slid", "find the board again more closely"),
+        ("the step where the board was slid, face A", "`reads`"),
+        ("one part leaning on the next, face A", "`reads`"),
         ("face A lying hollow where its parts meet", "`reads`"),
         ("rounding in the program", "see to rounding in the program"),
     ):

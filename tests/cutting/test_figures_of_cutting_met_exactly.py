@@ -15,7 +15,7 @@ from setups import bed_setup, face_setup, rectangle, shop, solid
 from stockwright.cutting import cut, regions
 from stockwright.cutting.ground import ground, ramp_length
 from stockwright.cutting.lines import Level, Lines, Manner
-from stockwright.cutting.outlines import CHECK_HEIGHT, SPOT_MARGIN, bare_spot, covered, lay_outline
+from stockwright.cutting.outlines import SPOT_MARGIN, bare_spot, covered, lay_outline
 from stockwright.cutting.path import Path
 from stockwright.cutting.program import stem
 from stockwright.cutting.wood import Area, Cells, merged
@@ -120,7 +120,7 @@ def test_an_outline_says_whether_it_checks_the_height() -> None:
         assert (nodes[0].x, nodes[0].y) == (x0, y0)
     _, nodes = laid(face_setup(), shop())
     down = nodes[3]
-    assert down.points[:, 2].tolist() == [CHECK_HEIGHT]
+    assert down.points[:, 2].tolist() == [10.0]
     assert down.feed == facer().plunge_feed
 
 

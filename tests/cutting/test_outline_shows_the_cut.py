@@ -11,10 +11,11 @@ import shapely
 
 from setups import bed_setup, edge_setup, face_setup, rectangle, shop, solid
 from stockwright.cutting import cut
-from stockwright.cutting.outlines import CHECK_HEIGHT, SPOT_MARGIN, covered
+from stockwright.cutting.outlines import SPOT_MARGIN, covered
 from stockwright.machine import Attached
 from stockwright.motion.moves import moves
 from stockwright.motion.nodes import Feed, Pause, Rapid, Remark, SpindleOn, UseTool
+from stockwright.units import GAUGE
 from sweeps import INCH, MM
 
 if TYPE_CHECKING:
@@ -66,7 +67,7 @@ def test_the_height_check_keeps_away_from_everything() -> None:
     outline = cut(setup, around, MM)[0]
     columns = moves(outline)
     lowest = columns.end[np.nanargmin(columns.end[:, 2])]
-    assert lowest[2] == CHECK_HEIGHT
+    assert lowest[2] == GAUGE["mm"]
     reach = np.hypot(60, 60) + around.machine.margin + SPOT_MARGIN
     for thing in (setup.wood_outline, *(each.outline for each in clamps)):
         assert shapely.distance(shapely.Polygon(thing), shapely.Point(lowest[:2])) >= reach
@@ -91,4 +92,12 @@ def test_the_height_check_counts_from_the_bed() -> None:
     setup = face_setup()
     x, y, _ = setup.work_origin
     lifted = replace(setup, work_origin=(x, y, 4.0))
-    assert np.nanmin(moves(cut(lifted, shop(), MM)[0]).end[:, 2]) == CHECK_HEIGHT - 4.0
+    assert np.nanmin(moves(cut(lifted, shop(), MM)[0]).end[:, 2]) == GAUGE["mm"] - 4.0
+
+
+def test_the_block_is_one_that_somebody_owns() -> None:
+    """In inches the tip stops 3/8 in over the bed, on the post's resolution, and the pause asks for that."""
+    outline = cut(face_setup(), replace(shop(), units="inch"), INCH)[0]
+    assert np.nanmin(moves(outline).end[:, 2]) == pytest.approx(9.525, abs=1e-9)
+    [pause] = [node for node in outline.nodes if isinstance(node, Pause)]
+    assert pause.text == "Spindle off: a 0.375 in block must just slide under the cutter."

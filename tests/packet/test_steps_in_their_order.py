@@ -18,6 +18,7 @@ from stockwright.packet.page import Page
 from stockwright.packet.plan_drawing import Tagged
 from stockwright.packet.steps import steps_for
 from stockwright.packet.steps.standing import where_they_stand
+from stockwright.packet.steps.turning import next_setup
 from stockwright.packet.view import _what
 from stockwright.packet.wood import wood_in
 from stockwright.packet.writing import Writing
@@ -64,7 +65,7 @@ def box(name: str, kind: str, x: float, wide: float = 40.0, y: float = -90.0) ->
 
 
 def test_what_a_board_is_laid_on_and_measured_from_stands_before_it_comes() -> None:
-    """Fence and risers are set before the board is laid, what holds it after; x and y are explained once."""
+    """Fence and risers are set before the board is laid, what holds it after; each first says what x is."""
     first = made().packet.setups[0]
     setup = with_solids(first, box("riser 1", "riser", 10.0), box("riser 2", "riser", 300.0))
     steps = told(made().packet, setup)
@@ -74,7 +75,7 @@ def test_what_a_board_is_laid_on_and_measured_from_stands_before_it_comes() -> N
     ]
     assert order == sorted(order)
     explained = [text for text, details in steps if any(d.startswith("From the mark, mm") for d in details)]
-    assert [text[:14] for text in explained] == ["Set the risers"]
+    assert [text[:13] for text in explained] == ["Set the riser", "Set the stops"]
 
 
 def test_boards_have_their_distances_before_anything_goes_under_one() -> None:
@@ -93,6 +94,19 @@ def test_boards_have_their_distances_before_anything_goes_under_one() -> None:
     order = [place(steps, each) for each in ("Set the distances", "Put 5 shims", "Pull at every shim")]
     laid = max(number for number, (text, _) in enumerate(steps) if "with face A up" in text)
     assert [laid, *order] == sorted([laid, *order])
+
+
+def test_a_row_that_stays_is_not_laid_again() -> None:
+    """Of two boards that keep their places each stays as it is, and so says the setup before."""
+    packet = made().packet
+    [lie] = packet.setups[0].lies
+    both = {"other": packet.boards[lie.board], **packet.boards}
+    lies = [lie, lie.model_copy(update={"board": "other"})]
+    row = packet.setups[0].model_copy(update={"lies": lies, "shims": []})
+    again = row.model_copy(update={"index": 2})
+    two = packet.model_copy(update={"boards": both, "setups": [row, again]})
+    place(told(two, again), "All stays; no board moves. Still face A up")
+    assert next_setup(two, row) == "Next, setup 2: all stays; no board moves."
 
 
 def test_a_bolt_is_told_where_its_clamp_is_set_and_by_its_number() -> None:

@@ -14,6 +14,7 @@ from sheet_reading import moves_of, words
 from stockwright.packet.sheet import sheet
 from stockwright.packet.writing import Writing, in_fractions
 from stockwright.run import Request, make
+from stockwright.units import GAUGE
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -62,6 +63,13 @@ def test_what_a_machine_shows_always_has_its_decimal() -> None:
 def test_what_a_check_wrote_is_told_in_inches(text: str, said: str) -> None:
     """In sentences of others lengths, feeds, areas become inches; pounds and psi stand beside newtons."""
     assert Writing("inch").words(text) == said
+
+
+def test_a_block_for_the_zero_is_one_that_somebody_owns() -> None:
+    """10 mm, or 3/8 in however inches are read."""
+    assert Writing("mm").shown(GAUGE["mm"]) == "10 mm"
+    assert Writing("inch").shown(GAUGE["inch"]) == "0.375 in"
+    assert Writing("inch", "fractions").shown(GAUGE["inch"]) == "3/8 in (0.375)"
 
 
 def test_names_keep_their_own_numbers() -> None:

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import re
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
 import shapely
 
 from example_jobs import STAIR_TREAD, bound
+from stockwright import run
 from stockwright.findings import Refused
 from stockwright.planning import Plan, plan
 from stockwright.planning.setup import EdgeCut, PlaneGoal, Setup, WallGoal
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 @pytest.fixture(scope="module")
@@ -161,3 +166,14 @@ def test_a_thin_plank_says_how_thick_it_can_be_and_what_limits_it() -> None:
     sure = re.findall(r"([\d.]+) mm or less", finding.remedy)[1]
     job, _ = bound(STAIR_TREAD.with_name("too-thin.yaml"), {"thickness": f"{sure} mm"})
     assert "board-barely-thick-enough" not in {f.rule for f in plan(job).findings}
+
+
+def test_a_missing_fence_does_not_hide_what_planning_finds(tmp_path: Path) -> None:
+    """With the fence comes what is found up to it: the board's thickness; or it comes alone."""
+    text = STAIR_TREAD.with_name("shop.yaml").read_text(encoding="utf-8")
+    shop = tmp_path / "shop.yaml"
+    shop.write_text(re.sub(r"(?ms)^fence:.*?(?=^\w)", "", text), encoding="utf-8")
+    for name, rules in (("too-thin", ["no-fence", "board-too-thin"]), ("job", ["no-fence"])):
+        with pytest.raises(Refused) as refused:
+            run.check(run.Request(STAIR_TREAD.with_name(f"{name}.yaml"), shop=shop))
+        assert [f.rule for f in refused.value.findings if f.level == "refuse"] == rules

@@ -9,12 +9,16 @@ import numpy as np
 import pytest
 
 from cutters import end_mill
+from example_jobs import bound
 from setups import edge_setup, shop
+from stockwright.budget.sums import budget
+from stockwright.budget.work import work_of
 from stockwright.cutting import cut
 from stockwright.forces.bending import tip_bends
 from stockwright.forces.mechanics import FACTOR, PRESSURE, side_force
 from stockwright.job import EdgeStep, Tolerance
 from stockwright.motion.moves import moves
+from stockwright.planning import plan
 from stockwright.planning.long_cutters import bending_notes, for_its_cutter
 from stockwright.planning.setup import EdgeCut
 
@@ -54,6 +58,28 @@ def test_a_limp_cutter_gets_a_second_last_pass_and_less_depth() -> None:
     twice, less = bending_notes((made,), (step(LIMP),), "mm")
     assert "run twice" in twice
     assert "would bend into the wall" in less
+
+
+def test_dense_wood_bends_a_cutter_more() -> None:
+    """White oak, of gravity 0.68, not 0.6, has shallower depths and more bending to expect."""
+    job, _ = bound()
+    steps = tuple(replace(s, tool=LIMP) if isinstance(s, EdgeStep) else s for s in job.steps)
+    depths, bends = [], []
+    for species in (None, "oak-white"):
+        [board] = job.boards
+        board = replace(board, species=species)
+        setups = plan(replace(job, boards=(board,), steps=steps)).setups
+        depths.append([c.stepdown for s in setups for c in s.cuts if isinstance(c, EdgeCut)])
+        said = [n for s in setups for n in s.notes if "may lean the wall" in n]
+        assert len(said) == 4
+        sums = budget(job.shop, work_of(job, setups, board))
+        bends.append(
+            [p.size for s in sums if s.name == "squareness" for p in s.parts if "bending" in p.words]
+        )
+    harder = 0.68 / 0.6
+    assert depths[0] == pytest.approx([harder * each for each in depths[1]])
+    assert bends[1]
+    assert all(dense > plain for plain, dense in zip(*bends, strict=True))
 
 
 def test_the_recipes_own_word_on_it_stands() -> None:

@@ -176,3 +176,17 @@ def test_a_comment_within_a_block_s_word_is_refused() -> None:
     begin = "%\nG17\nG71\nG90\nG94\nG00Z5.0\n"
     assert [u.line for u in read_block(f"{begin}G00X1(SO)0.5\nM30\n").unread] == [7]
     assert read_block(f"{begin}(SO 1.5)G00(AND)X1.5(SO)\nM30\n").unread == ()
+
+
+def test_a_line_not_understood_is_no_fault_of_the_percent_that_closes() -> None:
+    """After such a line, the end's own too, the last % is not listed; one in the middle still is."""
+    begin = "%\nG71\nG17\nG90\n"
+    for text, lines in (
+        ("G04P8.0\nM30\n%\n", [5]),
+        ("G04P8.0\nM30\n%\r\n\n \r\n", [5]),
+        ("M30M30\n%", [5]),
+        ("G04P8.0\n%\nM30\n%\n", [5, 6]),
+        ("G04P8.0\nM30\n%L\n", [5, 7]),
+        ("G04F8.0\n%\n", [6]),
+    ):
+        assert [u.line for u in read_block(begin + text).unread] == lines

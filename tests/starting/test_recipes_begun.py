@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import itertools
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,7 +18,8 @@ from stockwright.documents.load import read_recipe
 from stockwright.fitting.ranges import Search, open_inputs
 from stockwright.fitting.trial import Bench
 from stockwright.mistakes import InputError
-from stockwright.starting.recipe import new_recipe
+from stockwright.starting.recipe import Wish, _last_passes, new_recipe
+from stockwright.starting.recipe_text import recipe_lines
 
 if TYPE_CHECKING:
     from stockwright.documents.loaded import Loaded
@@ -121,6 +123,25 @@ def test_like_another_recipe(tmp_path: Path) -> None:
     assert model.name == "mine"
     assert [zone.where for zone in model.holding.values()] == [("face",)]
     assert model.tolerance.flatness == 0.4
+
+
+def test_what_is_said_of_last_passes_is_kept(tmp_path: Path) -> None:
+    """`light` and `spring`, which no question asks for, are those of the recipe followed, side by side."""
+    read = read_recipe("leg-blanks")[0].model
+    rest = ["mine", "", "both", "both", "both", "two", "top"]
+    for lines in ([], rest):
+        (folder := tmp_path / str(len(lines))).mkdir()
+        model = read_document(_begun(folder, lines, "leg-blanks"), "recipe").model
+        said = _last_passes(model)
+        assert {s for s in ("edge-1", "edge-2") if said[s] == ("light: 0.3 mm, spring: yes",)} == {
+            "edge-1",
+            "edge-2",
+        }
+        assert said["end-1"] == _last_passes(read).get("end-1", ("",))
+    wish = Wish("a", visits="two", last_pass={"A": ("light: 1 mm", "light: 0.2 mm"), "B": ("light: 0.1 mm",)})
+    text = "\n".join(recipe_lines(wish))
+    assert re.findall("light: [0-9.]+ mm", text) == [f"light: {n} mm" for n in ("1", "0.1", "0.2", "0.1")]
+    assert "light" not in "\n".join(recipe_lines(Wish("a", visits="two")))
 
 
 def test_the_same_answers_give_the_same_bytes(tmp_path: Path) -> None:

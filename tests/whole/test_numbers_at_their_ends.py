@@ -60,6 +60,9 @@ CASES = [
     (SHOP, "diameter: 50 mm", "diameter: 0 mm", "out-of-range"),
     (SHOP, "diameter: 50 mm", "diameter: 700 mm", "no-tool-for-role"),  # wider than the board is long
     (SHOP, "diameter: 12 mm", "diameter: 0.001 mm", "no-tool-for-role"),
+    (SHOP, "diameter: 50 mm", "diameter: 50 mm\n    corner-radius: 24 mm", "contradiction"),  # 2 mm flat
+    (SHOP, "diameter: 50 mm", "diameter: 50 mm\n    corner-radius: 23.9 mm", "depth-beyond-cutter"),
+    (SHOP, "diameter: 12 mm", "diameter: 12 mm\n    corner-radius: 6.1 mm", "contradiction"),
     (SHOP, "overall-length: 90 mm", "overall-length: 9 mm", "contradiction"),  # it cuts 42 mm deep
     (SHOP, "overall-length: 90 mm", "overall-length: 42 mm", "contradiction"),
     (SHOP, "overall-length: 90 mm", "overall-length: 60 mm\n    stickout: 60 mm", "contradiction"),

@@ -33,7 +33,8 @@ def bind(
 ) -> tuple[Job, Post]:
     """Bind a job. `post` and `units` stand in for the job's and the shop's.
 
-    Raises `InputError` with every mistake, then `Refused` with everything that the shop lacks.
+    Raises `InputError` with every mistake, then `Refused` with everything that the shop lacks; where that is
+    the fence alone, with the job, which can be planned up to it.
     """
     job, recipe, shop = documents.job.model, documents.recipe.model, documents.shop.model
     mistakes = []
@@ -69,10 +70,10 @@ def bind(
         )
     if mistakes:
         raise InputError(mistakes)
-    if bound_shop.fence is None and any(isinstance(s, TurnStep) for s in steps):
-        lacking = (*lacking, _no_fence())
+    fenceless = bound_shop.fence is None and any(isinstance(s, TurnStep) for s in steps)
+    fence = (_no_fence(),) if fenceless else ()
     if lacking:
-        raise Refused(lacking)
+        raise Refused((*lacking, *fence))
     assert found_post is not None
     digest = "sha256:" + hashlib.sha256(documents.recipe.text.encode()).hexdigest()
     bound = Job(
@@ -90,6 +91,8 @@ def bind(
         slide=recipe.slide,
         own={b.name: part for b, part in zip(boards, parts, strict=True)} if documents.asked else {},
     )
+    if fence:
+        raise Refused(fence, bound)
     return bound, found_post
 
 

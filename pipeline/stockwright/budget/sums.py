@@ -266,7 +266,7 @@ class _Budget:
         ]
 
     def bent(self, siding: Siding) -> tuple[float, float]:
-        return bending(siding, self.shop.pressure)
+        return bending(siding, self.shop.pressure_in((self.work.species,)))
 
     def bending_of(self, siding: Siding, size: float) -> Contributor:
         """Give what a cutter's bending comes to: the shop's word where it states all that counts."""

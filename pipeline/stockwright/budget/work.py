@@ -79,7 +79,7 @@ class Siding:
 
 @frozen
 class Work:
-    """One board's cuts and its finished size."""
+    """One board's cuts, its finished size, its `species` where that is said."""
 
     board: str
     length: float
@@ -87,6 +87,7 @@ class Work:
     thickness: float
     facings: tuple[Facing, ...]
     sidings: tuple[Siding, ...]
+    species: str | None = None
 
     def facing(self, face: str) -> Facing | None:
         """Return how a face is cut; None where it is not."""
@@ -150,6 +151,7 @@ def work_of(job: Job, setups: tuple[Setup, ...], board: Board) -> Work:
         thickness=wanted.thickness or float((board.top - board.bottom).mean()),
         facings=tuple(facings.values()),
         sidings=tuple(sidings.values()),
+        species=board.species,
     )
 
 

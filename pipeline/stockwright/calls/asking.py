@@ -8,6 +8,7 @@ terminal `?` explains a question, and `back` returns to the one before.
 
 from __future__ import annotations
 
+import itertools
 import sys
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TextIO, TypeVar
@@ -25,6 +26,7 @@ __all__ = ["Answers", "answers", "one_of"]
 
 Made = TypeVar("Made")
 MORE, BACK = "?", "back"
+MOST_LEFT = 1000  # lines looked through behind the last answer: a pipe may never end; our own choice
 
 
 class _Back(Exception):  # noqa: N818 - no error: the person goes back
@@ -125,12 +127,13 @@ class Answers:
 
     def finish(self) -> None:
         """Raise `InputError` with every answer that was wrong, and with those that answer nothing."""
-        left = [] if self.lines.isatty() or self.person else [line.strip() for line in self.lines]
-        if any(left):
-            first = next(line for line in left if line)
-            message = f"{shown(first)} is left over, expected no answer after the last question"
+        piped = not (self.lines.isatty() or self.person)
+        left = enumerate(itertools.islice(self.lines, MOST_LEFT), 1) if piped else ()
+        found = next(((at, line.strip()) for at, line in left if line.strip()), None)
+        if found is not None:
+            message = f"{shown(found[1])} is left over, expected no answer after the last question"
             hint = "an answer too many came before it"
-            at = f"answer {self.number + 1 + left.index(first)}"
+            at = f"answer {self.number + found[0]}"
             self.mistakes.append(Mistake(at, 0, 0, "wrong-count", message, hint))
         if self.mistakes:
             raise InputError(self.mistakes)

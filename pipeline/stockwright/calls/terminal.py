@@ -7,6 +7,7 @@ from a document can control the terminal.
 from __future__ import annotations
 
 import dataclasses
+import functools
 import json
 import os
 import re
@@ -53,7 +54,8 @@ _BEGINS = re.compile(rf"(?:{'|'.join(_COLOURS)})(?=[:;])")
 _HARD_SPACE = "\N{NO-BREAK SPACE}"
 _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:mm|in|N|kg|rpm|W|s)\b)|(?<=\b[xyz]) (?=-?\d)")
 _MEND = "a program that was changed by mistake is made anew with its packet: `stockwright make`"
-_NUMBER = re.compile(r"(-?\d+(?:\.\d+)?)( ?%)?")
+# A number by itself: not the digits of `end-1`, nor those of `2b-face-b`.
+_NUMBER = re.compile(r"(?<![\w.])(?<!\w-)(-?\d+(?:\.\d+)?)(?!\w)( ?%)?")
 _LENGTH = re.compile(r"-?\d+(?:\.\d+)?(?= mm\b(?!2|/))")
 _FIRST = "they stand in the order of the cuts: mend the first and prove again, others often come of it"
 _NO_READER = "make it anew with a post that names a reader; until then it is taken on your own word"
@@ -174,21 +176,21 @@ def _place(f: Finding) -> str:
 
 def _in_units(f: Finding | Reason, writing: Writing | None) -> str:
     if writing is None or writing.units == "mm":
-        return f"{f.message}{_numbers(f)}"
+        return f"{f.message}{_numbers(f, writing)}"
     return f"{writing.words(f.message)}{_numbers_in_inches(f, writing)}"
 
 
 def _numbers_in_inches(f: Finding | Reason, writing: Writing) -> str:
     """Return the two numbers compared, where they are not said: in inches what is known to be lengths."""
-    numbers = _numbers(f)
+    numbers, message = _numbers(f, writing), _nameless(f.message, writing)
     if not numbers or f.measured is None or f.limit is None:
         return ""
-    if _says(f.message, f.measured / INCH) and _says(f.message, f.limit / INCH):
+    if _says(message, f.measured / INCH) and _says(message, f.limit / INCH):
         return ""
-    if _says(" ".join(_LENGTH.findall(f.message)), f.measured):
+    if _says(" ".join(_LENGTH.findall(message)), f.measured):
         return f" [{writing.fine(f.measured)} against {writing.fine(f.limit)}]"
-    unlike = _says(_LENGTH.sub("", f.message), f.measured)  # a share, a force, a number of things
-    return numbers if unlike or not _LENGTH.search(f.message) else f"{numbers[:-1]}, lengths in mm]"
+    unlike = _says(_LENGTH.sub("", message), f.measured)  # a share, a force, a number of things
+    return numbers if unlike or not _LENGTH.search(message) else f"{numbers[:-1]}, lengths in mm]"
 
 
 def more_line(rule: str) -> str:
@@ -266,15 +268,30 @@ def _reason(r: Reason, number: int | None, writing: Writing | None) -> Iterator[
         yield f"    the place: {f'{named}: ' if named else ''}x {x}, y {y}, z {z}"
 
 
-def _numbers(found: Finding | Reason) -> str:
+def _numbers(found: Finding | Reason, writing: Writing | None) -> str:
     """Return the two numbers compared, unless both are said already: the limit perhaps in what to do."""
     measured, limit = found.measured, found.limit
     if measured is None or limit is None:
         return ""
-    remedy = getattr(found, "remedy", "")
-    if _says(found.message, measured) and _says(f"{found.message} {remedy}", limit):
+    message = _nameless(found.message, writing)
+    remedy = _nameless(getattr(found, "remedy", ""), writing)
+    if _says(message, measured) and _says(f"{message} {remedy}", limit):
         return ""
     return f" [{measured:g} against {limit:g}]"
+
+
+def _nameless(text: str, writing: Writing | None) -> str:
+    """Return a text without the names in it: the 1 of a board called `slat 1` is no number that is told."""
+    names = None if writing is None else _names(writing.names)
+    return text if names is None else names.sub(" ", text)
+
+
+@functools.lru_cache(maxsize=1)
+def _names(names: tuple[str, ...]) -> re.Pattern[str] | None:
+    """Return what finds those of the names that have a digit; None where none has."""
+    some = sorted((name for name in names if any(map(str.isdigit, name))), key=len, reverse=True)
+    told = "|".join(map(re.escape, some))
+    return re.compile(rf"(?<![\w.])(?:{told})(?!\w|\.\d)") if some else None
 
 
 def _says(message: str, value: float) -> bool:

@@ -78,13 +78,15 @@ def _remedy(total: Sum, out: float, *, refused: bool) -> str:
     return f"ask for {total.name} within {enough:g} mm; or {_put_right(_most(total, refused=refused))}"
 
 
+READS = "read heights more closely, and write `reads` into the shop's document below `slide`"
 # By what it is called, what to do about what is no figure of the machine's.
 UNMEASURED = {
     " bending": "take a stiffer cutter, or let it stick out less",
     "fence": "joint the fence in place, and write its `straightness` into the shop's document",
-    "slid": "find the board again more closely, and write `within` into the shop's document below `slide`",
-    "where its parts meet": "read heights more closely, and write `reads` into the shop's document below "
-    "`slide`",
+    "how far": "find the board again more closely, and write `within` into the shop's document below `slide`",
+    "where the board was slid": READS,
+    "leaning on the next": READS,
+    "where its parts meet": READS,
 }
 
 

@@ -128,14 +128,14 @@ def _held_harder(situation: Situation, load: Load, low: float, high: float) -> s
     from stockwright.checking.firmer import firmer  # which asks of this module how slow a feed may be
     from stockwright.checking.holds import hold_of
 
-    fed = replace(load, side=load.side * low, pull=load.pull * low)
-    ways = [
-        firmer(hold_of(situation, fed, hold.board, hold.grips), situation, lambda hold: hold.least)
-        for hold in situation.holds
-        if hold.load is load and hold.least < low
-    ]
+    ways = []
+    for hold in situation.holds:
+        if hold.load.run is load.run and hold.least < low:
+            fed = replace(hold.load, side=hold.load.side * low, pull=hold.load.pull * low)
+            faster = hold_of(situation, fed, hold.board, hold.grips)
+            ways.append(firmer(faster, situation, lambda hold: hold.least))
     told = [way for way in dict.fromkeys(ways) if way is not None]
-    if ways and len(told) == len(dict.fromkeys(ways)):
+    if told and None not in ways:
         return "; ".join(told)
     return (
         f"hold the board {up(low / high, 0.01)} times as hard, or take less at a time with {load.tool.name}"
@@ -261,7 +261,7 @@ def _bounds(situation: Situation, load: Load) -> tuple[list[tuple[float, str]], 
         leans = out_of_upright(load.tool, float(load.side[wall]) / ACROSS, float(load.depth[wall]))
         highs.append((BENDS_SHARE * bent / max(leans, TINY), BENDS))
     for hold in situation.holds:
-        if hold.load is load:
+        if hold.load.run is load.run:  # in a row each board has a load of its own
             highs += [
                 (float(hold.plane.min()), SIDE),
                 (float(hold.lift.min()), LIFT),

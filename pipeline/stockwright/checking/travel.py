@@ -76,7 +76,7 @@ def leaves_the_travel(situation: Situation) -> tuple[Finding, ...]:
                     message=f"with {tool.name} the spindle nose must go to {AXES[axis]} = "
                     f"{shown(least if below else most)} mm, and its travel ends at "
                     f"{shown(low if below else high)} mm",
-                    remedy=_fewer(run, axis, max(short, over)) + cure,
+                    remedy=_fewer(run, axis, max(over, short + over)) + cure,
                     measured=least if below else most,
                     limit=low if below else high,
                     setup=run.setup.index,
@@ -141,9 +141,12 @@ def _edge(run: Run, axis: int, by: float, *, below: bool) -> str:
 
 
 def _fewer(run: Run, axis: int, by: float) -> str:
-    """Say how many boards side by side would do, where a row of them is too wide."""
+    """Say how many boards side by side would do, where a row reaches so much too far, mm.
+
+    A row begins nearest the operator: fewer boards change nothing at that end, however it is out of reach.
+    """
     boards = len(run.setup.lies)
-    if axis != 1 or boards < 2:
+    if axis != 1 or boards < 2 or by <= NEAR:
         return ""
     wide = float(np.ptp(run.setup.wood_outline[:, 1])) / boards
     most = boards - math.ceil(by / wide)

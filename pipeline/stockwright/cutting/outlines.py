@@ -14,7 +14,7 @@ import shapely
 from stockwright.motion.moves import moves
 from stockwright.motion.nodes import Pause, Remark
 from stockwright.planning.setup import EdgeCut
-from stockwright.units import format_length
+from stockwright.units import GAUGE, format_length
 
 if TYPE_CHECKING:
     from stockwright.cutting.ground import Ground
@@ -24,10 +24,8 @@ if TYPE_CHECKING:
     from stockwright.planning.setup import Setup
     from stockwright.tooling import Tool
 
-__all__ = ["CHECK_HEIGHT", "bare_spot", "covered", "lay_outline"]
+__all__ = ["bare_spot", "covered", "lay_outline"]
 
-# How far over the bed the tip stops for a block to be tried under it, mm; our own choice.
-CHECK_HEIGHT = 10.0
 # Of the machine's greatest feed: slow enough to stop by hand; common practice, no source.
 WALK_SHARE = 0.5
 # Over the machine's own margin, sideways, where hands and a block come near, mm; common practice, no source.
@@ -61,7 +59,7 @@ def bare_spot(
     Everything that rides with the spindle's height counts by its widest reach.
     """
     machine, bed = shop.machine, shop.bed
-    if ground.bed + CHECK_HEIGHT + tool.nose < machine.z[0] - setup.work_origin[2]:
+    if ground.bed + GAUGE[shop.units] + tool.nose < machine.z[0] - setup.work_origin[2]:
         return None
     wide = max(part.radius for part in tool.assembly)
     for thing in machine.attached:
@@ -114,14 +112,14 @@ def lay_outline(path: Path, setup: Setup, shop: Shop, ground: Ground, programs: 
     path.over(*low)
     for x, y in ((high[0], low[1]), high, (low[0], high[1]), low):
         path.feed(x, y, ground.clear, walk)
-    down = steps.nearest(ground.bed + CHECK_HEIGHT)
+    down = steps.nearest(ground.bed + GAUGE[shop.units])
     spot = bare_spot(setup, shop, ground, tool, box) if down < ground.clear else None
     if spot is None:
         path.say(Remark("No bare bed in reach: there is no height check here. Check the zero by hand."))
         return False
     path.over(steps.nearest(spot[0]), steps.nearest(spot[1]))
     path.feed(steps.nearest(spot[0]), steps.nearest(spot[1]), down, tool.plunge_feed)
-    block = format_length(CHECK_HEIGHT, shop.units)
+    block = format_length(GAUGE[shop.units], shop.units)
     path.say(Pause(f"Spindle off: a {block} block must just slide under the cutter."))
     path.raise_up()
     return True

@@ -205,6 +205,11 @@ class FencePart(Part):
     carries: Force | None = None
 
 
+LEAST_FLAT = (
+    2.0  # mm across that a facing cutter's flat has more than: neighbouring lines overlap by half of it
+)
+
+
 class ToolPart(Part):
     """One cutter of the shop's. `ramp`: its steepest descent in wood, 0 for none; `fluted`: flutes' reach."""
 
@@ -248,6 +253,22 @@ class ToolPart(Part):
                 f"'stickout' is {self.stickout:g} mm and 'overall-length' {whole}, expected a stickout of "
                 "less: the rest is in the collet",
                 at=("stickout",),
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _is_flat_where_it_faces(self) -> ToolPart:
+        """Refuse corners that are rounder than the cutter, or leave it no flat to clear a plane with."""
+        least = LEAST_FLAT if {"face", "bed"} & set(self.does) else 0.0
+        most = (self.diameter - least) / 2
+        if self.corner_radius > most or (least and self.corner_radius == most):
+            wanted = f"less than {most:g} mm: what is flat clears a face" if least else f"at most {most:g} mm"
+            raise fault(
+                "contradiction",
+                f"'corner-radius' is {self.corner_radius:g} mm and 'diameter' {self.diameter:g} mm, expected "
+                f"a radius of {wanted}",
+                "is a digit wrong, or is it the diameter of the corners?",
+                at=("corner-radius",),
             )
         return self
 

@@ -17,11 +17,11 @@ from stockwright.packet.last_page import last_page, simulated
 from stockwright.packet.lay_out import laid_out
 from stockwright.packet.setup_view import setup_pages
 from stockwright.packet.steps import file_name
-from stockwright.packet.steps.cutting import GAUGE
 from stockwright.packet.steps.group import run_of
 from stockwright.packet.steps.laying import FORCE
 from stockwright.packet.work_order import work_order
 from stockwright.packet.writing import sentence, short
+from stockwright.units import GAUGE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -35,9 +35,8 @@ __all__ = ["view"]
 
 MEASURES = ("length", "width", "thickness")
 MOST_BEYOND = 1  # measures named in the verdict
-MOST_DRAWN = (
-    2  # boards drawn before and after, and told without a table of their own; of more, the first is drawn
-)
+# Boards drawn before and after, and told without a table of their own; of more, the first is drawn.
+MOST_DRAWN = 2
 LYING = re.compile(r", with face [AB] up|, against the fence")  # as the planner words it
 AIR = re.compile("outline in the air", re.IGNORECASE)  # that it is the outline, the file's name says
 LEVELS = {"refuse": "Refused", "warn": "Take care", "note": "Note"}
@@ -92,7 +91,7 @@ def _first(packet: Packet, title: str, extras: Extras, writing: Writing, setups:
     # Boards that become the same are drawn once: what they measure stands in the table.
     parts = {_wanted(packet, name, writing) for name in names}
     drawn = names if len(parts) > 1 and len(names) <= MOST_DRAWN else names[:1]
-    blocks = sorted(set(extras.comes_down.values())) or ([GAUGE] if to_run else [])
+    blocks = sorted(set(extras.comes_down.values())) or ([GAUGE[writing.units]] if to_run else [])
     count = f"{setups} {'setup' if setups == 1 else 'setups'}"
     order = work_order(packet)
     few = order is not None and len(names) <= MOST_DRAWN  # the table of files shows their order as well

@@ -6,6 +6,6 @@ shape is carried through every flip and turn exactly; nothing is planned that a 
 or the travel makes impossible.
 """
 
-from stockwright.planning.plan import Plan, plan, plan_board
+from stockwright.planning.plan import Plan, before_the_fence, plan, plan_board
 
-__all__ = ["Plan", "plan", "plan_board"]
+__all__ = ["Plan", "before_the_fence", "plan", "plan_board"]

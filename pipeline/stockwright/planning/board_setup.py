@@ -193,7 +193,7 @@ def _cut(here: _Here, stands: _Stands) -> _Made:
     """Return what each step cuts, one after another, each in the wood that the one before leaves."""
     c, g, at, place = here.c, here.g, here.at, here.c.place
     wood, top = c.wood, here.top
-    pressure = c.shop.pressure
+    pressure = c.shop.pressure_in((here.m.board.species,))
     cuts: list[Cut] = []
     goals: list[Goal] = []
     moves = ClampMoves()
@@ -247,7 +247,7 @@ def _notes(here: _Here, stands: _Stands, made: _Made, moved: float) -> tuple[str
         *over_marks(shop, wood.plan(place)),
         *(after_rest(job, moved) if moved else ()),
         *hollow_notes(sides, shop.units),
-        *bending_notes(made.cuts, sides, shop.units, shop.pressure),
+        *bending_notes(made.cuts, sides, shop.units, shop.pressure_in((here.m.board.species,))),
     )
 
 

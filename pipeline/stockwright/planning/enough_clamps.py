@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.board.species import SPECIES
 from stockwright.forces.holding_force import FRICTION
 from stockwright.forces.mechanics import (
     ACROSS,
@@ -20,7 +19,6 @@ from stockwright.forces.mechanics import (
     feed_for_chip,
     feed_per_tooth,
     force_of_teeth,
-    harder,
     lift,
 )
 from stockwright.forces.statics import Resistance
@@ -42,7 +40,7 @@ def asked_by(steps: Sequence[Step], shop: Shop, species: str | None, height: flo
 
     At the cutter's feed, or at the greater one that makes a proper chip: to that it has to be turned up.
     """
-    pressure = shop.pressure * (1.0 if species is None else harder(SPECIES[species].gravity))
+    pressure = shop.pressure_in((species,))
     push = pull = 0.0
     for step in steps:
         if not isinstance(step, EdgeStep):

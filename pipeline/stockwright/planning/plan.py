@@ -8,6 +8,7 @@ be planned is refused with all its reasons.
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from stockwright.findings import Finding, Refused
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
     from stockwright.planning.piece import Piece
     from stockwright.planning.setup import Setup
 
-__all__ = ["Plan", "plan", "plan_board"]
+__all__ = ["Plan", "before_the_fence", "plan", "plan_board"]
 
 
 @frozen(eq=False)
@@ -55,19 +56,39 @@ def plan(job: Job) -> Plan:
     found: list[Finding] = []
     members = _members(job, found)
     pieces = tuple(m.piece for m in members)
+    _go_on(job, members, setups, found)
+    setups.extend(plan_bed(job, len(setups) + 1))
+    if any(f.level == "refuse" for f in found):
+        raise Refused(tuple(found))
+    return Plan(tuple(replace(setup, of=len(setups)) for setup in setups), pieces, tuple(found))
+
+
+def before_the_fence(job: Job) -> tuple[Finding, ...]:
+    """Return what planning finds in a job whose shop has no fence, up to the first clamping against it."""
+    found: list[Finding] = []
+    try:
+        members = [
+            replace(m, groups=tuple(takewhile(lambda g: not g.against_fence, m.groups)))
+            for m in _members(job, found)
+        ]
+        _go_on(job, members, [], found)
+    except Refused as refused:
+        found.extend(refused.findings)
+    return tuple(found)
+
+
+def _go_on(job: Job, members: list[Member], setups: list[Setup], found: list[Finding]) -> None:
+    """Plan the clampings of all boards in the order of work; `setups` and `found` take what comes of it."""
+    pieces = len(members)
     for at in range(max((len(m.groups) for m in members), default=0)):
         here = [m for m in members if at < len(m.groups)]
         if here and not _each_alone(here[0].groups[at]):
-            if len(members) < len(pieces):
+            if len(members) < pieces:
                 break  # boards that make no row: what comes after it cannot be told
             members = _side_by_side(job, members, at, setups, found)
         else:
             gone_on = {id(m): _alone(job, m, at, len(setups) + 1, setups, found) for m in here}
             members = [after for m in members if (after := gone_on.get(id(m), m)) is not None]
-    setups.extend(plan_bed(job, len(setups) + 1))
-    if any(f.level == "refuse" for f in found):
-        raise Refused(tuple(found))
-    return Plan(tuple(replace(setup, of=len(setups)) for setup in setups), pieces, tuple(found))
 
 
 def plan_board(job: Job, place: int, first: Sequence[int], of: int) -> Plan:

@@ -75,7 +75,7 @@ def row_setup(
     each = list(zip(members, places, groups, strict=True))
     shims = tuple(s for m, p, _ in each for s in shims_under(m.piece, m.wood, p))
     found.extend(shims_over_marks(shop, shims, index))
-    pressure = shop.pressure
+    pressure = shop.pressure_in(m.board.species for m in members)
     setup = Setup(
         index=index,
         title=row_title(members, g),
@@ -162,7 +162,7 @@ def _cuts(
 
     Raises `Refused` where one pass does not make each of them right.
     """
-    pressure = job.shop.pressure
+    pressure = job.shop.pressure_in(m.board.species for m in row.members)
     cuts: list[Cut] = []
     goals: list[Goal] = []
     woods = [m.wood for m in row.members]

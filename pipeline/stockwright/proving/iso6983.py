@@ -75,6 +75,8 @@ class _Control:
             if line.strip(" ") not in {"", "%"}:
                 raise NotABlock("the program has ended, and something follows")
             return
+        if self.unread and line.strip(" ") == "%" and not any(r.strip(" \r") for r in self.rows[number:]):
+            return  # nothing after what was not understood is done, so not the end either: this may follow it
         block = block_of(line)
         if block is not None and not self.unread:
             self._do(block, number)

@@ -7,6 +7,7 @@ named.
 from __future__ import annotations
 
 import re
+from dataclasses import field
 from typing import TYPE_CHECKING, Literal
 
 from stockwright.documents.expressions import Quantity
@@ -19,6 +20,7 @@ from stockwright.starting.recipe_text import recipe_lines
 from stockwright.starting.writing import begin, none_stands_at, reads
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
 
     from stockwright.calls.asking import Answers
@@ -34,7 +36,11 @@ RANGES = {"length": "150 mm to 3000 mm", "width": "30 mm to 600 mm", "thickness"
 
 @frozen
 class Wish:
-    """What the answers come to; lengths and ranges stay as they were written."""
+    """What the answers come to; lengths and ranges stay as they were written.
+
+    `last_pass`, by side, is what the recipe that is followed says of its last passes, one text for each time
+    the side is cut, first to last: nothing asks for that.
+    """
 
     name: str
     about: str = ""
@@ -47,6 +53,12 @@ class Wish:
     width: str = RANGES["width"]
     thickness: str = RANGES["thickness"]
     within: str = "0.3 mm"
+    last_pass: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    def passes(self, side: str, later: int = 0) -> str:
+        """Return the keys of a side's last pass; it is cut so many times `later`, in the recipe begun."""
+        said = self.last_pass.get(side, ())
+        return said[max(len(said) - 1 - later, 0)] if said else ""
 
     @property
     def sized(self) -> bool:
@@ -107,7 +119,7 @@ def _asked(a: Answers, usual: Wish) -> Wish:
         a.mistakes.append(Mistake("answers 3 to 5", 0, 0, "contradiction", message, "answer one or both"))
     a.finish()
     return Wish(
-        **{**vars(wish), **sizes, "within": within or usual.within},
+        **{**vars(wish), **sizes, "within": within or usual.within, "last_pass": usual.last_pass},
     )
 
 
@@ -142,8 +154,27 @@ def _like(model: RecipeDocument, name: str) -> Wish:
         visits="two" if any(isinstance(s, PauseStep) and s.moved is not None for s in model.steps) else "one",
         held=held,
         within=f"{within:g} mm" if within is not None else Wish.within,
+        last_pass=_last_passes(model),
         **ranges,
     )
+
+
+def _last_passes(model: RecipeDocument) -> dict[str, tuple[str, ...]]:
+    """Return what a recipe says of each side's last passes, as keys of a step."""
+    found: dict[str, tuple[str, ...]] = {}
+    for step in model.steps:
+        if not isinstance(step, FaceStep | EdgeStep | EndStep):
+            continue
+        side = (
+            step.face if isinstance(step, FaceStep) else step.edge if isinstance(step, EdgeStep) else step.end
+        )
+        said = []
+        if "light" in step.model_fields_set and step.light is not None:
+            said.append(f"light: {step.light:g} mm")
+        if not isinstance(step, FaceStep) and step.spring is not None:
+            said.append(f"spring: {'yes' if step.spring else 'no'}")
+        found[side] = (*found.get(side, ()), ", ".join(said))
+    return found
 
 
 def _many(found: set[str]) -> HowMany:

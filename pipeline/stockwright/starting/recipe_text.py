@@ -155,7 +155,6 @@ def _faces(wish: Wish) -> Iterator[str]:
         return
     hold = "on-top" if wish.held == "top" else "low-sides, low-ends"
     second = "below" if wish.held == "underneath" else hold
-    passes = "passes: across, " if wish.held == "top" else ""
     both = wish.faces == "both"
     yield "  - face: A                  # the face that is cut first is called A"
     yield "    tool: facer"
@@ -164,20 +163,36 @@ def _faces(wish: Wish) -> Iterator[str]:
     yield f"    take: {taken}"
     if wish.held == "top":
         yield "    passes: across           # both ends first, the clamps between them; then the middle"
+    twice = int(wish.visits == "two")
+    if light := wish.passes("A", twice if both else 0):
+        yield f"    {light}"
     yield f"    hold: [{hold}]"
     if not both:
         return
     yield "  - flip: edge-over-edge     # or end-over-end"
     if wish.visits == "one":
-        yield f'  - {{face: B, tool: facer, to: "=thickness", {passes}hold: [{second}]}}'
+        yield f'  - {{face: B, tool: facer, to: "=thickness", {_passes(wish, "B")}hold: [{second}]}}'
         return
-    yield f'  - {{face: B, tool: facer, to: "=thickness + 2 * allowance", {passes}hold: [{second}]}}'
+    rough, again, last = _passes(wish, "B", 1), _passes(wish, "A"), _passes(wish, "B")
+    yield f'  - {{face: B, tool: facer, to: "=thickness + 2 * allowance", {rough}hold: [{second}]}}'
     yield f"  - pause: {quoted(_REST)}"
     yield "    moved: by-moisture       # how far it may warp meanwhile: by-moisture, or a length"
     yield "  - flip: edge-over-edge"
-    yield f'  - {{face: A, tool: facer, to: "=thickness + allowance", {passes}hold: [{hold}]}}'
+    yield f'  - {{face: A, tool: facer, to: "=thickness + allowance", {again}hold: [{hold}]}}'
     yield "  - flip: edge-over-edge"
-    yield f'  - {{face: B, tool: facer, to: "=thickness", {passes}hold: [{second}]}}'
+    yield f'  - {{face: B, tool: facer, to: "=thickness", {last}hold: [{second}]}}'
+
+
+def _passes(wish: Wish, face: str, later: int = 0) -> str:
+    """Return how a face's passes run and what is said of the last, before a further key."""
+    said = wish.passes(face, later)
+    return ("passes: across, " if wish.held == "top" else "") + (f"{said}, " if said else "")
+
+
+def _last(wish: Wish, side: str) -> str:
+    """Return what is said of a side's last pass, after another key."""
+    said = wish.passes(side)
+    return f", {said}" if said else ""
 
 
 def _sides(wish: Wish) -> Iterator[str]:
@@ -185,14 +200,14 @@ def _sides(wish: Wish) -> Iterator[str]:
     if wish.edges == "one":
         yield "  # the other edge stays as it is, so there is no width; `take: 5 mm` says how much comes off"
     if wish.edges != "none":
-        yield "  - {edge: edge-1, tool: edge-cutter, hold: [far-clamps]}"
+        yield f"  - {{edge: edge-1, tool: edge-cutter{_last(wish, 'edge-1')}, hold: [far-clamps]}}"
     if wish.edges == "both" or (wish.edges == "one" and ends):
         yield "  - turn: {to-fence: edge-1} # by how much is computed"
     hold = ", hold: [middle-clamps]"
     for end in ends:
         to = ', to: "=length"' if end == "end-2" else ""
-        yield f"  - {{end: {end}, tool: edge-cutter{to}{hold}}}"
+        yield f"  - {{end: {end}, tool: edge-cutter{to}{_last(wish, end)}{hold}}}"
         hold = ""  # the same clamping goes on
     if wish.edges == "both":
         last = "        # last: it takes the ends' breakout with it" if ends else ""
-        yield f'  - {{edge: edge-2, tool: edge-cutter, to: "=width"{hold}}}{last}'
+        yield f'  - {{edge: edge-2, tool: edge-cutter, to: "=width"{_last(wish, "edge-2")}{hold}}}{last}'

@@ -10,6 +10,7 @@ import numpy as np
 from stockwright.packet.clamp_states import hand_steps, states_of
 from stockwright.packet.feeds import turned
 from stockwright.packet.steps.group import Group, earlier, file_name
+from stockwright.units import GAUGE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -19,9 +20,7 @@ if TYPE_CHECKING:
     from stockwright.packet.page import Page
     from stockwright.packet.writing import Writing
 
-__all__ = ["GAUGE", "cutter_and_zero", "hidden_mark", "runs", "slid_along", "zero_of_z"]
-
-GAUGE = 10.0  # mm, where no program comes down by itself: a block thick enough to handle; common practice
+__all__ = ["cutter_and_zero", "hidden_mark", "runs", "slid_along", "zero_of_z"]
 
 
 def hidden_mark(page: Page) -> bool:
@@ -121,10 +120,11 @@ def _fit(group: Group, packet: Packet, name: str, writing: Writing) -> None:
 
 
 def _block(group: Group, setup: Setup, writing: Writing) -> None:
-    z = GAUGE - setup.work_origin[2]
+    gauge = GAUGE[writing.units]  # as high as a program comes down where one does
+    z = gauge - setup.work_origin[2]
     group.add(
         f"Check z, spindle off: over bare bed move the tip to z {writing.shown(z)}. A block "
-        f"{writing.shown(GAUGE)} thick must just slide under it: push it with a stick, then take it away.",
+        f"{writing.shown(gauge)} thick must just slide under it: push it with a stick, then take it away.",
         halt=True,
     )
 

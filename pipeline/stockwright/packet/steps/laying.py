@@ -10,7 +10,7 @@ from stockwright.packet.drawing import cutting_moves
 from stockwright.packet.feeds import held_by_hand
 from stockwright.packet.steps.group import Group, count, earlier
 from stockwright.packet.steps.setting import BOLTED, set_after, set_before
-from stockwright.packet.steps.turning import NOT_MOVED, SLID, turned_from_before
+from stockwright.packet.steps.turning import NOT_MOVED, SLID, of_each, turned_from_before
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -116,6 +116,7 @@ def _lay_alike(group: Group, page: Page, alike: list[Lies], places: list[str]) -
     lie, wood = alike[0], page.woods[alike[0].board]
     boards = [each.board for each in alike]
     turned = turned_from_before(packet, setup, lie.board, wood.sides)
+    still = turned.endswith((NOT_MOVED, SLID))
     if len(packet.boards) == 1:
         called = "the board"
     elif len(boards) == len(setup.lies) > 1:
@@ -123,9 +124,9 @@ def _lay_alike(group: Group, page: Page, alike: list[Lies], places: list[str]) -
     else:
         called = ", ".join(f"“{board}”" for board in boards)
     if len(boards) > 1:
-        turned = turned.replace("the board", "each board", 1).replace("The board", "Each board", 1)
+        turned = of_each(turned)
     how = how_it_lies(lie.up, wood.sides)
-    laid = f"Still {how}." if turned.endswith((NOT_MOVED, SLID)) else f"Lay {called} with {how}."
+    laid = f"Still {how}." if still else f"Lay {called} with {how}."
     group.add(f"{turned} {laid}", "; ".join(_joined(places)))
 
 

@@ -1,7 +1,7 @@
 """What is set on the bed, kind by kind. In: a setup's page. Out: steps in a group.
 
 Promise: what the board is laid on or measured from is set before it is laid, what holds it afterwards; how x
-and y are told is said at the first of them.
+and y are told, and in which unit, is said at the first of either.
 """
 
 from __future__ import annotations
@@ -63,7 +63,7 @@ def standing_first(setup: Setup) -> list[Solid]:
 
 def set_before(group: Group, page: Page) -> None:
     """Add what stands before a board comes: fence and risers."""
-    _set(group, page, BEFORE, told=False)
+    _set(group, page, BEFORE)
 
 
 def set_after(group: Group, page: Page, *, pushed: bool) -> None:
@@ -74,17 +74,18 @@ def set_after(group: Group, page: Page, *, pushed: bool) -> None:
     for kind, sentence in BENEATH.items():
         if any(one.kind == kind for one in page.setup.beneath):
             group.add(sentence, halt=True)
-    _set(group, page, AFTER, told=any(s.kind in dict(BEFORE) for s in standing))
+    _set(group, page, AFTER)
     others = [s for s in standing if s.kind not in dict((*BEFORE, *AFTER))]
     if others:
         group.add("Set " + ", ".join(f"{page.tags.solids[s.name]} ({s.name})" for s in others) + " as drawn.")
 
 
-def _set(group: Group, page: Page, kinds: Iterable[tuple[str, str]], *, told: bool) -> None:
-    """Add a step for each kind of thing; `told`: how x and y are to be taken is said already."""
+def _set(group: Group, page: Page, kinds: Iterable[tuple[str, str]]) -> None:
+    """Add a step for each kind of thing; at the first, how x and y are to be taken."""
     setup, tags, writing = page.setup, page.tags.solids, page.writing
     unit = "mm" if writing.units == "mm" else "inches"
     bolts = _bolts(page)
+    told = False  # again where the board is held: that may stand on another leaf
     for kind, sentence in kinds:
         named = [s for s in standing_first(setup) if s.kind == kind]
         if not named:

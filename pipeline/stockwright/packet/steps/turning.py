@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from stockwright.packet.model import Packet, Setup
 
-__all__ = ["NOT_MOVED", "SLID", "next_setup", "turned_from_before"]
+__all__ = ["NOT_MOVED", "SLID", "next_setup", "of_each", "turned_from_before"]
 
 STAYS = 0.05  # mm: what is laid with a tape does not show less; common practice, no source
 NOT_MOVED = "the board does not move."
@@ -44,7 +44,9 @@ def next_setup(packet: Packet, setup: Setup) -> str:
         return f"Next, setup {then.index}: {then.title[:1].upper()}{then.title[1:]}."
     how = turned.pop().replace(", the same face up", "").replace("as said here", "as said there")
     how = f"Next, setup {then.index}: {how[:1].lower()}{how[1:]}"
-    if how.endswith(NOT_MOVED):
+    still = how.endswith(NOT_MOVED)
+    how = of_each(how) if len(again) > 1 else how
+    if still:
         return how
     stay = _told(_unmoved(setup, then))
     return f"{how} Face {ups.pop()} up{f'; on the bed stays: {stay}' if stay else ''}."
@@ -65,6 +67,12 @@ def _with(mine: set[str], then: Setup, later: Sequence[Setup]) -> str:
     if again is None:
         return f", with {other}; {these} {'is' if len(mine) == 1 else 'are'} done"
     return f", with {other}; {these} again in setup {again}"
+
+
+def of_each(turned: str) -> str:
+    """Return how one board is turned, said of several that are turned alike."""
+    turned = turned.replace(NOT_MOVED, "no board moves.")
+    return turned.replace("the board", "each board", 1).replace("The board", "Each board", 1)
 
 
 def turned_from_before(packet: Packet, setup: Setup, board: str, sides: Mapping[str, str]) -> str:

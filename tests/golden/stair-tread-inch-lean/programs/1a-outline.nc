@@ -20,8 +20,8 @@ G1 Y11.5178
 G1 X-5.6536
 G1 Y1.5857
 G0 X-5.5118 Y6.2992
-G1 Z0.3937 F19.7
-(Spindle off: a 0.394 in block must)
+G1 Z0.375 F19.7
+(Spindle off: a 0.375 in block must)
 (just slide under the cutter.)
 M0
 G0 Z2.1654

@@ -21,8 +21,8 @@ G1 Y11.5556
 G1 X-4.1376
 G1 Y10.6299
 G0 X-4.7244 Y12.5984
-G1 Z0.3937 F15.7
-(Spindle off: a 0.394 in block must)
+G1 Z0.375 F15.7
+(Spindle off: a 0.375 in block must)
 (just slide under the cutter.)
 M0
 G0 Z2.2835

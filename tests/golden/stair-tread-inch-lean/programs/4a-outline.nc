@@ -22,8 +22,8 @@ G1 Y8.9586
 G1 X-3.8537
 G1 Y-0.5513
 G0 X44.0945 Y9.4488
-G1 Z0.3937 F15.7
-(Spindle off: a 0.394 in block must)
+G1 Z0.375 F15.7
+(Spindle off: a 0.375 in block must)
 (just slide under the cutter.)
 M0
 G0 Z2.2835
