@@ -123,6 +123,7 @@ BORDERS = (
         12.0,
     ),
     Border(steps.trim_too_wide, lambda v: edge_with(end_mill(), stepover=v), 5.5, 6.0, 6.0, 6.0),
+    Border(steps.corner_left_round, lambda v: edge_with(end_mill(corner_radius=v)), 1.0, 1.5, 1.5, 1.0),
     Border(
         running.speed_above_mark,
         lambda v: turning(end_mill(rpm=v, marked_max_rpm=15000.0)),

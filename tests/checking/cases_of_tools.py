@@ -81,6 +81,11 @@ def _trim(stepover: float) -> Situation:
     return situation(edge_setup(stepover=stepover), shop(), ())
 
 
+def _round(radius: float, below: float = 1.0) -> Situation:
+    tool = end_mill(corner_radius=radius)
+    return situation(edge_setup(tool=tool, bottom=-below), shop(tools=(tool,)), ())
+
+
 def _shoe(raised: float) -> Attached:
     """Give a hard shoe around the cutter that hangs below the spindle nose."""
     outline = ((-60.0, -60.0), (60.0, -60.0), (60.0, 60.0), (-60.0, 60.0))
@@ -168,6 +173,10 @@ CASES: tuple[Case, ...] = (
         lambda n: _steps(stepover=n[0]),
     ),
     Case("half the cutter at a time", steps.trim_too_wide, _trim(6.0), lambda n: _trim(n[0])),
+    Case("corners that stay in the board", steps.corner_left_round, _round(1.5), lambda n: _round(1.5, n[0])),
+    Case(
+        "corners rounder than that", steps.corner_left_round, _round(6.0, 0.55), lambda n: _round(n[1], 0.55)
+    ),
     Case(
         "no mark on the cutter",
         running.speed_not_marked,

@@ -26,6 +26,8 @@ from stockwright.packet.writing import Writing
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from stockwright.packet.steps.group import Group
+
 
 @cache
 def made() -> Sample:
@@ -33,15 +35,20 @@ def made() -> Sample:
     return sample()
 
 
-def told(packet: Packet, setup: Setup, notes: Sequence[str] = ()) -> list[tuple[str, tuple[str, ...]]]:
-    """Return the steps of a setup, each with its details."""
+def groups_of(packet: Packet, setup: Setup, notes: Sequence[str] = ()) -> list[Group]:
+    """Return the groups of steps of a setup."""
     sampled = made()
     extras = extras_of(sampled.job, sampled.setups, sampled.programs, sampled.files)
     extras = replace(extras, notes={setup.index: tuple(notes)}, seat_checks={})
     woods = {lie.board: wood_in(packet, setup, lie.board) for lie in setup.lies}
     tags = Tagged(numbered(s.name for s in setup.solids), [str(n) for n in range(len(setup.shims))], [])
     page = Page(packet, setup, woods, moves_of(sampled), extras, Writing("mm"), tags, None)
-    return [(step.text, step.details) for group in steps_for(page) for step in group.steps]
+    return list(steps_for(page))
+
+
+def told(packet: Packet, setup: Setup, notes: Sequence[str] = ()) -> list[tuple[str, tuple[str, ...]]]:
+    """Return the steps of a setup, each with its details."""
+    return [(step.text, step.details) for group in groups_of(packet, setup, notes) for step in group.steps]
 
 
 def place(steps: Sequence[tuple[str, tuple[str, ...]]], begins: str) -> int:
@@ -65,7 +72,7 @@ def box(name: str, kind: str, x: float, wide: float = 40.0, y: float = -90.0) ->
 
 
 def test_what_a_board_is_laid_on_and_measured_from_stands_before_it_comes() -> None:
-    """Fence and risers are set before the board is laid, what holds it after; each first says what x is."""
+    """Fence and risers are set before the board is laid, what holds it after; x and y are explained once."""
     first = made().packet.setups[0]
     setup = with_solids(first, box("riser 1", "riser", 10.0), box("riser 2", "riser", 300.0))
     steps = told(made().packet, setup)
@@ -75,7 +82,9 @@ def test_what_a_board_is_laid_on_and_measured_from_stands_before_it_comes() -> N
     ]
     assert order == sorted(order)
     explained = [text for text, details in steps if any(d.startswith("From the mark, mm") for d in details)]
-    assert [text[:13] for text in explained] == ["Set the riser", "Set the stops"]
+    assert [text[:13] for text in explained] == ["Set the riser"]
+    headings = [group.heading for group in groups_of(made().packet, setup)]
+    assert "Hold it (mm from the mark)" in headings  # and in short where that may be another leaf
 
 
 def test_boards_have_their_distances_before_anything_goes_under_one() -> None:

@@ -61,6 +61,7 @@ RULES: tuple[Rule, ...] = (  # the order on the sheet, within a level
     Rule("refuse", reach.flutes_in_the_collet),
     Rule("refuse", steps.depth_beyond_cutter),
     Rule("refuse", steps.trim_too_wide),
+    Rule("refuse", steps.corner_left_round),
     Rule("refuse", running.speed_not_marked),
     Rule("refuse", running.speed_above_mark),
     Rule("refuse", running.spindle_cannot_turn_so),

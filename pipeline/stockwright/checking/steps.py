@@ -1,4 +1,4 @@
-"""How much is taken off at a time. In: a situation, not changed. Out: findings."""
+"""How much is taken off at a time, and what no step takes. In: a situation, not changed. Out: findings."""
 
 # ruff: noqa: D401 - a rule's docstring is its page: it states the bad thing and orders nobody.
 
@@ -6,14 +6,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from stockwright.checking.wording import down, shown
+from stockwright.checking.wording import down, shown, up
 from stockwright.findings import Finding
 from stockwright.planning.setup import EdgeCut
 
 if TYPE_CHECKING:
     from stockwright.checking.situation import Situation
 
-__all__ = ["depth_beyond_cutter", "trim_too_wide"]
+__all__ = ["corner_left_round", "depth_beyond_cutter", "trim_too_wide"]
 
 NEAR = 1e-6  # mm; sums of decimals may differ by their last bits
 TRIM = 0.45  # of the diameter: a trim that is surely less than half
@@ -77,6 +77,37 @@ def trim_too_wide(situation: Situation) -> tuple[Finding, ...]:
                 f"({TRIM:.0%} of the diameter)",
                 measured=cut.stepover,
                 limit=half,
+                setup=setup.index,
+                program=run.program.stem if run else None,
+            )
+        )
+    return tuple(found)
+
+
+def corner_left_round(situation: Situation) -> tuple[Finding, ...]:
+    """A side is cut by a cutter whose rounded corners do not come out below the board.
+
+    What is round leaves wood at the foot of the wall: the board is true above it only, and stands off the
+    next fence by it. Cure: go deeper below the board, or take a cutter with squarer corners.
+    """
+    found = []
+    for setup, cut in situation.cuts():
+        if not isinstance(cut, EdgeCut) or cut.board is None:
+            continue
+        tool, below = cut.tool, -cut.bottom
+        if tool.corner_radius <= below + NEAR:
+            continue
+        run = situation.run_for(setup, tool)
+        found.append(
+            Finding(
+                rule="corner-left-round",
+                level="refuse",
+                message=f"the corners of {tool.name} are round over {shown(tool.corner_radius)} mm, and "
+                f"{cut.name} is cut {shown(below)} mm below the board",
+                remedy=f"set its `below` to {up(tool.corner_radius)} mm or more, or take a cutter with "
+                f"corners of {down(below)} mm or less",
+                measured=tool.corner_radius,
+                limit=below,
                 setup=setup.index,
                 program=run.program.stem if run else None,
             )

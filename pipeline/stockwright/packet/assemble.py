@@ -261,6 +261,7 @@ def _tool(tool: Tool, deepest: float, trim: float) -> model.Tool:
         ramp=_number(tool.ramp),
         deepest=_number(deepest) or None,
         trim=_number(trim),
+        corner_radius=_number(tool.corner_radius),
         assembly=[
             model.Part(diameter=_number(part.diameter), bottom=_number(part.bottom), top=_number(part.top))
             for part in tool.assembly

@@ -193,7 +193,7 @@ class _Follow:
             return
         slack = float(moves.sagitta[k])
         self.thick(lying, a, b, top, line)
-        lying.wood.cut(lying.lay, a, b, self.cutter.radius, slack)
+        lying.wood.cut(lying.lay, a, b, self.cutter.radius, slack, self.run.tool.corner_radius)
         self.lowered(lying, a, b, slack)
 
     def descends(self, a: Floats, b: Floats) -> bool:
@@ -225,6 +225,8 @@ class _Follow:
     def together(self, first: int, last: int, near: list[Mask], tops: list[float]) -> bool:
         """Do plain level moves at once, if none of them can be found fault with; say whether it was done."""
         moves, tool = self.run.moves, self.run.tool
+        if tool.corner_radius:  # what a flat cutter clears is not what this one does
+            return False
         z, slack = float(moves.end[first, 2]), float(moves.sagitta[first])
         radius = self.cutter.radius
         cuts: list[tuple[Lying, Floats, Floats]] = []
@@ -361,7 +363,7 @@ def follow(run: Run, boards: list[Lying], trail: Trail) -> list[Reason]:
     plain = state.plain()
     finite = np.isfinite(moves.start).all(axis=1) & np.isfinite(moves.end).all(axis=1)
     cutting = ~moves.rapid & (moves.rpm > 0) & finite
-    file, radius = run.program.file, state.cutter.radius
+    file, radius, corner = run.program.file, state.cutter.radius, run.tool.corner_radius
     waiting = list(stretches(moves, plain))[::-1]
     while waiting:
         first, last = waiting.pop()
@@ -382,5 +384,9 @@ def follow(run: Run, boards: list[Lying], trail: Trail) -> list[Reason]:
             if cutting[k]:
                 off = float(moves.sagitta[k])
                 said = (file, int(moves.line[k]))
-                trail.add(moves.start[k], moves.end[k], radius - off, 2 * off, said)
+                # Its flat clears down to the tip, all of it above its corners only; they may reach as far.
+                trail.add(moves.start[k], moves.end[k], radius - corner - off, 2 * off + corner, said)
+                if corner:
+                    above = np.array([0.0, 0.0, corner])
+                    trail.add(moves.start[k] + above, moves.end[k] + above, radius - off, 2 * off, said)
     return state.reasons

@@ -63,7 +63,10 @@ def _parts(a: Floats, b: Floats, top: float) -> list[tuple[Floats, Floats]]:
 
 def _cleared(run: Run, before: NDArray[np.intp], a: Floats, b: Floats) -> bool:
     """Say whether the cutter from a to b stays within what the moves `before` have cleared as deep."""
-    moves, radius = run.moves, run.tool.diameter / 2
+    moves = run.moves
+    radius = run.tool.diameter / 2 - run.tool.corner_radius  # where its flat fits, all above it does
+    if radius <= SCRAPE:
+        return False
     highest = np.maximum(moves.start[before, 2], moves.end[before, 2])
     deep = before[highest <= min(a[2], b[2]) + HAIR]
     lines = shapely.linestrings(np.stack([moves.start[deep, :2], moves.end[deep, :2]], axis=1))

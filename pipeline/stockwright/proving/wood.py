@@ -105,8 +105,11 @@ class Wood:
         z = np.asarray(lay.work_z(fields[side], x[None, :], y[:, None]))
         return _greatest(z, standing) + lay.slope * self.grid.cell
 
-    def cut(self, lay: Lay, a: Floats, b: Floats, radius: float, slack: float) -> None:
-        """Sweep a cutter's tip from a to b (3,), work frame; `slack`: how far the true path may stand off."""
+    def cut(self, lay: Lay, a: Floats, b: Floats, radius: float, slack: float, corner: float = 0.0) -> None:
+        """Sweep a cutter's tip from a to b (3,), work frame; `slack`: how far the true path may stand off.
+
+        What its `corner`s, round over so many mm, leave is not counted as cut, but as what may be cut.
+        """
         drop = abs(float(a[2] - b[2]))
         run = float(np.hypot(a[0] - b[0], a[1] - b[1]))
         pieces = 1
@@ -118,20 +121,25 @@ class Wood:
             q = a + (b - a) * ((k + 1) / pieces)
             if run == 0:  # straight down: everything above the lower end
                 p = q = p if p[2] < q[2] else q
-            self._cut_level(lay, p, q, radius, slack)
+            self._cut_level(lay, p, q, radius, slack, corner)
 
-    def _cut_level(self, lay: Lay, p: Floats, q: Floats, radius: float, slack: float) -> None:
+    def _cut_level(self, lay: Lay, p: Floats, q: Floats, radius: float, slack: float, corner: float) -> None:
         a2, b2 = self._flat_points(lay, p), self._flat_points(lay, q)
         high, low = max(p[2], q[2]), min(p[2], q[2])
         side = lay.side
-        within = stadium_spans(self.grid, a2, b2, radius - slack, inside=True)
+        # Its flat down to the tip; all of it only above its corners.
+        surely = [(stadium_spans(self.grid, a2, b2, radius - corner - slack, inside=True), high)]
+        if corner > 0:
+            surely.append((stadium_spans(self.grid, a2, b2, radius - slack, inside=True), high + corner))
         touched = stadium_spans(self.grid, a2, b2, radius + slack, inside=False)
         if lay.flat:
-            fill(self.hi[side], within, float(lay.height(high, 0.0, 0.0)) + lay.wobble)
+            for within, down_to in surely:
+                fill(self.hi[side], within, float(lay.height(down_to, 0.0, 0.0)) + lay.wobble)
             fill(self.lo[side], touched, float(lay.height(low, 0.0, 0.0)) - lay.wobble)
             return
         tilt = lay.slope * self.grid.cell  # a plane over a cell stands off its centre by less than this
-        for field, spans, z, off in ((self.hi, within, high, tilt), (self.lo, touched, low, -tilt)):
+        sure = [(self.hi, within, down_to, tilt) for within, down_to in surely]
+        for field, spans, z, off in (*sure, (self.lo, touched, low, -tilt)):
             if len(spans) == 0 or int(spans.high.max()) <= int(spans.low.min()):
                 continue
             first, left, right = spans.first, int(spans.low.min()), int(spans.high.max())

@@ -66,7 +66,8 @@ class Tool(Border):
     """A cutter as it sits in the spindle; `ramp`: steepest descent in wood, degrees (0: none).
 
     `deepest`: the thickest cut it may take at once, mm, None where nobody says; a strip no wider than `trim`
-    may be thicker. `over_travel`: how far, mm, a touch probe gives after contact; left out for what is none.
+    may be thicker. `over_travel`: how far, mm, a touch probe gives after contact. It is left out for what is
+    none, and `corner_radius` for square corners.
     """
 
     number: int
@@ -84,17 +85,22 @@ class Tool(Border):
     deepest: Length | None = None
     trim: NotBelow = 0.0
     over_travel: NotBelow | None = None
+    corner_radius: NotBelow = 0.0
     assembly: Annotated[list[Part], Field(min_length=1)]
 
     @model_serializer(mode="wrap")
-    def _without_over_travel(self, handler: SerializerFunctionWrapHandler) -> dict[str, Any]:
+    def _without_what_is_none(self, handler: SerializerFunctionWrapHandler) -> dict[str, Any]:
         plain: dict[str, Any] = handler(self)
         if self.over_travel is None:
             plain.pop("over_travel", None)
+        if not self.corner_radius:
+            plain.pop("corner_radius", None)
         return plain
 
     @model_validator(mode="after")
     def _stack_rises(self) -> Self:
         if any(part.top <= part.bottom for part in self.assembly):
             raise ValueError("every part of the assembly must end above where it begins")
+        if self.corner_radius > self.diameter / 2:
+            raise ValueError("corners cannot be rounder than the cutter is")
         return self

@@ -1,7 +1,7 @@
 """What is set on the bed, kind by kind. In: a setup's page. Out: steps in a group.
 
 Promise: what the board is laid on or measured from is set before it is laid, what holds it afterwards; how x
-and y are told, and in which unit, is said at the first of either.
+and y are told is said at the first of them, and in short over what holds: that may stand on another leaf.
 """
 
 from __future__ import annotations
@@ -63,7 +63,7 @@ def standing_first(setup: Setup) -> list[Solid]:
 
 def set_before(group: Group, page: Page) -> None:
     """Add what stands before a board comes: fence and risers."""
-    _set(group, page, BEFORE)
+    _set(group, page, BEFORE, told=False)
 
 
 def set_after(group: Group, page: Page, *, pushed: bool) -> None:
@@ -74,24 +74,29 @@ def set_after(group: Group, page: Page, *, pushed: bool) -> None:
     for kind, sentence in BENEATH.items():
         if any(one.kind == kind for one in page.setup.beneath):
             group.add(sentence, halt=True)
-    _set(group, page, AFTER)
+    told = any(s.kind in dict(BEFORE) for s in standing)
+    if told and any(s.kind in dict(AFTER) for s in standing):
+        group.heading += f" ({_unit(page)} from the mark)"
+    _set(group, page, AFTER, told=told)
     others = [s for s in standing if s.kind not in dict((*BEFORE, *AFTER))]
     if others:
         group.add("Set " + ", ".join(f"{page.tags.solids[s.name]} ({s.name})" for s in others) + " as drawn.")
 
 
-def _set(group: Group, page: Page, kinds: Iterable[tuple[str, str]]) -> None:
-    """Add a step for each kind of thing; at the first, how x and y are to be taken."""
+def _unit(page: Page) -> str:
+    return "mm" if page.writing.units == "mm" else "inches"
+
+
+def _set(group: Group, page: Page, kinds: Iterable[tuple[str, str]], *, told: bool) -> None:
+    """Add a step for each kind of thing; `told`: how x and y are to be taken is said already."""
     setup, tags, writing = page.setup, page.tags.solids, page.writing
-    unit = "mm" if writing.units == "mm" else "inches"
     bolts = _bolts(page)
-    told = False  # again where the board is held: that may stand on another leaf
     for kind, sentence in kinds:
         named = [s for s in standing_first(setup) if s.kind == kind]
         if not named:
             continue
         lines, rows = where_they_stand(setup, named, tags, writing)
-        how = "" if told else f"From the mark, {unit}: x to left sides, y to near sides."
+        how = "" if told else f"From the mark, {_unit(page)}: x to left sides, y to near sides."
         numbers = list(dict.fromkeys(tags[s.name] for s in named))
         group.add(
             sentence.format(
