@@ -190,7 +190,7 @@ def tool_of(packet: model.Packet, name: str, moves: Moves) -> Tool:
         flutes=tool.flutes,
         centre_cutting=tool.centre_cutting,
         ramp=tool.ramp,
-        corner_radius=0.0,
+        corner_radius=tool.corner_radius,
         rpm=float(moves.rpm.max()) if len(moves) else 0.0,
         feed=feed,
         plunge_feed=float(feeds.min()) if len(feeds) else feed,
