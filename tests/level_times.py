@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -9,6 +10,7 @@ from random_jobs import facing_job
 from stockwright.cutting.faces import face_depths, lay_levels
 from stockwright.cutting.ground import Ground, ground
 from stockwright.cutting.path import Path
+from stockwright.findings import Refused
 from stockwright.motion.nodes import Program
 from stockwright.motion.timing import seconds
 from stockwright.planning import plan
@@ -20,7 +22,7 @@ if TYPE_CHECKING:
     from stockwright.board.surface import Board
     from stockwright.motion.nodes import Node
 
-__all__ = ["Face", "faces", "whole_levels"]
+__all__ = ["Face", "able", "faces", "whole_levels"]
 
 RESOLUTION = 0.001  # mm
 
@@ -48,8 +50,18 @@ class Face:
         return seconds(program, machine.rapid, machine.acceleration)
 
 
+def able(boards: Iterable[Board], *, stepdown: float = 1.0, light: float = 0.5) -> list[Board]:
+    """Return the boards whose faces can be planned: a few come out too thin to be held, or spring."""
+    found = []
+    for board in boards:
+        with contextlib.suppress(Refused):
+            plan(facing_job(board, stepdown=stepdown, light=light))
+            found.append(board)
+    return found
+
+
 def faces(boards: Iterable[Board], *, stepdown: float = 1.0, light: float = 0.5) -> list[Face]:
-    """Plan both faces of every board, seated as thick as can be."""
+    """Plan both faces of every board, seated as thick as can be; raises `Refused` where one cannot be."""
     found = []
     for board in boards:
         job = facing_job(board, stepdown=stepdown, light=light)

@@ -22,7 +22,7 @@ SECTIONS = (
         "Frozen values in mm, mm/min, rpm, N, W and degrees, and what is computed from them.",
         (
             "job.py machine.py tooling.py hold_downs.py board motion forces traces.py findings.py "
-            "mistakes.py units.py words.py frozen.py"
+            "mistakes.py units.py miswritten.py words.py frozen.py"
         ),
     ),
     (

@@ -134,7 +134,7 @@ MAY_IMPORT = {
     "recutting": {*TYPES, "board", "motion", "posting", "proving", "packet", "playback", "calls"},
     # A picture of what the texts do: facts and texts, and the model of time.
     "playback": {"hold_downs", "motion", "proving", "packet"},
-    "packet": {*TYPES, "budget", "board", "planning", "motion", "cutting", "proving"},
+    "packet": {*TYPES, "budget", "board", "planning", "motion", "cutting", "posting", "proving"},
     # What a post's author runs: a post against what reads it back.
     "conformance": {*TYPES, "motion", "posting", "proving"},
     # A flow of its own: a dialect and a shop to programs that try a controller, and answers to a profile.

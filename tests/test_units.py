@@ -19,6 +19,7 @@ from stockwright.units import (
     POWER,
     SPEED,
     TIME,
+    Measure,
     MeasureError,
     format_feed,
     format_length,
@@ -96,7 +97,7 @@ def test_every_kind_of_measure_comes_to_its_inside_unit(text: str, measure: obje
         ("inf mm", "wrong-type", ""),
         ("1.2.3 mm", "wrong-type", ""),
         ("3/0 in", "wrong-type", ""),
-        ("1_000 mm", "unknown-unit", ""),
+        ("1_000 mm", "unknown-unit", "write '1000 mm'"),
         ("-", "wrong-type", ""),
         ("9" * 400 + " mm", "wrong-type", ""),
     ],
@@ -135,6 +136,49 @@ def test_a_number_without_its_unit_is_told_which_one_was_meant() -> None:
         assert (caught.value.code, caught.value.hint) == ("unit-missing", hint)
     with pytest.raises(MeasureError, match="an acceleration such as"):
         parse("fast", ACCELERATION)
+
+
+@pytest.mark.parametrize(
+    ("text", "measure", "hint"),
+    [
+        ("9e3 rpm", SPEED, "write '9000 rpm'"),
+        ("9'000 rpm", SPEED, "write '9000 rpm'"),
+        ("9 000 rpm", SPEED, "write '9000 rpm'"),
+        ("9,000 rpm", SPEED, "write '9000 rpm', or '9.000 rpm' if the comma is a decimal point"),
+        ("1,200.5 mm", LENGTH, "write '1200.5 mm'"),
+        ("0,003 in", LENGTH, "write the decimal point as '.'"),
+        ("½ in", LENGTH, "write '1/2 in'"),
+        ("1½ in", LENGTH, "write '1-1/2 in'"),
+        ("1⁄2 in", LENGTH, "write '1/2 in'"),
+        ("−0.1 in", LENGTH, "write '-0.1 in'"),
+        ("1–1/2 in", LENGTH, "write '1-1/2 in'"),
+        ("1/2″", LENGTH, "write '1/2\"'"),
+        ("1e99 mm", LENGTH, "did you mean 'mm'?"),
+    ],
+)
+def test_what_was_meant_is_proposed_and_never_taken(text: str, measure: Measure, hint: str) -> None:
+    """Thousands, powers, typeset fractions and dashes are refused, plain signs proposed."""
+    with pytest.raises(MeasureError) as error:
+        parse(text, measure)
+    assert error.value.hint == hint
+
+
+@pytest.mark.parametrize("text", ["0 to 18 in", "0 in - 18 in", "0–18 in", "0 in..18 in", "0-18 in"])
+def test_a_range_is_proposed_in_words(text: str) -> None:
+    """A range joined by anything but the word, or with one unit for both ends, is proposed."""
+    with pytest.raises(MeasureError) as error:
+        parse_range(text, LENGTH)
+    assert error.value.hint == "write '0 in to 18 in'"
+
+
+def test_a_small_bare_acceleration_needs_its_unit() -> None:
+    """A bare 400 can only be mm/s2; a bare 16 may be in/s2, so it is not guessed."""
+    assert parse("16 in/s2", ACCELERATION) == pytest.approx(406.4)
+    assert parse("16 mm/s2", ACCELERATION) == 16.0
+    with pytest.raises(MeasureError) as error:
+        parse("16", ACCELERATION)
+    hint = "write '16 mm/s2' or '16 in/s2', whichever is meant"
+    assert (error.value.code, error.value.hint) == ("unit-missing", hint)
 
 
 def test_lengths_and_feeds_are_written_in_the_readers_units() -> None:

@@ -19,6 +19,8 @@ from stockwright.calls.answering import (
     answering,
     asking,
     called_wrongly,
+    cannot_answer,
+    closed_ones_opened,
     give,
     nobody_reads,
     not_one_of,
@@ -376,6 +378,7 @@ def _request(
 
 def main(arguments: "Sequence[str]") -> int:
     """Run one call, without the command's name; return its exit code."""
+    closed_ones_opened()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # what the terminal has no letter for is no reason to fail
             stream.reconfigure(errors="backslashreplace")
@@ -388,4 +391,6 @@ def main(arguments: "Sequence[str]") -> int:
         return called_wrongly(error, "--json" in arguments)
     except BrokenPipeError:
         return nobody_reads()
+    except OSError as error:
+        return cannot_answer(error)
     return code if isinstance(code, int) else 0

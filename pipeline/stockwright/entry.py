@@ -19,7 +19,7 @@ SELDOM = 300_000  # things made and not gone, before cycles are looked for; some
 def main() -> None:
     """Run the command and leave with its exit code."""
     if sys.argv[1:] == ["--version"]:
-        sys.stdout.write(f"stockwright {__version__}\n")
+        _tell_version()
         return
     # A call is short, and what it makes goes when nothing names it any more: by default, cycles are looked
     # for two hundred times in the example job and hardly any is found; measured, a thirtieth of its time.
@@ -35,3 +35,15 @@ def main() -> None:
     # takes as long as reading and binding the example job.
     gc.freeze()
     sys.exit(code)
+
+
+def _tell_version() -> None:
+    if not sys.stdout:  # closed by the caller
+        return
+    try:
+        sys.stdout.write(f"stockwright {__version__}\n")
+        sys.stdout.flush()
+    except OSError as error:  # nobody reads it, or the disk is full: told as after any other call
+        from stockwright.calls.answering import cannot_answer, nobody_reads
+
+        sys.exit(nobody_reads() if isinstance(error, BrokenPipeError) else cannot_answer(error))

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from stockwright.job import Job
+    from stockwright.machine import Shop
 
 __all__ = ["LEVELS", "Finding", "Level", "Refused", "severity", "told_of", "unrefused"]
 
@@ -49,11 +50,13 @@ def severity(finding: Finding) -> int:
 class Refused(Exception):  # noqa: N818 - the trade's word for it
     """The job cannot go on: the findings found so far, at least one of them refusing. Exit code 1.
 
-    `job` says how the person reads lengths, where it is known by then.
+    `job` says how the person reads lengths, where it is known by then, or else the `shop`.
     """
 
-    def __init__(self, findings: tuple[Finding, ...], job: Job | None = None) -> None:
-        self.job = job
+    def __init__(
+        self, findings: tuple[Finding, ...], job: Job | None = None, shop: Shop | None = None
+    ) -> None:
+        self.job, self.shop = job, shop
         self.findings = tuple(sorted(findings, key=severity))
         super().__init__("; ".join(f.message for f in self.findings))
 

@@ -32,6 +32,7 @@ __all__ = [
 
 Span = tuple[float, float]
 
+NEAR = 1e-6  # mm; sums of decimals may differ by their last bits
 PARTS = ARM, BODY = (" arm", " body")  # how the names of a clamp's solids end
 
 
@@ -63,6 +64,10 @@ class _Beside:
     length: float
     depth: float
     height: float
+
+    def fits_under(self, low: float) -> bool:
+        """Say whether it is no higher than `low`, mm, whatever the last bits of a sum or of an inch say."""
+        return self.height <= low + NEAR
 
 
 @frozen

@@ -206,6 +206,6 @@ class Shop:
     def pressure_in(self, species: Iterable[str | None]) -> float:
         """Return the cutting pressure in the hardest of these woods, N/mm2; None is one that nobody names."""
         from stockwright.board.species import SPECIES
-        from stockwright.forces.mechanics import harder
+        from stockwright.forces.mechanics import hardness
 
-        return self.pressure * max([1.0, *(harder(SPECIES[each].gravity) for each in species if each)])
+        return self.pressure * max([1.0, *(hardness(SPECIES[each].gravity) for each in species if each)])

@@ -291,13 +291,14 @@ def _prove(
 ) -> Packet:
     """Assemble the packet and prove it; `boards` gets what the proof saw, for the pictures."""
     from stockwright.packet.assemble import Emitted, assemble, file_in_packet, with_proof
+    from stockwright.packet.control import control_of
     from stockwright.packet.feeds import with_feeds
     from stockwright.packet.refused import as_findings
     from stockwright.packet.zero_words import with_wrong_zeros
     from stockwright.proving import prove
 
     post = checked.post
-    emitted = Emitted(post.name, post.reader, written, post.traits.machine_zero)
+    emitted = Emitted(post.name, post.reader, written, post.traits.machine_zero, control_of(post))
     packet = assemble(checked.job, checked.plan.setups, checked.programs, checked.findings, emitted)
     packet = packet.model_copy(update={"said_otherwise": list(checked.said_otherwise)})
     feeds = {file_in_packet(written[stem][0]): feed.told for stem, feed in checked.feeds.items()}

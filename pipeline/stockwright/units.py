@@ -76,13 +76,15 @@ class Measure:
 
     `units` maps a unit as written to its size in the inside unit; `offsets` where its zero stands, in the
     inside unit, for units whose zero is another; `bare` is the size of a number without a unit, None where
-    a number needs one; `fractions` says that `3/4` is a number here.
+    a number needs one, and `bare_from` the least that is taken so; `fractions` says that `3/4` is a number
+    here.
     """
 
     name: str
     example: str
     units: Mapping[str, float] = field(hash=False)
     bare: float | None = None
+    bare_from: float = 0.0
     fractions: bool = False
     whole: bool = False
     offsets: Mapping[str, float] = field(default_factory=dict, hash=False)
@@ -161,6 +163,8 @@ ACCELERATION = Measure(
     example="400 mm/s2",
     units={"mm/s2": 1.0, "mm/s²": 1.0, "m/s2": 1000.0, "m/s²": 1000.0, "in/s2": INCH},
     bare=1.0,
+    # As mm/s2 no router is started so gently, and as in/s2 many are: common practice, no source.
+    bare_from=100.0,
 )
 NUMBER = Measure(name="number", example="0.5", units={}, bare=1.0)
 COUNT = Measure(name="count", example="4", units={}, bare=1.0, whole=True)
@@ -202,7 +206,13 @@ def parse(text: str, measure: Measure) -> float:
         found = _WRITTEN.fullmatch(text)
         if not found or (found["over"] and not measure.fractions):
             raise _not_one(text, measure)
-        value = _number(found, text, measure) * _size(found["unit"], text, measure)
+        number = _number(found, text, measure)
+        if found["unit"] is None and 0 < number < measure.bare_from:
+            first, *_, last = measure.units
+            hint = f"write '{text} {first}' or '{text} {last}', whichever is meant"
+            message = f"got '{text}', a number without a unit; so small {measure.one} needs one"
+            raise MeasureError("unit-missing", message, hint)
+        value = number * _size(found["unit"], text, measure)
         value += measure.offsets.get((found["unit"] or "").strip(), 0.0)
     if not math.isfinite(value):
         raise _not_one(text, measure)
@@ -225,10 +235,11 @@ def parse_range(text: str, measure: Measure) -> tuple[float, float]:
     Raises `MeasureError`, code `out-of-range` where the first end is the greater.
     """
     low_text, joined, high_text = text.strip().partition(" to ")
-    if not joined:
-        value = parse(text, measure)
-        return value, value
-    low, high = parse(low_text, measure), parse(high_text, measure)
+    try:
+        low = parse(low_text if joined else text, measure)
+        high = parse(high_text, measure) if joined else low
+    except MeasureError as error:
+        raise MeasureError(error.code, error.message, _range_hint(text, measure) or error.hint) from None
     if low > high:
         raise MeasureError(
             "out-of-range",
@@ -292,13 +303,37 @@ def _size(unit: str | None, text: str, measure: Measure) -> float:
         return measure.units[unit]
     if not measure.units:
         raise MeasureError("unknown-unit", f"got '{text}', expected a plain {measure.name} without a unit")
-    nearest = _nearest(unit, measure)
     shown = ", ".join(measure.units)
+    hint = _meant_hint(text, measure)
+    if not hint and (nearest := _nearest(unit, measure)):
+        hint = f"did you mean '{nearest}'?"
     raise MeasureError(
-        "unknown-unit",
-        f"'{unit}' in '{text}' is no unit of {measure.name}, expected one of {shown}",
-        f"did you mean '{nearest}'?" if nearest else "",
+        "unknown-unit", f"'{unit}' in '{text}' is no unit of {measure.name}, expected one of {shown}", hint
     )
+
+
+def _meant_hint(text: str, measure: Measure) -> str:
+    """Return how to write what a text was probably meant to say, where that can be read."""
+    from stockwright.miswritten import meant
+
+    plain = meant(text)
+    return f"write '{plain}'" if plain != text and _reads(plain, measure) else ""
+
+
+def _range_hint(text: str, measure: Measure) -> str:
+    from stockwright.miswritten import meant_range
+
+    plain = meant_range(text) if len(text) <= LONGEST else ""
+    ends = plain.split(" to ")
+    return f"write '{plain}'" if plain and all(_reads(each, measure) for each in ends) else ""
+
+
+def _reads(text: str, measure: Measure) -> bool:
+    try:
+        parse(text, measure)
+    except MeasureError:
+        return False
+    return True
 
 
 @functools.lru_cache(maxsize=256)
@@ -315,6 +350,8 @@ def _nearest(unit: str, measure: Measure) -> str:
 
 
 def _not_one(text: str, measure: Measure) -> MeasureError:
-    hint = "write the decimal point as '.'" if _COMMA.search(text) else ""
+    from stockwright.miswritten import comma_hint
+
+    hint = comma_hint(text) if _COMMA.search(text) else _meant_hint(text, measure)
     got = f"got '{text}'" if text else "nothing stands here"
     return MeasureError("wrong-type", f"{got}, expected {measure.one} such as {measure.example}", hint)

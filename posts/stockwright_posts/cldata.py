@@ -29,6 +29,7 @@ class Cldata(Dialect):
     name = "cldata"
     reader = "cldata"
     about = "cutter location data in the words of ISO 4343, for a receiver that writes its own code"
+    names_tool = True
     traits = Basics(
         line_length=72,  # the columns of a punched card, which the text form keeps
         spin_up=3.0,

@@ -29,6 +29,7 @@ class MotionTable(Dialect):
     name = "motion-table"
     reader = "motion-table"
     about = "a table of every move and action, for people and spreadsheets; no controller reads it"
+    names_tool = True
     traits = Basics(
         line_length=400,  # twelve columns with the longest numbers, and a text all of whose signs are doubled
         line_ending="cr-lf",  # RFC 4180, 2.1

@@ -13,6 +13,10 @@ class Rs274Ngc(WordAddress):
     name = "rs274-ngc"
     reader = "rs274-ngc"
     about = "the open word-address language of NISTIR 6556: G20 or G21, comments in ( ), ends with M2"
+    # Of what is published all is taken whose doings stand in the text; what switches or moves a thing at the
+    # machine (M6 to M9) is not, unless a profile names it. 3.3.2.1: a number may be whole.
+    also_takes = ("G18", "G19", "G61.1", "G64", "G91", "G93", "M1", "M48")
+    takes_whole_numbers = True
     traits = Traits(
         # One mode a line: G80 may not share a line with a motion (section 3.4, one word of a modal group).
         # G61 (3.5.14): the path is kept to. A control left in G64 rounds corners, by how much nobody says,

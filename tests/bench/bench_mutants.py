@@ -1,8 +1,8 @@
 """Ten thousand damaged programs before the proof and the second judge. `make bench` prints the tables.
 
-`STOCKWRIGHT_MUTANTS` is how many (10,000 where it is not set), `STOCKWRIGHT_PROCESSES` how many at a time
-(every core there is). With `STOCKWRIGHT_MUTANTS_LOG`, a file, what is tried is noted there and not tried
-again, so that a run can be stopped and taken up.
+`STOCKWRIGHT_MUTANTS` is how many (10,000 where it is not set), `STOCKWRIGHT_FIRST` with which seed they
+begin, `STOCKWRIGHT_PROCESSES` how many at a time (every core there is). With `STOCKWRIGHT_MUTANTS_LOG`, a
+file, what is tried is noted there and not tried again, so that a run can be stopped and taken up.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ TOGETHER = 20  # seeds a core takes at a time
 def test_ten_thousand_mutants() -> None:
     """Every harmful mutant is refused at the right line; at most one in a thousand harmless ones is."""
     count = int(os.environ.get("STOCKWRIGHT_MUTANTS", "10000"))
+    first = int(os.environ.get("STOCKWRIGHT_FIRST", FIRST))
     cores = int(os.environ.get("STOCKWRIGHT_PROCESSES", str(os.cpu_count())))
     log = Path(os.environ.get("STOCKWRIGHT_MUTANTS_LOG", os.devnull))
     table = Table()
@@ -33,7 +34,7 @@ def test_ten_thousand_mutants() -> None:
         one = Row(**json.loads(line))
         known.add(one.seed)
         table.add(one)
-    left = [seed for seed in range(FIRST, FIRST + count) if seed not in known]
+    left = [seed for seed in range(first, first + count) if seed not in known]
     began = time.perf_counter()
     with multiprocessing.get_context("spawn").Pool(cores) as pool, log.open("a") as file:
         for one in pool.imap_unordered(row, left, chunksize=TOGETHER):

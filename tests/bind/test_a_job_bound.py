@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 
 from example_jobs import EXAMPLES, bound
+from stockwright.calls.terminal import refused_lines
+from stockwright.calls.told_job import writing_of_shop
 from stockwright.findings import Refused
 from stockwright.job import EdgeStep, FaceStep
 from stockwright.mistakes import InputError, Mistake
@@ -125,6 +128,19 @@ def test_an_unknown_post_is_told_where_it_is_named(tmp_path: Path) -> None:
     assert "rs274-ngc" in mistake.hint
 
 
+def test_a_profile_that_is_missing_is_told_where_it_is_named(tmp_path: Path) -> None:
+    """A profile that does not lie beside the shop's document is a mistake at the line that names it."""
+    shop = _shop().replace("post: rs274-ngc", "post: old.yaml")
+    [mistake] = _mistakes(_job(tmp_path, "  - {face: A, tool: facer}", shop=shop))
+    assert (mistake.file[-9:], mistake.line, mistake.column, mistake.code) == (
+        "shop.yaml",
+        4,
+        7,
+        "missing-file",
+    )
+    assert "old.yaml: no such file" in mistake.message
+
+
 def test_what_the_shop_lacks_is_told_as_a_whole(tmp_path: Path) -> None:
     """Without a facing cutter wide enough the role, each cutter and its reason are named."""
     shop = _shop().replace("diameter: 50 mm", "diameter: 15 mm")
@@ -134,6 +150,10 @@ def test_what_the_shop_lacks_is_told_as_a_whole(tmp_path: Path) -> None:
     assert finding.rule == "no-tool-for-role"
     assert "wide-facer: is 15 mm wide, not 20 to 80 mm" in finding.message
     assert "long-end-mill: is not for faces" in finding.message
+    # How the shop reads lengths is known, though there is no job yet: in inches the terminal says them so.
+    assert refused.value.shop is not None
+    writing = writing_of_shop(replace(refused.value.shop, units="inch"))
+    assert "is 0.591 in wide" in " ".join(" ".join(refused_lines(refused.value.findings, writing)).split())
 
 
 def test_a_shank_that_no_collet_holds_is_the_reason(tmp_path: Path) -> None:

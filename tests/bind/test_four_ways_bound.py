@@ -205,6 +205,16 @@ def test_a_log_may_be_in_inches(tmp_path: Path) -> None:
     assert inches.bottom == pytest.approx(plain.bottom, abs=1e-6)
 
 
+def test_a_list_of_points_in_inches_is_told(tmp_path: Path) -> None:
+    """A list of points is in mm: one whose board would be 1 mm thick is asked whether it is in inches."""
+    rows = [f"{x},{y},0,{1.0 + x / 500}" for x in range(0, 40, 8) for y in (0, 3, 6)]
+    (tmp_path / "inches.csv").write_text("\n".join(["x,y,bottom,top", *rows]) + "\n", encoding="utf-8")
+    board, [mistake] = bind_board(read_board(tmp_path / "inches.csv"))
+    assert board is None
+    assert (mistake.line, mistake.column, mistake.code) == (1, 12, "out-of-range")
+    assert "are these inches?" in mistake.hint
+
+
 def test_a_log_alone_is_no_board_and_says_what_is_missing() -> None:
     """`--board touches.csv` with x, y and z: the other face and the outline are missing."""
     with pytest.raises(InputError) as caught:

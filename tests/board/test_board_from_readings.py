@@ -136,6 +136,19 @@ def test_all_problems_come_at_once() -> None:
     assert [p.path for p in problems] == [("ends", "end-2", "far"), ("thickness", "rows", 1, 1)]
 
 
+@pytest.mark.parametrize("times", [0.1, 10.0])
+def test_a_decimal_point_that_slipped_is_told(times: float) -> None:
+    """A height ten times too great or small, where no thickness contradicts it, is told alone."""
+    top, low = faces()
+    thick = (top - low).tolist()
+    thick[1][1] = None
+    slipped = top.copy()
+    slipped[1, 1] *= times
+    board, problems = readings(heights=(ALONG, ACROSS, slipped.tolist()), thickness=thick, turned_over=None)
+    assert board is None
+    assert [(p.path, p.code) for p in problems] == [(("heights", "rows", 1, 1), "out-of-range")]
+
+
 def test_stations_off_the_board() -> None:
     """A station beyond the outline is a problem at that station."""
     _, problems = readings(lines=Lines(size=(580.0, 200.0)))

@@ -161,8 +161,8 @@ CASES: tuple[Case, ...] = (
     Case(
         "too far away",
         travel.leaves_the_travel,
-        _spans(y=(0.0, 300.0)),
-        lambda n: _spans(y=(0.0, 300.0), mark=(200.0, 140.0 - n[0])),
+        _spans(y=(0.0, 297.5)),
+        lambda n: _spans(y=(0.0, 297.5), mark=(200.0, 140.0 - n[0])),
     ),
     Case(
         "too high",

@@ -24,7 +24,7 @@ from stockwright.budget.sums import budget
 from stockwright.budget.work import work_of
 from stockwright.checking import accuracy, reach, running, standing, trust
 from stockwright.checking.too_large import far_too_large
-from stockwright.checking.travel import SHORTER
+from stockwright.checking.too_long import shorter
 from stockwright.job import BedStep, FaceStep
 
 if TYPE_CHECKING:
@@ -171,8 +171,8 @@ def test_what_is_half_as_large_again_as_the_travel_is_refused_at_once(
     findings = far_too_large((setup,), machine)
     assert [(f.measured, f.limit, f.setup) for f in findings] == [(a[1], a[2], 1) for a in along]
     for finding, (axis, _, _, smaller) in zip(findings, along, strict=True):
-        shorter = SHORTER if axis == "x" else ""
-        assert finding.remedy == f"take work at least {smaller} mm smaller along {axis}{shorter}"
+        sawn = shorter(setup, "xyz".index(axis), (setup,), machine, slides=False)
+        assert finding.remedy == f"take work at least {smaller} mm smaller along {axis}{sawn}"
     assert far_too_large((edge_setup(size=(9000.0, 9000.0)),), machine) == ()
 
 

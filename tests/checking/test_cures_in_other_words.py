@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 
 from checking.cases_of_forces import held, press
-from setups import face_setup, shop
+from cutters import facer
+from setups import edge_setup, face_setup, shop
 from situations import found, numbers, situation
 from stockwright.checking import chips, holding, travel
 
@@ -37,6 +39,31 @@ def test_work_that_is_longer_than_the_travel_must_be_smaller(axis: int, letter: 
     assert machine == span
     assert smaller == pytest.approx(moves - machine, abs=0.1)
     assert "span" in found(travel.leaves_the_travel, _travelling(axis, moves - 0.5))[-1].remedy
+
+
+def test_a_board_longer_than_the_bed_is_not_told_to_lie_elsewhere_on_it() -> None:
+    """It lies in the middle wherever the area ends; one as long as the area is laid farther right."""
+    setup = edge_setup(sides=("left",))
+    for room, told in ((300.0, "lay the board"), (299.0, "the board is 300 mm long, the bed's area 299 mm")):
+        own = shop(travel=((320.0, 1400.0), (0.0, 900.0), (40.0, 180.0)))
+        own = replace(own, bed=replace(own.bed, x=(100.0, 100.0 + room)))
+        assert found(travel.leaves_the_travel, situation(setup, own))[-1].remedy.startswith(told)
+
+
+def test_a_cutter_is_not_told_to_be_drawn_in_farther_than_its_cut_bears() -> None:
+    """Drawn in by what its edges leave and thinner by the rest of it, the work is reached; thicker, not."""
+
+    def high(stickout: float, thinner: float = 0.0) -> Situation:
+        tool = facer(stickout=stickout, cutting_length=40.0)
+        own = shop(tools=(tool,), travel=(WIDE, WIDE, (40.0, 96.0)))
+        return situation(face_setup(tool=tool, shop=own, z=25.0 - thinner, ceiling=30.0 - thinner), own)
+
+    finding = found(travel.leaves_the_travel, high(44.0))[-1]
+    assert finding.remedy.startswith("let the cutter stick out 4 mm less, no more, and take work at least ")
+    drawn_in, thinner = numbers(finding.remedy)
+    assert drawn_in == 4.0
+    assert found(travel.leaves_the_travel, high(40.0, thinner)) == ()
+    assert found(travel.leaves_the_travel, high(40.0, thinner - 1)) != ()
 
 
 def _pressed(force: float, feed: float = 2400.0) -> Situation:

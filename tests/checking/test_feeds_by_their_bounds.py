@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 
+from checking.loads_by_hand import loaded, run_of
 from cutters import end_mill
 from setups import edge_setup, shop
 from situations import found, situation
@@ -64,6 +66,16 @@ def test_a_range_is_said_in_twentieths_inside_its_bounds(
     [told] = chips.feed_ranges(OWN).values()
     assert [told.low, told.high] == pytest.approx([lowest, highest], abs=1e-12)
     assert told.told == (told.low, told.high, RUBS_LAST, fast)
+
+
+@pytest.mark.parametrize(("width", "chip"), [(0.5, 4.0), (0.99, 4.0), (1.0, 1.0), (2.0, 2.0)])
+def test_strips_under_a_quarter_of_the_stepover_say_nothing_of_the_feed(width: float, chip: float) -> None:
+    """Two ways of three are narrow: below 1 mm of 4 the wide one bounds the feed, from there on they do."""
+    tool = end_mill()
+    slices = [(0, 4.0, 5.0, -1), (1, width, 5.0, -1), (2, width, 5.0, -1)]
+    load = loaded(run_of(tool, edge_setup(tool=tool, stepover=4.0)), slices)  # 0.1 mm a tooth, 12 mm wide
+    bites = 0.1 * math.sin(math.acos(1 - 2 * chip / 12))
+    assert chips.least_feed(OWN, load) == pytest.approx(0.1 / bites)
 
 
 def test_bounds_that_cross_by_a_fiftieth_have_not_crossed() -> None:

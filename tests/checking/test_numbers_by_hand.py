@@ -217,11 +217,9 @@ def test_wood_denser_than_the_placeholder_is_for_counts_in_proportion() -> None:
         own = replace(
             bare, job=replace(bare.job, boards=boards, shop=replace(shop(), cutting_pressure=stated))
         )
-        pressure, said = pressure_of(own, two)
-        assert pressure == pytest.approx(wanted)
-        assert said is (stated is not None)
+        assert pressure_of(own, two) == pytest.approx(wanted)
         alone = 30.0 * (0.66 / 0.6 if kinds[0] == "hickory-pecan" else 1.0) * ((stated or 30.0) / 30.0)
-        assert pressure_of(own, setup)[0] == pytest.approx(alone)
+        assert pressure_of(own, setup) == pytest.approx(alone)
 
 
 def test_a_board_weighs_what_is_left_of_it_at_the_least() -> None:

@@ -76,6 +76,18 @@ def test_the_worst_of_all_bends_is_told_and_its_cure() -> None:
     assert (finding.level, finding.limit, finding.at) == ("warn", 0.15, (250.0, 80.0, 9.0))
 
 
+def test_a_squeeze_that_holds_too_weakly_is_not_told_to_push_less() -> None:
+    """Then harder is the cure for that, and of the two for bowing the height alone, for so hard a push."""
+    pair = (push(250.0, 80.0, (0.0, 1.0)), push(250.0, 180.0, (0.0, -1.0)))
+    own = situation(replace(face_setup(), grips=pair), replace(shop(), friction=0.002))
+    held = min(hold.least for hold in own.holds)
+    assert held < 1
+    [finding] = found(board_bows_under_clamps, own)
+    by = bow(9000.0, 6.0, 100.0, 100.0, ACROSS)
+    nearer = int(60.0 * 0.15 / by * held) / 10
+    assert finding.remedy == f"let it bear within {nearer:g} mm of the middle of its thickness"
+
+
 def test_it_refuses_only_where_all_that_counts_is_known() -> None:
     """The wood read, the force the shop's own, a flatness asked, and bent by more than that flatness."""
     by = bow(9000.0, 6.0, 100.0, 100.0, 0.065 * 11_600.0)

@@ -16,6 +16,7 @@ from stockwright.checking.burning import breakout_unbacked
 from stockwright.checking.situation import Limits
 from stockwright.checking.swept import deepest_lines, half_plane, level_lines, lines_of, miss_of, strip, swept
 from stockwright.checking.wood import Eaten, touches_in, wood_of
+from stockwright.planning.setup import FaceCut, PlaneGoal
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -232,3 +233,20 @@ def test_of_a_bed_and_a_face_the_first_cut_says_how_high_wood_stands() -> None:
         both = wood_of(replace(setup, cuts=cuts))
         assert both is not None
         assert set(both.height.ravel().tolist()) == {height}
+
+
+def test_wood_beside_a_part_is_as_high_as_the_part_says_as_far_as_the_rim_comes() -> None:
+    """Beyond its goal it may be as high as any; of a whole face nothing is known beyond its region."""
+    setup = face_setup(size=(100.0, 60.0), at=(0.0, 0.0), z=20.0, ceiling=30.0)
+    [cut] = setup.cuts
+    assert isinstance(cut, FaceCut)
+    part = replace(
+        cut, region=rectangle(40.0, 0.0, 100.0, 60.0), wood=np.full_like(cut.wood, 24.0), to_rim=True
+    )
+    goal = PlaneGoal("board", cut.name, cut.z, rectangle(30.0, 0.0, 100.0, 60.0))
+    for to_rim, known in ((True, 30.0), (False, 40.0)):
+        own = replace(setup, cuts=(replace(part, to_rim=to_rim),), goals=(goal,))
+        wood = wood_of(own)
+        assert wood is not None
+        assert set(wood.height[wood.x > known].ravel()) == {24.0}
+        assert set(wood.height[wood.x < known].ravel()) == {30.0}

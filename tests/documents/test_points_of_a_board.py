@@ -29,6 +29,38 @@ def test_points_are_read_with_their_places(tmp_path: Path) -> None:
     assert loaded.mistake(("top", 2), "csv", "too thin").line == 5
 
 
+@pytest.mark.parametrize(
+    ("stem", "name"),
+    [
+        ("oak (2), left", "oak (2), left"),
+        ("Eiche_u\u0308ber 3", "Eiche_\u00fcber 3"),  # as some systems write file names
+        ("a\x1b[31mb\u202ec", "a--31mb-c"),
+        ("--=+1' ", "1"),
+        ("<script>", "script"),
+        ("x" * 90, "x" * 80),
+        ("%&", "board"),
+    ],
+)
+def test_a_board_is_named_for_its_file_by_a_name_that_any_page_takes(
+    stem: str, name: str, tmp_path: Path
+) -> None:
+    """Letters, digits and the signs of names stay, all else gives way: a file may be called anything."""
+    file = tmp_path / f"{stem}.csv"
+    file.write_text(GOOD, encoding="utf-8")
+    assert read_board(file).model.name == name
+
+
+def test_a_decimal_comma_is_told(tmp_path: Path) -> None:
+    """One comma too many in a row is taken for a decimal comma, and the point is proposed."""
+    file = tmp_path / "p.csv"
+    file.write_text("x,y,bottom,top\n0,0,1,30,5\n", encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_board(file)
+    assert [(each.line, each.hint) for each in caught.value.mistakes] == [
+        (2, "write the decimal point as '.'")
+    ]
+
+
 def test_every_bad_row_is_named(tmp_path: Path) -> None:
     """Not a number, not finite, too few columns, upside down: one mistake for each, in file order."""
     file = tmp_path / "p.csv"

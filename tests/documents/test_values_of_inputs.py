@@ -66,7 +66,7 @@ def test_a_value_in_another_unit_is_told_as_it_was_written() -> None:
         _, mistakes = values_of(*_trees(job.format(width), recipe), {})
         told += [m.message for m in mistakes]
     assert told == [
-        "got 762 mm, written '30 inch', expected at most 90 mm: finished width",
+        "got 762 mm, written '30 inch', expected at most 90 mm (3.543 in): finished width",
         "got 762 mm, expected at most 90 mm: finished width",
         "got 762 mm, expected at most 90 mm: finished width",
     ]

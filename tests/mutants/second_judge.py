@@ -14,6 +14,7 @@ import shapely
 
 from mutants.second_goals import goals
 from mutants.second_harm import KINDS, Harm, Kerf, Run, verdict
+from mutants.second_limits import beyond, left_over, unready
 from mutants.second_moves import follow
 from mutants.second_reading import SECOND
 from mutants.second_solids import solids
@@ -39,6 +40,11 @@ class SecondJudge:
             for setup in packet.setups
             for program in setup.programs
         }
+        self._control = {
+            program.file: packet.machine.controls.get(program.post)
+            for setup in packet.setups
+            for program in setup.programs
+        }
         self._wood: dict[int, list[Piece]] = {}
         self._scripts: dict[tuple[str, str], Script] = {}
         self._undamaged = {file: _doings(self.read(file, text)) for file, text in texts.items()}
@@ -47,7 +53,12 @@ class SecondJudge:
         """Judge every setup that a damaged file is of; `texts` holds at least the files of those setups."""
         found: list[Harm] = []
         # A text that says the same moves and notes in other words does what the undamaged one did.
-        damaged = {file for file in damaged if _doings(self.read(file, texts[file])) != self._undamaged[file]}
+        damaged = {
+            file
+            for file in damaged
+            if _doings(self.read(file, texts[file])) != self._undamaged[file]
+            or self._not_taken(file, texts[file])
+        }
         for index, setup in enumerate(self.packet.setups):
             if damaged & {program.file for program in setup.programs}:
                 found += self.setup(index, setup, texts, damaged)
@@ -65,6 +76,7 @@ class SecondJudge:
             assert program.tool is not None
             tool = self.packet.tools[program.tool]
             read = self.read(program.file, texts[program.file])
+            harms += self._not_taken(program.file, texts[program.file]) if program.file in damaged else []
             if read.bad is not None:
                 harms += [
                     Harm("left-over", program.file, note.line, sure=True, what=note.said)
@@ -89,6 +101,16 @@ class SecondJudge:
                 self._scripts.clear()
             self._scripts[key] = SECOND[key[0]](text)
         return self._scripts[key]
+
+    def _not_taken(self, file: str, text: str) -> list[Harm]:
+        """Give what the control does not take of a text, and what it would need to hear first."""
+        control = self._control[file]
+        lines = beyond(control, text)
+        harms = [Harm("text", file, line, sure=True, what=what) for line, what in lines]
+        for line, what in unready(control, self.read(file, text).items):
+            harms.append(Harm("rest" if "speed" in what else "tool", file, line, sure=True, what=what))
+        left = left_over(control, text)
+        return harms if left is None else [*harms, Harm("left-over", file, left[0], sure=True, what=left[1])]
 
     def _other(self, setup: Setup, program: Program) -> list[Piece]:
         """Give what is wood too: the bed, and scrap that may be cut, with no uncertainty.

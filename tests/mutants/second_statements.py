@@ -114,7 +114,7 @@ class _Receiver:
                 self.step(number, self.place(words), speed_along, rapid=self.rapid)
                 self.rapid = False
             case "DELAY", [seconds] if _number(seconds) >= 0:
-                pass
+                self.note(number, "wait", float(_number(seconds)))
             case (("STOP" | "OPSTOP"), []) if not slash:
                 self.note(number, "stop", 0.0)
             case "FINI", [] if not slash:

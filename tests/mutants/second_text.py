@@ -194,6 +194,8 @@ class Control:
         if "T" in w:
             self.tool = w["T"]
             self.note(number, "tool", float(self.tool))
+        if g.get(10) == 4:
+            self.note(number, "wait", float(w["P"]))
         if 1 in m:
             if self.tool is None:
                 raise StopsError("M6 and no tool")

@@ -13,7 +13,7 @@ SEEDS = range(1000, 1000 + COUNT)  # none of them is in the small run
 # Of the ten thousand, those that the two judges once judged apart, or whose line was not named.
 ONCE_APART = (
     *(200272, 201036, 202760, 202887, 203784, 203882, 205248),
-    *(205932, 206441, 207495, 207586, 208840, 209696),
+    *(205932, 206441, 207495, 207586, 208840, 209696, 400297, 408512),
 )
 
 pytestmark = pytest.mark.wide

@@ -81,11 +81,29 @@ def test_the_planned_overrun_leaves_nothing() -> None:
 
 def test_lines_lie_where_geometry_says() -> None:
     """D 25, s 20 on 60 mm: none further apart, the outermost at most 10 inside. Source: arithmetic."""
-    places = [place / 1000 for place in line_places(Steps(0.001), 0.0, 60.0, 12.5, 20.0, (-500.0, 500.0))]
+    at = line_places(Steps(0.001), (0.0, 60.0), 12.5, 12.0, 20.0, (-500.0, 500.0))
+    places = [place / 1000 for place in at]
     assert max(b - a for a, b in itertools.pairwise(places)) <= 20.0
     assert places[0] + 12.5 <= 20.0
     assert places[0] <= 10.0
     assert 60 - places[-1] <= 10.0
+
+
+@pytest.mark.parametrize(("diameter", "stepover"), [(25.0, 10.0), (25.0, 20.0), (50.0, 40.0), (63.0, 25.2)])
+def test_a_face_takes_the_fewest_lines(diameter: float, stepover: float) -> None:
+    """Lines of which none bites wider than s clear n s at most, so at least W / s are needed; no more are.
+
+    Half of what neighbours overlap is kept back at the far side. Source: arithmetic.
+    """
+    radius, side = diameter / 2, widest_stepover(diameter / 2) / 2
+    for tenth in range(11, 120):
+        wide = stepover * tenth / 10
+        at = line_places(Steps(0.001), (30.0, 30.0 + wide), radius, side, stepover, (-500.0, 900.0))
+        places = [place / 1000 - 30.0 for place in at]
+        assert len(places) == math.ceil((wide + radius - side) / stepover - 1e-9)
+        assert places[0] + radius <= stepover + 1e-9
+        assert max(b - a for a, b in itertools.pairwise(places)) <= stepover + 1e-9
+        assert wide - places[-1] <= side + 1e-9
 
 
 @pytest.mark.parametrize(

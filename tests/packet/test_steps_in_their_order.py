@@ -264,3 +264,104 @@ def test_what_holds_from_below_is_a_step() -> None:
         steps = told(made().packet, setup.model_copy(update={"beneath": [below]}))
         order = [place(steps, each) for each in ("Draw pencil", begins, "Set the stops", "Try it by hand")]
         assert order == sorted(order)
+
+
+def test_what_holds_anew_goes_on_before_what_held_comes_off() -> None:
+    """Then something holds a board that stays at every moment; where they are in each other's way, a hand."""
+    packet = made().packet
+    first = packet.setups[0].model_copy(update={"shims": []})
+    clamps = [s.name for s in first.solids if s.kind == "side-clamp"]
+    bare = first.model_copy(
+        update={
+            "index": 2,
+            "solids": [s for s in first.solids if s.name not in clamps],
+            "programs": [
+                p.model_copy(update={"standing": [n for n in p.standing if n not in clamps]})
+                for p in first.programs
+            ],
+        }
+    )
+    told_off = f"{len(clamps)} side-clamps"
+    x, y = next(s.outline[0] for s in first.solids if s.name in clamps)
+    for toe, how in (
+        (box("toe-clamp 1", "top-clamp", -200.0), f"first 1 toe-clamp on, only then {told_off} off"),
+        (
+            box("toe-clamp 1", "top-clamp", x, y=y),
+            f"a hand on it all the while: {told_off} off, 1 toe-clamp on",
+        ),
+    ):
+        now = with_solids(bare, toe)
+        two = packet.model_copy(update={"setups": [first, now]})
+        steps = told(two, now)
+        still = place(steps, "Change only what holds")
+        assert how in steps[still][0]
+        assert steps[still][0].endswith(
+            "; the board does not move. Still face A up, edge-1 towards you, end-1 on your left."
+        )
+        assert how in next_setup(two, first)
+        assert not any("press the corners" in text for text, _ in steps)
+        if how.startswith("first"):
+            order = [place(steps, each) for each in ("Set the clamp", "Only now take off", "Try it by hand")]
+            assert [still, *order] == sorted([still, *order])
+        else:
+            assert not any(text.startswith("Only now") for text, _ in steps)
+
+
+def test_a_board_that_made_room_for_another_is_laid_again() -> None:
+    """With a setup of another board between the two it has been off the bed, though it lies as before."""
+    packet = made().packet
+    first = packet.setups[0].model_copy(update={"shims": []})
+    for index, comes in (
+        (2, "All stays; the board does not move. Still"),
+        (3, "Bring the board back, lying"),
+    ):
+        again = first.model_copy(update={"index": index})
+        place(told(packet.model_copy(update={"setups": [first, again]}), again), comes)
+
+
+def test_risers_under_a_board_that_stays_are_not_set_again() -> None:
+    """They stand as they stood; only where the board is laid are they set, as high as one another."""
+    packet = made().packet
+    first = with_solids(packet.setups[0].model_copy(update={"shims": []}), box("riser 1", "riser", 10.0))
+    again = first.model_copy(update={"index": 2})
+    two = packet.model_copy(update={"setups": [first, again]})
+    place(told(two, first), "Set the risers")
+    place(told(two, again), "The risers ")
+    assert not any(text.startswith("Set the risers") for text, _ in told(two, again))
+
+
+def test_a_stop_that_decides_the_length_stands_before_the_boards_come() -> None:
+    """Set by measure; then every board is laid against it, and no left end told that it would overrule."""
+    packet = made().packet
+    ends = next(s for s in packet.setups if {"end-1", "end-2"} <= {c.name for c in s.cuts})
+    left = "5 mm along x from the mark to the board's left end, which lies right of it"
+    first, then = (
+        ends.model_copy(
+            update={
+                "index": index,
+                "cuts": [c for c in ends.cuts if c.name == end],
+                "placing": [Placing(text=left, x=5.0, y=5.0)],
+            }
+        )
+        for index, end in ((1, "end-1"), (2, "end-2"))
+    )
+    stop = box("long-stop at end-1", "stop", -60.0)
+    [lie] = then.lies
+    moved = [[*row[:3], row[3] + (20.0 if n == 0 else 0.0)] for n, row in enumerate(lie.matrix)]
+    then = then.model_copy(update={"lies": [lie.model_copy(update={"matrix": moved})]})
+    for setup, decides in ((with_solids(first, stop), False), (with_solids(then, stop), True)):
+        two = packet.model_copy(update={"setups": [first, setup] if decides else [setup]})
+        steps = told(two, setup, ["Push the trued edge hard against every piece of the fence."])
+        set_first = [n for n, (text, _) in enumerate(steps) if "by measure, not to the board" in text]
+        laid = next(n for n, (text, _) in enumerate(steps) if f"with face {lie.up} up" in text)
+        assert [n < laid for n in set_first] == [True] * decides
+        number = numbered(s.name for s in setup.solids)[stop.name]
+        against = f"end-1 tight against the stop {number}"
+        assert steps[laid][1] == (against if decides else "the board's left end 5 mm right of the mark",)
+        [pushed] = [text for text, _ in steps if text.startswith("Push the trued edge")]
+        assert ("its fresh end against the stop" in pushed) == decides
+        assert (
+            any(text.startswith("Set the stop") and "tight against" in text for text, _ in steps) != decides
+        )
+        measured = [details for text, details in steps if text.startswith("Measure the size")]
+        assert any("length at both edges" in each for d in measured for each in d) == decides

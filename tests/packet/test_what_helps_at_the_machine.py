@@ -13,6 +13,7 @@ from sheet_reading import moves_of
 from stockwright.packet.extras import Extras, extras_of
 from stockwright.packet.last_page import MENDED
 from stockwright.packet.model import Packet, ZeroWrong
+from stockwright.packet.model.setup import Position
 from stockwright.packet.placing import size_of
 from stockwright.packet.sheet import as_html, contents
 from stockwright.packet.steps.turning import next_setup
@@ -124,6 +125,41 @@ def test_the_end_of_a_setup_says_what_comes_next(told: dict[str, Any]) -> None:
         assert found[1] in laid[number - 1].replace(found[1].capitalize(), found[1])
         up = re.search(r"Face ([AB]) up", texts[-1])
         assert up is None or f"face {up[1]} up" in laid[number - 1]
+
+
+def _fitting(packet: Packet) -> list[str]:
+    page = as_html(contents(packet, {}, "mm", Extras()))
+    return re.findall(r"Spindle locked out\. (Fit |“[^”]*” \([^)]*\) stays in)", page)
+
+
+def test_a_cutter_that_stays_in_is_not_fitted_again() -> None:
+    """It is looked at; it is fitted where it was out: another one in, a pin in the collet, files run."""
+    packet = sample().packet
+    setups = list(packet.setups)
+    tools = [setup.programs[0].tool for setup in setups]
+    told = _fitting(packet)
+    assert [each == "Fit " for each in told] == [
+        number == 0 or tool != tools[number - 1] for number, tool in enumerate(tools)
+    ]
+    again = next(number for number, each in enumerate(told) if each != "Fit ")
+    pin = "Before it is clamped, touch that part with a straight pin in the collet at x 30 mm."
+    pinned, run = list(setups), list(setups)
+    pinned[again] = setups[again].model_copy(update={"notes": [pin]})
+    done = [program.model_copy(update={"done": True}) for program in setups[again - 1].programs]
+    run[again - 1] = setups[again - 1].model_copy(update={"programs": done})
+    for changed in (pinned, run):
+        assert _fitting(packet.model_copy(update={"setups": changed}))[-len(setups) + again] == "Fit "
+
+
+def test_a_board_slid_along_is_measured_across_at_its_last_position() -> None:
+    """Before that edge-2 is not there from end to end: no line asks how wide the board is."""
+    packet = sample().packet
+    setup = next(each for each in packet.setups if any(cut.name == "edge-2" for cut in each.cuts))
+    for number, asked in ((1, 0), (2, 1)):
+        slid = Position(number=number, count=2, by=400.0, reach=(0.0, 600.0))
+        at = [each.model_copy(update={"position": slid} if each is setup else {}) for each in packet.setups]
+        page = as_html(contents(packet.model_copy(update={"setups": at}), {}, "mm", Extras()))
+        assert page.count("<span>Width</span>") == asked
 
 
 def test_of_another_board_s_setup_no_more_is_said_than_a_share_of_a_batch_knows() -> None:

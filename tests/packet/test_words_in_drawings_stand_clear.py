@@ -35,6 +35,9 @@ THIN, SLIM, BROAD, REST, BOLD = 0.28, 0.36, 0.85, 0.556, 1.06
 HIGH = 0.78  # of what is seen of a word, by the height of its letters
 MARK = 2.0  # paper mm across every mark: shims, the ring of x and y, the triangle of z
 LEAST = 10.0  # points
+# A shim, with its thickness or without, and a place that is read; not the mark's arrows, nor z zero.
+NAMED = re.compile(r"(?!x$|y$|z 0$)[a-z]{1,2}( [\d.]+)?|H\d+")
+STANDING = {f"solid {kind}" for kind in ("fence", "side-clamp", "stop", "backing")}
 
 
 def box_of(text: ET.Element, size: float) -> Box:
@@ -66,6 +69,17 @@ def marks(drawing: ET.Element) -> Iterator[tuple[str, Box]]:
             )
 
 
+def standing(drawing: ET.Element) -> Iterator[tuple[str, Box]]:
+    """Yield what stands on the bed, paper mm: each bears its own number, and no other thing's name."""
+    [group] = [g for g in drawing.iter(f"{SVG}g") if g.get("data-frame") == "work"]
+    a, _, _, d, e, f = map(float, group.attrib["transform"].removeprefix("matrix(")[:-1].split())
+    for each in group:
+        if each.get("class") in STANDING and each.get("data-name"):
+            points = np.array([pair.split(",") for pair in each.attrib["points"].split()], dtype=float)
+            (x0, y1), (x1, y0) = points.min(axis=0) * (a, d) + (e, f), points.max(axis=0) * (a, d) + (e, f)
+            yield each.attrib["data-name"], (x0, y0, x1, y1)
+
+
 def faults(drawing: ET.Element) -> Iterator[str]:
     """Yield what lies on what in a drawing, and what sticks out of it."""
     _, _, wide, high = map(float, drawing.attrib["viewBox"].split())
@@ -77,6 +91,10 @@ def faults(drawing: ET.Element) -> Iterator[str]:
     ):
         if min(p[2], q[2]) - max(p[0], q[0]) > 0.05 and min(p[3], q[3]) - max(p[1], q[1]) > 0.05:
             yield f"“{first}” on “{second}”"
+    for (said, p), (number, q) in itertools.product(boxes, standing(drawing)):
+        across, down = min(p[2], q[2]) - max(p[0], q[0]), min(p[3], q[3]) - max(p[1], q[1])
+        if NAMED.fullmatch(said) and min(across, down) > 0.3:
+            yield f"“{said}” beside the number of {number}"
     for said, box in boxes:
         if box[0] < -0.05 or box[1] < -0.05 or box[2] > wide + 0.05 or box[3] > high + 0.05:
             yield f"“{said}” sticks out"

@@ -65,6 +65,22 @@ def test_what_a_check_wrote_is_told_in_inches(text: str, said: str) -> None:
     assert Writing("inch").words(text) == said
 
 
+def test_cells_are_told_as_a_person_would() -> None:
+    """A cell of a millimetre is no thousandths of an inch: to one figure, and about."""
+    assert Writing("mm").cells(0.5) == "0.5 mm cells"
+    assert [Writing("inch").cells(cell) for cell in (1.0, 0.25)] == [
+        "cells about 0.04 in wide",
+        "cells about 0.01 in wide",
+    ]
+
+
+def test_what_is_left_as_it_is_is_said_once() -> None:
+    """One size left as it is stands among the others; where all are, that is said in words."""
+    writing = Writing("mm")
+    assert writing.sizes((820.0, None, 30.0)) == "820 mm × as it is × 30 mm"
+    assert writing.sizes((None, None, None)) == "sizes stay as they are"
+
+
 def test_a_block_for_the_zero_is_one_that_somebody_owns() -> None:
     """10 mm, or 3/8 in however inches are read."""
     assert Writing("mm").shown(GAUGE["mm"]) == "10 mm"

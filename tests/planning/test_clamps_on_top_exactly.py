@@ -93,7 +93,7 @@ def test_too_few_clamps_are_told_with_how_many_there_are() -> None:
     # 90 mm leave 44 mm for two middles that must stand 46 mm apart: each may be a millimetre narrower.
     solids, [found] = stood(clamping(ARM, length=90.0))
     assert (len(solids), found.measured, found.limit) == (2, 1.0, 2.0)
-    assert found.remedy.startswith("list clamps at most 39.0 mm wide, or lower the fence between them")
+    assert found.remedy == "list clamps at most 39.0 mm wide, or hold this board another way"
     assert stood(clamping(ARM, length=92.0))[1] == []
     walls: Any = {"walls": {"end-1": CUTTER, "end-2": CUTTER}, "stop_lines": {"end-1": 0.0, "end-2": 50.0}}
     solids, [found] = stood(clamping(ARM, length=50.0, **walls))
@@ -149,7 +149,18 @@ def test_a_high_fence_thins_clamps_out() -> None:
     wide = solid("fence", rectangle(60.0, -46.0, 400.0, -6.0), kind="fence", top=40.0)
     _, [found] = stood(clamping(ARM, length=400.0), standing=(wide,))
     assert (found.measured, found.limit) == (1.0, 2.0)
-    assert found.remedy.startswith("list clamps at most 40.0 mm wide, or lower the fence between them")
+    assert found.remedy.startswith("leave a gap of 42.0 mm in the fence near either end of the board, or")
+    gap = replace(wide, outline=rectangle(60.0, -46.0, 347.0, -6.0))
+    assert middles(clamping(ARM, length=400.0), gap) == middles(clamping(ARM, length=400.0))
+
+
+def test_a_bolted_clamp_is_not_moved_aside_onto_a_high_fence() -> None:
+    """The slot nearest to where it is wanted runs under a piece of the fence: it stands in the next one."""
+    slots = Places(tuple(("y", x + 200.0) for x in (32.0, 330.0, 360.0)), (), 1.0)
+    bare = clamping(replace(ARM, arm=160.0), length=400.0, places=slots)
+    assert middles(bare) == [32.0, 360.0]
+    far = solid("fence", rectangle(372.0, -46.0, 420.0, -6.0), kind="fence", top=40.0)
+    assert middles(bare, far) == [32.0, 330.0]
 
 
 def test_what_rides_with_the_spindle_keeps_off_an_arm() -> None:

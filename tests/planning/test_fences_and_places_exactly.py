@@ -59,6 +59,17 @@ def test_a_board_lies_where_most_of_the_fence_stays_behind_it() -> None:
         assert _along_fence(own, (0.0, 10.0), (0.0, 300.0), ((50.0, keep),)) == shift
 
 
+def test_a_third_of_a_board_is_to_have_a_fence_behind_it() -> None:
+    """Less of it guides the board badly, and warns, saying what a chip does."""
+    g: Any = SimpleNamespace(against_fence=True)
+    pieces = [solid("a", rectangle(100, -9, 220, 0), kind="fence")]
+    assert fence_too_little(g, pieces, shapely.box(0.0, 0.0, 360.0, 90.0), 3) == []
+    [found] = fence_too_little(g, pieces, shapely.box(0.0, 0.0, 480.0, 90.0), 3)
+    assert (found.level, found.measured, found.limit) == ("warn", 120.0, 160.0)
+    assert "a chip of 0.1 mm at one end of it turns the board by 0.4 mm over its length" in found.message
+    assert "120 mm each at most" in found.remedy
+
+
 def test_sixty_millimetres_of_fence_must_stay() -> None:
     """From the first piece that stays to the last; less is refused with what there is."""
     g: Any = SimpleNamespace(against_fence=True)
@@ -66,7 +77,7 @@ def test_sixty_millimetres_of_fence_must_stay() -> None:
         solid("a", rectangle(0, -9, 20, 0), kind="fence"),
         solid("b", rectangle(50, -9, 60, 0), kind="fence"),
     ]
-    board = shapely.box(-10.0, 0.0, 500.0, 90.0)
+    board = shapely.box(-10.0, 0.0, 170.0, 90.0)
     assert fence_too_little(g, ends, board, 3) == []
     none: Any = SimpleNamespace(against_fence=False)
     assert fence_too_little(none, [], board, 3) == []

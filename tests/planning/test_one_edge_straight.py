@@ -84,7 +84,7 @@ def test_a_board_without_length_is_not_called_narrow(job: Job) -> None:
     found: list[Finding] = []
     pointed = np.array([[0.0, 0.0], [300.0, 0.0], [150.0, 200.0]])
     _along_one_edge(job.boards[0], (pointed,), step, None, found)
-    assert [(f.rule, f.level) for f in found] == [("board-too-short", "refuse")]
+    assert [(f.rule, f.level, f.measured) for f in found] == [("board-too-short", "refuse", 0.0)]
 
 
 def test_no_scrap_stands_in_the_air(setups: tuple[Setup, ...]) -> None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import pytest
 import shapely
 
@@ -15,6 +16,7 @@ from setups import edge, face, shop
 from stockwright.findings import Finding
 from stockwright.hold_downs import Stop
 from stockwright.job import EdgeStep, FaceStep, MateStep, Side, Zone
+from stockwright.planning import sliding
 from stockwright.planning.groups import Group
 from stockwright.planning.setup import WallGoal
 from stockwright.planning.sliding import (
@@ -28,8 +30,6 @@ from stockwright.planning.sliding import (
 from stockwright.planning.wood import Place
 
 if TYPE_CHECKING:
-    import numpy as np
-
     from stockwright.machine import Shop
 
 FACER, MILL = facer(corner_radius=4.0), end_mill()
@@ -278,6 +278,26 @@ def test_a_part_of_a_face_ends_where_the_rim_ends(two: tuple[Position, ...]) -> 
     part, _ = face_part(wood, Place("A", 0, (-655.0, 0.0, 0.0)), wide, two[0])
     # No pass bites wider than the flat of the cutter, 42 mm, less one.
     assert bounds(part.region)[0] == -145.0 + 25.0 - 41.0 / 2
+
+
+def test_wood_that_the_rim_takes_beyond_a_part_is_taken_level_by_level(
+    two: tuple[Position, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A board that rises beyond the border is as high there, for the levels, as the cutter's rim finds it."""
+
+    def rises(wood: object, place: object, region: shapely.Polygon) -> tuple[np.ndarray, ...]:
+        """Rise by a tenth of a millimetre with each to the left, and by a hundredth with each away."""
+        x0, y0, x1, y1 = region.bounds
+        x, y = np.linspace(x0, x1, 21), np.linspace(y0, y1, 5)
+        return x, y, 100.0 - 0.1 * x[:, None] + 0.01 * y[None, :]
+
+    monkeypatch.setattr(sliding, "wood_over", rises)
+    at, wood = two[0], flat_wood(1400.0, 200.0, 25.0)
+    whole = face(size=(1400.0, 200.0), at=(at.shift, 0.0), tool=FACER, z=20.0, stepover=30.0)
+    part, _ = face_part(wood, Place("A", 0, (at.shift, 0.0, 0.0)), whole, at)
+    assert part.grid_x[0] == -135.0
+    assert part.wood[0] == pytest.approx(100.0 + 14.5 + 0.01 * part.grid_y)  # as at the goal's border, -145
+    assert part.wood[1] == pytest.approx(100.0 - 0.1 * part.grid_x[1] + 0.01 * part.grid_y)
 
 
 def test_a_part_of_a_face_that_is_cut_from_the_left() -> None:

@@ -224,7 +224,8 @@ def test_guesses_are_told_as_guesses() -> None:
 
 def test_nothing_is_higher_than_the_zone_or_the_face_cut_allows() -> None:
     """The lower of two: the zone's height, and 3 mm of margin under a face cut; met exactly it fits."""
-    for below, cut_low, fits in ((14.0, np.inf, True), (13.9, np.inf, False), (99.0, 17.0, True)):
+    exact = 14.0 - 1e-9  # as a sum of inches may give it
+    for below, cut_low, fits in ((exact, np.inf, True), (13.9, np.inf, False), (99.0, 17.0, True)):
         assert (held(clamping(SIDE, cut_low=cut_low), *EDGES, below=below).found == []) is fits
     [found] = held(clamping(SIDE, cut_low=16.5), *EDGES, below=None).found
     assert (found.rule, found.measured, found.limit) == ("no-hold-down", 14.0, 13.5)

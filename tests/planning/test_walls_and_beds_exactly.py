@@ -149,6 +149,8 @@ def test_a_face_is_cut_over_the_whole_board() -> None:
     weak = depth_for_power(100.0, FACTOR, PRESSURE, 35.0, FACER.feed)
     assert 0.5 < weak < 2.0
     assert face_cut(wood(), HERE, face(), 100.0).stepdown == weak
+    # Wood that cuts harder bears less; it is reckoned with as the check of its power does.
+    assert face_cut(wood(), HERE, face(), 100.0, 1.1 * PRESSURE).stepdown == pytest.approx(weak / 1.1)
     assert face_cut(wood(), HERE, face(), 1.0).stepdown == 0.5
 
 

@@ -83,6 +83,14 @@ def test_both_places_are_told(
         assert reason.message.endswith(f"{name} is at {OUTWARD[name][0]} {belongs:.3f}")
 
 
+def test_a_wrong_name_is_told_also_where_no_wood_stays() -> None:
+    """Walls that leave nothing of the board between them: where it belongs is then measured from zero."""
+    document = small_document()["setups"][0]
+    document["goals"] = [goal_at("right", "end-1")]
+    [reason] = judge_names(Setup.model_validate(document), "plank", shapely.Polygon(), 0.0)
+    assert (reason.rule, reason.measured, reason.limit) == ("goal-misnamed", 200, 0)
+
+
 def test_a_slanting_or_hollow_side_keeps_its_name() -> None:
     """A side is known by its chord: 59 degrees aslant it still is that side, 61 degrees it is another."""
     hollow = goal_at("near", "edge-1") | {"path": [[0, 0], [100, 60], [200, 0]]}

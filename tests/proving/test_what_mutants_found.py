@@ -65,3 +65,19 @@ def test_a_rapid_that_leaves_a_kerf_aslant_may_go_aside_first(rapids: str, *, cl
     lines[EDGE][at] = "G0 X-12.000 Y107.800 Z60.000"
     proof = prove(Packet.model_validate(document), small_texts(lines)).proof
     assert [(r.rule, r.line) for r in proof.reasons] == ([] if clean else [("meets-the-bed", at + 1)])
+
+
+@pytest.mark.parametrize(("y", "clean"), [("107.000", True), ("108.000", False)])
+def test_a_rapid_back_through_scrap_is_asked_for_where_the_scrap_is(y: str, *, clean: bool) -> None:
+    """In the kerf it meets no block, though it goes on 20 mm beyond the kerf; a little aside it does."""
+    document, lines = small_document(), small_lines()
+    block = {"name": "scrap", "kind": "backing", "bottom": 0, "top": 20, "may_cut_to": -1}
+    outline = [[200, 102], [220, 102], [220, 114], [200, 114]]
+    setup = document["setups"][2]
+    setup["solids"].append(block | {"outline": outline})
+    for program in setup["programs"]:
+        program["standing"].append("scrap")
+    at = len(lines[EDGE]) - 1 - lines[EDGE][::-1].index("G0 Z60.000")
+    lines[EDGE][at:at] = ["G0 Z5.000", f"G1 Y{y}", "G0 X340.000"]
+    proof = prove(Packet.model_validate(document), small_texts(lines)).proof
+    assert [(r.rule, r.line) for r in proof.reasons] == ([] if clean else [("cutter-touches-solid", at + 3)])

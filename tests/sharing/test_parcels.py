@@ -73,6 +73,16 @@ def test_a_parcel_is_the_same_each_time(tmp_path: Path) -> None:
     assert _packed(tmp_path / "a") == _packed(tmp_path / "b")
 
 
+@pytest.mark.parametrize(
+    ("said", "code"), [("a\nb", "wrong-type"), ("\udcff", "wrong-type"), ("a" * 2001, "out-of-range")]
+)
+def test_terms_that_no_terminal_could_show_are_mistakes(said: str, code: str) -> None:
+    """Author and licence at once, each under its option, before a parcel is made that nobody could open."""
+    with pytest.raises(InputError) as caught:
+        pack(Asked("four-sides-square", author=said, licence=said))
+    assert [(m.file, m.code) for m in caught.value.mistakes] == [("--author", code), ("--licence", code)]
+
+
 def test_what_comes_out_is_what_went_in(tmp_path: Path) -> None:
     """The recipe reads as the same one, with its terms and its parent beside it."""
     opened = unpack(_saved(tmp_path, _packed(tmp_path)))
@@ -182,7 +192,8 @@ def test_what_changes_is_shown_before_it_is_replaced(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="earlier parcel"):
         deliver(tmp_path / "here", second.files, sort=PARCEL)
     deliver(tmp_path / "here", second.files, replace=True, sort=PARCEL)
-    assert changes(second, tmp_path / "here") == ["1.1.0, then 1.1.0"]
+    same = "nothing of what the recipe does; it is 1.1.0 as well"
+    assert changes(second, tmp_path / "here") == [same]
 
 
 def test_a_name_that_no_other_system_reads_is_not_packed(tmp_path: Path) -> None:

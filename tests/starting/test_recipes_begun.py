@@ -18,8 +18,7 @@ from stockwright.documents.load import read_recipe
 from stockwright.fitting.ranges import Search, open_inputs
 from stockwright.fitting.trial import Bench
 from stockwright.mistakes import InputError
-from stockwright.starting.recipe import Wish, _last_passes, new_recipe
-from stockwright.starting.recipe_text import recipe_lines
+from stockwright.starting.recipe import new_recipe
 
 if TYPE_CHECKING:
     from stockwright.documents.loaded import Loaded
@@ -117,31 +116,77 @@ def test_no_answer_at_all_is_a_board_squared(tmp_path: Path) -> None:
     )
 
 
-def test_like_another_recipe(tmp_path: Path) -> None:
-    """Answers left empty are those of the recipe it is to be like."""
-    model = read_document(_begun(tmp_path, ["mine"], "both-faces-under-clamps"), "recipe").model
-    assert model.name == "mine"
-    assert [zone.where for zone in model.holding.values()] == [("face",)]
-    assert model.tolerance.flatness == 0.4
+@pytest.mark.parametrize("like", sorted(p.stem for p in (ROOT / "recipes").glob("*.yaml")))
+def test_like_another_recipe(like: str, tmp_path: Path) -> None:
+    """Answers left empty are those of the recipe followed; its text is kept but for its name."""
+    text = _begun(tmp_path, ["mine"], like).read_text(encoding="utf-8")
+    followed = (ROOT / "recipes" / f"{like}.yaml").read_text(encoding="utf-8")
+    assert text == followed.replace(f"name: {like}", "name: mine", 1)
 
 
-def test_what_is_said_of_last_passes_is_kept(tmp_path: Path) -> None:
-    """`light` and `spring`, which no question asks for, are those of the recipe followed, side by side."""
-    read = read_recipe("leg-blanks")[0].model
-    rest = ["mine", "", "both", "both", "both", "two", "top"]
-    for lines in ([], rest):
-        (folder := tmp_path / str(len(lines))).mkdir()
-        model = read_document(_begun(folder, lines, "leg-blanks"), "recipe").model
-        said = _last_passes(model)
-        assert {s for s in ("edge-1", "edge-2") if said[s] == ("light: 0.3 mm, spring: yes",)} == {
-            "edge-1",
-            "edge-2",
-        }
-        assert said["end-1"] == _last_passes(read).get("end-1", ("",))
-    wish = Wish("a", visits="two", last_pass={"A": ("light: 1 mm", "light: 0.2 mm"), "B": ("light: 0.1 mm",)})
-    text = "\n".join(recipe_lines(wish))
-    assert re.findall("light: [0-9.]+ mm", text) == [f"light: {n} mm" for n in ("1", "0.1", "0.2", "0.1")]
-    assert "light" not in "\n".join(recipe_lines(Wish("a", visits="two")))
+def test_what_is_answered_otherwise_changes_in_the_text_alone(tmp_path: Path) -> None:
+    """A new sentence, new limits and a tolerance that the parent had stand in the text; comments stay."""
+    lines = ["mine", "Short.", "", "", "", "", "", "1 in to 2 in", "", "200 mm to 400 mm", "0.2 mm"]
+    out = _begun(tmp_path, lines, "end-grain-block")
+    text = out.read_text(encoding="utf-8")
+    model = read_document(out, "recipe").model
+    assert 'about: "Short."\nextends: four-sides-square\n' in text
+    assert "length:    {from: 200 mm, to: 400 mm}     # x of a block runs" in text
+    assert (str(model.inputs["thickness"].low), model.tolerance.flatness) == ("25.4 mm", 0.2)
+    assert model.steps == read_recipe("end-grain-block")[0].model.steps
+
+
+def test_a_recipe_beside_its_parent_is_written_whole_elsewhere(tmp_path: Path) -> None:
+    """Beside its parent the new recipe extends it too; in another folder, where none lies, it is whole."""
+    for name in ("here", "there"):
+        (tmp_path / name).mkdir()
+    base = (ROOT / "recipes" / "both-faces.yaml").read_text(encoding="utf-8")
+    (tmp_path / "here" / "base.yaml").write_text(base, encoding="utf-8")
+    child = "stockwright: recipe/1\nname: child\nversion: 2.0.0\nextends: base.yaml\n"
+    like = tmp_path / "here" / "child.yaml"
+    like.write_text(f"{child}tolerance: {{flatness: 0.2 mm}}\n", encoding="utf-8")
+    here, there = (_begun(tmp_path / name, ["mine"], str(like)) for name in ("here", "there"))
+    assert "extends: base.yaml" in here.read_text(encoding="utf-8")
+    assert "extends" not in there.read_text(encoding="utf-8")
+    models = [read_document(each, "recipe").model for each in (here, there)]
+    assert models[0] == models[1]
+    assert (models[0].name, models[0].version, models[0].tolerance.flatness) == ("mine", "1.0.0", 0.2)
+
+
+def test_other_sides_keep_what_is_said_of_each(tmp_path: Path) -> None:
+    """Where other sides are cut, what the recipe says of those still cut is kept, and inputs it names."""
+    begun = _begun(tmp_path, ["mine", "", "none", "one", "both"], "edges-for-gluing")
+    model = read_document(begun, "recipe").model
+    assert list(model.inputs) == ["length", "thickness", "thick", "hollow"]
+    assert [step.edge for step in model.steps if getattr(step, "hollow", None) is not None] == ["edge-1"]
+    (tmp_path / "block").mkdir()
+    text = _begun(tmp_path / "block", ["mine", "", "", "one", "none"], "end-grain-block").read_text(
+        encoding="utf-8"
+    )
+    said = "direction: conventional, perimeter: first, stepdown: 1 mm, light: 0.3 mm, hold"
+    assert "take: least\n    direction: conventional\n" in text
+    assert f'to: "=thickness", {said}' in text
+    assert "edge-1, tool: edge-cutter, stepdown: 3 mm, light: 0.3 mm, hold" in text
+
+
+def test_what_finds_no_place_is_told(tmp_path: Path) -> None:
+    """What the recipe followed says and the new one cannot keep is named; sides no longer cut are not."""
+    lines = io.StringIO("mine\n\nboth\nboth\nnone\none\ntop\n")
+    said = new_recipe(tmp_path / "begun.yaml", "slats-side-by-side", Answers(lines))
+    assert "of slats-side-by-side it does not keep: face A: together; face B: together; already" in said
+
+
+def test_two_visits_like_two_keep_each_cuts_own_words(tmp_path: Path) -> None:
+    """A side cut twice keeps what is said of each time; the rest keeps its sentence and its length."""
+    text = (ROOT / "recipes" / "two-visits.yaml").read_text(encoding="utf-8")
+    text = text.replace("take: half-of-surplus,", "take: half-of-surplus, light: 1 mm,")
+    text = text.replace('"=thickness + allowance",', '"=thickness + allowance", light: 0.2 mm,')
+    like = tmp_path / "like.yaml"
+    like.write_text(text.replace("by-moisture ", "2 mm ", 1), encoding="utf-8")
+    begun = _begun(tmp_path, ["mine", "", "", "", "none"], str(like)).read_text(encoding="utf-8")
+    assert re.findall("light: [0-9.]+ mm", begun) == ["light: 1 mm", "light: 0.2 mm"]
+    assert "until it weighs the same on two days running" in begun
+    assert "moved: 2 mm" in begun
 
 
 def test_the_same_answers_give_the_same_bytes(tmp_path: Path) -> None:

@@ -33,6 +33,8 @@ CASES = [
     (JOB, LENGTH, "length: 100000.1 mm", "out-of-range"),
     (JOB, LENGTH, "length: 1/0 mm", "wrong-type"),
     (JOB, LENGTH, "length: 15 45/127 in", "done"),  # 390 mm to a millionth: read exactly
+    (JOB, LENGTH, "length: 419.5 mm", "done"),  # 0.25 mm off each end, less than the last pass takes
+    (JOB, "width: 118 mm", "width: 140 mm", "nothing-to-cut"),  # as wide as the board
     (BOARD, WIDE, "width: 0 mm", "out-of-range"),
     (BOARD, WIDE, "width: -0 mm", "out-of-range"),
     (BOARD, WIDE, "width: 0.001 mm", "board-too-narrow"),

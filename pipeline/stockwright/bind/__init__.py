@@ -73,7 +73,7 @@ def bind(
     fenceless = bound_shop.fence is None and any(isinstance(s, TurnStep) for s in steps)
     fence = (_no_fence(),) if fenceless else ()
     if lacking:
-        raise Refused((*lacking, *fence))
+        raise Refused((*lacking, *fence), shop=bound_shop)
     assert found_post is not None
     digest = "sha256:" + hashlib.sha256(documents.recipe.text.encode()).hexdigest()
     bound = Job(
@@ -161,7 +161,10 @@ def post_of(instead: str | None, named: str | None, folder: Path | None, place: 
             return None
         if wrong := elsewhere(name, folder):
             raise InputError([replace(place, code="outside-folder", message=wrong, hint=ELSEWHERE)])
-        return load_profile(folder / name)
+        try:
+            return load_profile(folder / name)
+        except InputError as error:
+            raise InputError([_named_at(place, m) for m in error.mistakes]) from None
     try:
         return load_post(name)
     except InputError as error:
@@ -170,6 +173,13 @@ def post_of(instead: str | None, named: str | None, folder: Path | None, place: 
         raise InputError(
             [replace(place, code=m.code, message=m.message, hint=m.hint) for m in error.mistakes]
         ) from None
+
+
+def _named_at(place: Mistake, found: Mistake) -> Mistake:
+    """Return a mistake that has a place: its own, or else where the file that it is about was named."""
+    if found.line:
+        return found
+    return replace(place, code=found.code, message=f"{found.file}: {found.message}", hint=found.hint)
 
 
 def _no_fence() -> Finding:

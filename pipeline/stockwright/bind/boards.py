@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 __all__ = ["bind_board"]
 
 LONGEST, WIDEST, THICKEST = 30_000.0, 5_000.0, 400.0  # mm, of any board: common practice, no source
+THINNEST_LISTED = 5.0  # mm: a list in inches says no more of any board; common practice, no source
 _TOLD = 5  # touches left out that a note names one by one
 
 
@@ -89,7 +90,15 @@ def _from_points(
     from stockwright.board.points import board_from_points
 
     board, problems = board_from_points(points.name, points.x, points.y, points.bottom, points.top)
-    return board, [_mistake(loaded, p) for p in problems]
+    mistakes = [_mistake(loaded, p) for p in problems]
+    thick = max((high - low for low, high in zip(points.bottom, points.top, strict=True)), default=0.0)
+    if 0.0 < thick < THINNEST_LISTED:
+        message = f"the board would be {thick:g} mm thick at most, and a list of points is in mm"
+        hint = (
+            "are these inches? multiply them by 25.4, or write a board's document, where lengths have units"
+        )
+        mistakes.append(loaded.mistake(("top",), "out-of-range", message, hint))
+    return None if mistakes else board, mistakes
 
 
 def _from_document(document: BoardDocument) -> tuple[Board | None, list[Problem]]:

@@ -36,6 +36,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Problem", "board_from_points", "board_from_readings"]
 
+_SLIP = 0.8  # of the thickness
+
 
 def board_from_readings(
     name: str,
@@ -57,6 +59,9 @@ def board_from_readings(
     if outline is not None:
         problems += stations_off(outline, along, across, lines)
     thick = np.array([[np.nan if t is None else t for t in row] for row in thickness], dtype=float)
+    problems += _slips("heights", top, thick)
+    if turned_over is not None:
+        problems += _slips("turned-over", np.asarray(turned_over, dtype=float), thick)
     problems += _thin_air(top, thick, reading)
     bottom, more, random = _underside(along, across, top, thick, turned_over, reading, notes)
     problems += more
@@ -74,6 +79,40 @@ def board_from_readings(
         f"{max(above, below):.2f} mm for what the board may do between and beyond the stations."
     )
     return Board(name, outline, along, across, top, bottom, within, notes=tuple(notes)), []
+
+
+def _slips(where: str, heights: Floats, thick: Floats) -> list[Problem]:
+    """Return a problem for each height that stands off those round it by nearly what the board is thick.
+
+    No sawn board bends so between two stations, and a decimal point that slips moves a height by nine tenths
+    of itself or more: common practice, no source.
+    """
+    if min(heights.shape) < 2 or not np.isfinite(thick).any():
+        return []
+    thickness = _middle(thick[np.isfinite(thick)])
+    found = []
+    for i, j in np.ndindex(*heights.shape):
+        near = heights[max(i - 1, 0) : i + 2, max(j - 1, 0) : j + 2]
+        # With itself among four or more, the middle of them is moved by no single slip.
+        middle = _middle(near)
+        off = abs(heights[i, j] - middle)
+        if off > _SLIP * thickness:
+            found.append(
+                Problem(
+                    (where, "rows", i, j),
+                    f"{heights[i, j]:g} mm stands {off:.1f} mm off what was read round it, and the board is "
+                    f"{thickness:g} mm thick",
+                    "is a digit or the decimal point wrong?",
+                    code="out-of-range",
+                )
+            )
+    return found
+
+
+def _middle(values: Floats) -> float:
+    """Return the median; numpy's own loads masked arrays, which nothing here needs."""
+    ordered, n = np.sort(values, axis=None), values.size
+    return float(ordered[(n - 1) // 2] + ordered[n // 2]) / 2.0
 
 
 def _thin_air(top: Floats, thick: Floats, reading: float) -> list[Problem]:

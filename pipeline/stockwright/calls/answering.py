@@ -8,6 +8,7 @@ reports what is wrong in the same form, also a wrong call: mistakes with exit co
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import sys
 from typing import TYPE_CHECKING
@@ -27,6 +28,8 @@ __all__ = [
     "answering",
     "asking",
     "called_wrongly",
+    "cannot_answer",
+    "closed_ones_opened",
     "give",
     "nobody_reads",
     "not_one_of",
@@ -36,6 +39,7 @@ __all__ = [
     "values_said",
 ]
 
+NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO}  # as writing into a stream says
 BROKEN_PIPE, INTERRUPTED = 128 + 13, 128 + 2  # as shells count a signal
 
 # The base of every error of a call, told by a public heir: where typer keeps the base itself has changed.
@@ -136,6 +140,10 @@ def answering(as_json: bool) -> Iterator[None]:
                 from stockwright.calls.told_job import writing_of_job
 
                 writing = writing_of_job(refused.job)
+            elif refused.shop is not None:
+                from stockwright.calls.told_job import writing_of_shop
+
+                writing = writing_of_shop(refused.shop)
             tell(terminal.refused_lines(refused.findings, writing), instead_of_it=True)
         raise typer.Exit(1) from None
     except BrokenPipeError:
@@ -150,6 +158,29 @@ def nobody_reads() -> int:
     # Python would complain at its end about what it cannot write.
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return BROKEN_PIPE
+
+
+def cannot_answer(error: OSError) -> int:
+    """Say that the answer could not be written, as on a full disk; what a packet's call made stands.
+
+    Raises the error again where it is of a file, or no stream's.
+    """
+    if error.filename is not None or error.errno not in NO_ROOM:
+        raise error
+    nobody_reads()
+    with contextlib.suppress(OSError):
+        message = f"the answer could not be written: {error.strerror or type(error).__name__}"
+        sys.stderr.write(f"stockwright: cannot-write: {message}\n")
+        sys.stderr.flush()
+    return 2
+
+
+def closed_ones_opened() -> None:
+    """Open the streams that the caller had closed, to nothing: no file may get a stream's number."""
+    reading, writing = ("r", os.O_RDONLY), ("w", os.O_WRONLY)
+    for name, (mode, flags) in (("stdin", reading), ("stdout", writing), ("stderr", writing)):
+        if getattr(sys, name) is None:
+            setattr(sys, name, os.fdopen(os.open(os.devnull, flags), mode))
 
 
 def _mistaken(mistakes: Sequence[Mistake], as_json: bool) -> None:

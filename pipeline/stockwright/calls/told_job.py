@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from stockwright.board.surface import Board
     from stockwright.findings import Finding
     from stockwright.job import Job
+    from stockwright.machine import Shop
     from stockwright.packet.model import Packet
     from stockwright.planning import Plan
     from stockwright.planning.piece import Piece
@@ -41,6 +42,7 @@ __all__ = [
     "setup_rows",
     "table_lines",
     "writing_of_job",
+    "writing_of_shop",
 ]
 
 Row = tuple[str, ...]  # setup, title, cutters, depth, thickness left: as they are told
@@ -54,9 +56,12 @@ _SEATED = {
 
 def writing_of_job(job: Job) -> Writing:
     """Return how the people of a job read lengths; names from its documents are left as they are."""
-    shop = job.shop
-    names = {job.name, shop.name, *(b.name for b in job.boards), *(t.name for t in shop.tools)}
-    names |= {h.name for h in shop.hold_downs}
+    return writing_of_shop(job.shop, job.name, *(b.name for b in job.boards))
+
+
+def writing_of_shop(shop: Shop, *more: str) -> Writing:
+    """Return how the people of a shop read lengths; its names, and `more`, are left as they are."""
+    names = {shop.name, *more, *(t.name for t in shop.tools), *(h.name for h in shop.hold_downs)}
     return Writing(shop.units, shop.inch_as, tuple(sorted(names)))
 
 

@@ -59,13 +59,22 @@ def board_bows_under_clamps(situation: Situation) -> tuple[Finding, ...]:
             grips = [grip for grip in setup.grips if grip.board == lie.board]
             kinds = [board.species for board in situation.job.boards if board.name == lie.board]
             wood = stiffness_of(kinds[0] if kinds else None)
-            bends = [*_squeezed(setup, grips, most, wood), *_pressed(setup, lie.board, grips, most, wood)]
+            held = _held(situation, setup, lie.board)
+            squeezed = _squeezed(setup, grips, most, wood, held)
+            bends = [*squeezed, *_pressed(setup, lie.board, grips, most, wood)]
             if bends:
                 worst = max(bends, key=lambda bend: bend.by)
                 known = wood.said in kinds and not worst.grip.guessed
                 surely = known and flatness is not None and worst.by > flatness
-                found.append(_finding(setup, lie.board, worst, most, surely=surely))
+                weak = held < 1 and worst.grip.how == "push"
+                found.append(_finding(setup, lie.board, worst, most, weak=weak, surely=surely))
     return tuple(found)
+
+
+def _held(situation: Situation, setup: Setup, board: str) -> float:
+    """Return how many times what is asked a board is held, at the most 1: less is to be held harder."""
+    holds = (h for h in situation.holds if h.load.run.setup.index == setup.index and h.board == board)
+    return min([1.0, *(hold.least for hold in holds)])
 
 
 def _thickness(setup: Setup, board: str) -> tuple[float, float]:
@@ -83,7 +92,8 @@ def _grain(setup: Setup, board: str) -> np.ndarray:
     return np.asarray(way / max(float(np.hypot(*way)), 1e-9))
 
 
-def _squeezed(setup: Setup, grips: list[Grip], most: float, wood: Stiffness) -> list[_Bend]:
+def _squeezed(setup: Setup, grips: list[Grip], most: float, wood: Stiffness, held: float) -> list[_Bend]:
+    """Return how squeezes bow a board; what is `held` too weakly is going to be pushed harder by as much."""
     pushes = [grip for grip in grips if grip.how == "push"]
     bends = []
     for grip in pushes:
@@ -99,14 +109,14 @@ def _squeezed(setup: Setup, grips: list[Grip], most: float, wood: Stiffness) -> 
         by = bow_from_edge(grip.force, off, width, length, thick, stiff)
         if by > most:
             force = grip.force * most / by
-            nearer = off * most / by
+            nearer = off * most / by * held
             bends.append(
                 _Bend(
                     grip,
                     by,
                     force,
                     f"pushes with {grip.force:.0f} N {shown(off)} mm off the middle of its thickness",
-                    f"or let it bear within {down(nearer, 0.1)} mm of the middle of its thickness",
+                    f"let it bear within {down(nearer, 0.1)} mm of the middle of its thickness",
                 )
             )
     return bends
@@ -150,7 +160,7 @@ def _pressed(setup: Setup, board: str, grips: list[Grip], most: float, wood: Sti
                         if not (len(below) and len(above))
                         else f"between {on}s {shown(span)} mm apart"
                     ),
-                    f"or put a {on} under it at x {shown(float(at[0]))}, y {shown(float(at[1]))}",
+                    f"put a {on} under it at x {shown(float(at[0]))}, y {shown(float(at[1]))}",
                 )
             )
     return bends
@@ -175,14 +185,16 @@ def _supports(setup: Setup, board: str) -> tuple[np.ndarray, str]:
     return np.array(lines).reshape(-1, 2), "riser"
 
 
-def _finding(setup: Setup, board: str, bend: _Bend, most: float, *, surely: bool) -> Finding:
+def _finding(setup: Setup, board: str, bend: _Bend, most: float, *, weak: bool, surely: bool) -> Finding:
+    """Return the finding; where a squeeze is too `weak` as it is, no less of it is told."""
     verb = "push" if bend.grip.how == "push" else "press"
+    less = "" if weak else f"let it {verb} with {down(bend.most, 1)} N or less, or "
     return Finding(
         rule="board-bows-under-clamps",
         level="refuse" if surely else "warn",
         message=f"{bend.grip.name} {bend.why} and bends {board} by about {bend.by:.2f} mm, "
         f"and {shown(most)} mm may be",
-        remedy=f"let it {verb} with {down(bend.most, 1)} N or less, {bend.way}",
+        remedy=f"{less}{bend.way}",
         measured=round(bend.by, 4),
         limit=most,
         setup=setup.index,

@@ -133,7 +133,9 @@ def _held_harder(situation: Situation, load: Load, low: float, high: float) -> s
         if hold.load.run is load.run and hold.least < low:
             fed = replace(hold.load, side=hold.load.side * low, pull=hold.load.pull * low)
             faster = hold_of(situation, fed, hold.board, hold.grips)
-            ways.append(firmer(faster, situation, lambda hold: hold.least))
+            # Where it is held well enough sideways, of tape and screws only what they hold upwards cures.
+            upwards = float(faster.plane.min()) >= 1
+            ways.append(firmer(faster, situation, lambda hold: hold.least, upwards=upwards))
     told = [way for way in dict.fromkeys(ways) if way is not None]
     if told and None not in ways:
         return "; ".join(told)

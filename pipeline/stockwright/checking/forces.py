@@ -14,13 +14,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.board.species import SPECIES
 from stockwright.forces.mechanics import (
     ACROSS,
     feed_per_tooth,
     force_of_teeth,
     greatest_chip,
-    harder,
     lift,
     power,
     torque,
@@ -95,13 +93,10 @@ def loads_of(situation: Situation) -> tuple[Load, ...]:
     return tuple(_load(situation, bites) for bites in situation.bites)
 
 
-def pressure_of(situation: Situation, setup: Setup) -> tuple[float, bool]:
-    """Return the cutting pressure in a setup, that of its hardest wood, N/mm2; whether the shop stated it."""
-    stated = situation.job.shop.cutting_pressure
-    base = situation.limits.pressure if stated is None else stated
+def pressure_of(situation: Situation, setup: Setup) -> float:
+    """Return the cutting pressure in a setup, that of its hardest wood, N/mm2."""
     names = {lie.board for lie in setup.lies}
-    kinds = {b.species for b in situation.job.boards if b.name in names and b.species is not None}
-    return base * max([1.0, *(harder(SPECIES[kind].gravity) for kind in sorted(kinds))]), stated is not None
+    return situation.job.shop.pressure_in(b.species for b in situation.job.boards if b.name in names)
 
 
 def power_at(machine: Machine, rpm: float) -> tuple[float, bool]:
@@ -135,7 +130,7 @@ def _load(situation: Situation, bites: Bites) -> Load:
             bites, max(rpm, 1.0), rows, nowhere, nowhere, none, none, none, none, none, none, flags, none,
             none, none,
         )  # fmt: skip
-    pressure, _ = pressure_of(situation, run.setup)
+    pressure = pressure_of(situation, run.setup)
     feed = bites.feed[bites.row]
     per_tooth = feed_per_tooth(feed, rpm, tool.flutes)
     chip = greatest_chip(per_tooth, bites.width, tool.diameter)

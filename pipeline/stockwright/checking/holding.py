@@ -130,8 +130,8 @@ def holding_margin(situation: Situation) -> tuple[Finding, ...]:
         index = int(each[how].argmin())
         guesses = " (a force of these is guessed)" if hold.guessed else ""
         push, pull = _greatest(situation, hold.load.run.setup.index)
-        hand = f"{up(push, 10)} N ({up(push / GRAVITY, 1)} kg)"
-        lifted = f", nor rise for a pull of {up(pull, 10)} N" if pull > 0 else ""
+        hand, up_by_hand = (f"{up(each, 10)} N ({up(each / GRAVITY, 1)} kg)" for each in (push, pull))
+        lifted = f", nor rise for a pull of {up_by_hand}" if pull > 0 else ""
         found.append(
             _finding(
                 "holding-margin",

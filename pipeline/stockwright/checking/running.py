@@ -240,7 +240,7 @@ def power_exceeded(situation: Situation) -> tuple[Finding, ...]:
     limits, watts = situation.limits, situation.machine.power
     for cut, run, _, feed, _ in _chips(situation):
         step, width, depth = max(sections(cut), key=lambda section: section[1] * section[2])
-        pressure, _ = pressure_of(situation, run.setup)
+        pressure = pressure_of(situation, run.setup)
         taken = power(pressure, width, depth, feed)
         if taken * limits.factor <= watts:
             continue

@@ -14,7 +14,7 @@ from stockwright.checking.bites import Bites, bites_of
 from stockwright.checking.forces import Load, loads_of
 from stockwright.checking.holds import Hold, holds_of
 from stockwright.checking.wood import Eaten, Touch, touches_in
-from stockwright.forces.mechanics import FACTOR, PRESSURE, THIN_CHIP
+from stockwright.forces.mechanics import FACTOR, THIN_CHIP
 from stockwright.frozen import frozen
 from stockwright.motion.moves import Moves, moves
 
@@ -38,11 +38,10 @@ class Limits:
 
     `thin_chip`, `thick_chip` in mm and `thick_share` of the diameter bound the greatest chip; below `burns`
     times the thin one no edge that has cut for an hour bites any more, and it smokes; `light_chip` bounds
-    that of a light last pass, thin by nature; `pressure` is the cutting pressure of wood, N/mm2, a
-    placeholder: no single published value exists for solid wood;
-    `factor` is the design factor on power and force; `wood_gap` is what the nut and the nose keep above wood;
-    `level` is half the coarsest step a post writes (0.001 in), by which a height or place may be off; `film`
-    is the thickness below which what is left is no piece and no fault; `left` the area, mm2, likewise.
+    that of a light last pass, thin by nature; `factor` is the design factor on power and force; `wood_gap` is
+    what the nut and the nose keep above wood; `level` is half the coarsest step a post writes (0.001 in), by
+    which a height or place may be off; `film` is the thickness below which what is left is no piece and no
+    fault; `left` the area, mm2, likewise.
     """
 
     thin_chip: float = THIN_CHIP
@@ -50,7 +49,6 @@ class Limits:
     light_chip: float = 0.03
     thick_chip: float = 0.5
     thick_share: float = 0.03
-    pressure: float = PRESSURE
     factor: float = FACTOR
     wood_gap: float = 2.0
     level: float = 0.013

@@ -88,24 +88,30 @@ def corner_left_round(situation: Situation) -> tuple[Finding, ...]:
     """A side is cut by a cutter whose rounded corners do not come out below the board.
 
     What is round leaves wood at the foot of the wall: the board is true above it only, and stands off the
-    next fence by it. Cure: go deeper below the board, or take a cutter with squarer corners.
+    next fence by it. A fence is jointed down to the bed and no deeper, and every board would stand off it.
+    Cure: go deeper below the board, or take a cutter with squarer corners.
     """
     found = []
     for setup, cut in situation.cuts():
-        if not isinstance(cut, EdgeCut) or cut.board is None:
+        if not isinstance(cut, EdgeCut):
             continue
-        tool, below = cut.tool, -cut.bottom
-        if tool.corner_radius <= below + NEAR:
+        tool, below = cut.tool, 0.0 - cut.bottom
+        if tool.corner_radius <= max(below, 0.0) + NEAR:  # a square corner stays in nothing
             continue
+        what = f"{cut.name} is cut {shown(below)} mm below the board"
+        cure = f"set its `below` to {up(tool.corner_radius)} mm or more, or take a cutter with corners of"
+        cure = f"{cure} {down(below)} mm or less"
+        if cut.board is None:
+            what = "the fence is cut down to the bed and no deeper"
+            cure = "take a cutter with square corners for the fence"
         run = situation.run_for(setup, tool)
         found.append(
             Finding(
                 rule="corner-left-round",
                 level="refuse",
-                message=f"the corners of {tool.name} are round over {shown(tool.corner_radius)} mm, and "
-                f"{cut.name} is cut {shown(below)} mm below the board",
-                remedy=f"set its `below` to {up(tool.corner_radius)} mm or more, or take a cutter with "
-                f"corners of {down(below)} mm or less",
+                message=f"the corners of {tool.name} are round over {shown(tool.corner_radius)} mm, "
+                f"and {what}",
+                remedy=cure,
                 measured=tool.corner_radius,
                 limit=below,
                 setup=setup.index,

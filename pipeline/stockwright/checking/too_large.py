@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stockwright.checking.travel import AXES, SHORTER
+from stockwright.checking.too_long import shorter
+from stockwright.checking.travel import AXES
 from stockwright.checking.wording import shown, up
 from stockwright.findings import Finding
 from stockwright.planning.setup import BedCut, FaceCut
@@ -47,7 +48,7 @@ def far_too_large(setups: Sequence[Setup], machine: Machine) -> tuple[Finding, .
                         message=f"{cut.name} needs {shown(span)} mm of travel along {AXES[axis]}, and the "
                         f"machine has {shown(travel)} mm",
                         remedy=f"take work at least {up(span - travel)} mm smaller along {AXES[axis]}"
-                        + (SHORTER if axis == 0 and isinstance(cut, FaceCut) else ""),
+                        + shorter(setup, axis, setups, machine, slides=setup.slid is not None),
                         measured=span,
                         limit=travel,
                         setup=setup.index,

@@ -9,17 +9,18 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stockwright.checking.too_long import shorter
 from stockwright.checking.wording import down, shown, up
 from stockwright.findings import Finding
+from stockwright.planning.setup import EdgeCut
 
 if TYPE_CHECKING:
     from stockwright.checking.situation import Run, Situation
 
-__all__ = ["AXES", "SHORTER", "cut_below_bed", "leaves_the_travel"]
+__all__ = ["AXES", "cut_below_bed", "leaves_the_travel"]
 
 NEAR = 1e-6  # mm; sums of decimals may differ by their last bits
 AXES = ("x", "y", "z")
-SHORTER = ": saw the board shorter first and measure it anew, or say `slide: yes` in the recipe"
 LOW_CURE = (
     "lay the board {by} mm further right: let the bed's `area` begin at x {edge} mm",
     "lay the board {by} mm further away from the operator: {fence}let the bed's `area` begin at y {edge} mm",
@@ -62,13 +63,20 @@ def leaves_the_travel(situation: Situation) -> tuple[Finding, ...]:
                 cure = (
                     f"the moves span {shown(most - least)} mm, the machine {shown(high - low)} mm: "
                     f"take work at least {up(most - least - (high - low))} mm smaller along {AXES[axis]}"
-                    + (SHORTER if axis == 0 and run.setup.lies else "")
+                    + shorter(run.setup, axis, situation.setups, machine, slides=situation.job.slide)
+                )
+            elif axis == 0 and (longer := _off_the_bed(situation, run)):
+                # Laid in the middle of a bed that is too short for it, it goes nowhere else.
+                cure = longer + shorter(
+                    run.setup, axis, situation.setups, machine, slides=situation.job.slide
                 )
             else:
                 edge = _edge(run, axis, max(short, over), below=below)
                 cure = (LOW_CURE if below else HIGH_CURE)[axis].format(
                     by=by, edge=edge, fence=_fence(run, by)
                 )
+                if axis == 2 and not below:
+                    cure = _thinner(situation, run, over) or cure
             found.append(
                 Finding(
                     rule="leaves-the-travel",
@@ -131,6 +139,35 @@ def cut_below_bed(situation: Situation) -> tuple[Finding, ...]:
     return tuple(found)
 
 
+def _off_the_bed(situation: Situation, run: Run) -> str:
+    """Say how much longer a board is than the bed's area; "" where it is not, or is slid along."""
+    if not run.setup.lies or run.setup.slid is not None:
+        return ""
+    low, high = situation.job.shop.bed.x
+    long, room = float(np.ptp(run.setup.wood_outline[:, 0])), high - low
+    if long <= room + NEAR:
+        return ""
+    told = f"the board is {shown(long)} mm long, the bed's area {shown(room)} mm"
+    return f"{told}: take one {up(long - room)} mm shorter"
+
+
+def _thinner(situation: Situation, run: Run, over: float) -> str:
+    """Say how much thinner a board must be where its cuts want a cutter to stick out about as far as it does.
+
+    Drawn in farther, its nut would meet the wood, or its edges would be in the collet; "" where it can be.
+    """
+    tool = run.program.tool
+    deep = [cut.ceiling - _lowest(cut) for _, cut in situation.cuts() if cut.tool.name == tool.name]
+    needed = max([tool.cutting_length, *(each + situation.limits.wood_gap for each in deep)])
+    spare = max(0.0, tool.stickout - needed)
+    if over <= spare + NEAR or not run.setup.lies:
+        return ""
+    drawn_in = float(down(spare))
+    first = f"let the cutter stick out {drawn_in:g} mm less, no more, and " if drawn_in else ""
+    # By whole millimetres: programs travel at whole heights.
+    return f"{first}take work at least {math.ceil(over - drawn_in - NEAR)} mm thinner"
+
+
 def _edge(run: Run, axis: int, by: float, *, below: bool) -> str:
     """Return where the bed's area must begin or end for the board to lie so much further in, bed frame."""
     outline = run.setup.wood_outline
@@ -144,15 +181,20 @@ def _fewer(run: Run, axis: int, by: float) -> str:
     """Say how many boards side by side would do, where a row reaches so much too far, mm.
 
     A row begins nearest the operator: fewer boards change nothing at that end, however it is out of reach.
+    Any so many of them must fit, so the widest count. Two that are cut to mate are no row.
     """
     boards = len(run.setup.lies)
-    if axis != 1 or boards < 2 or by <= NEAR:
+    mated = any(isinstance(cut, EdgeCut) and cut.between is not None for cut in run.setup.cuts)
+    if axis != 1 or boards < 2 or by <= NEAR or mated:
         return ""
-    wide = float(np.ptp(run.setup.wood_outline[:, 1])) / boards
-    most = boards - math.ceil(by / wide)
+    widths = [float(np.ptp(run.setup.outline_of(lie.board)[:, 1])) for lie in run.setup.lies]
+    widest = np.cumsum(sorted(widths, reverse=True))
+    most = int((widest <= sum(widths) - by + NEAR).sum())
     if most < 1:
         return ""
     few = math.ceil(boards / math.ceil(boards / most))  # rows alike: a board left alone is held worst
+    if few == 1:
+        return "lay each board alone: leave `together` out of the recipe; or "
     return f"lay {few} side by side, with `together: {few}` in the recipe; or "
 
 

@@ -17,7 +17,7 @@ import shapely
 from stockwright.checking.parts import Part, parts_of
 from stockwright.checking.paths import Paths, paths_of
 from stockwright.frozen import frozen
-from stockwright.planning.setup import BedCut, FaceCut
+from stockwright.planning.setup import BedCut, FaceCut, PlaneGoal
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -120,7 +120,7 @@ def wood_of(setup: Setup) -> Wood | None:
     known = np.zeros_like(height, dtype=bool)
     for cut in setup.cuts:
         if isinstance(cut, FaceCut):
-            here = _within(cut.region, x, y) & ~known & np.isfinite(height)
+            here = _within(_reached(setup, cut), x, y) & ~known & np.isfinite(height)
             near = cut.wood[np.ix_(_nearest(cut.grid_x, x), _nearest(cut.grid_y, y))]
             height[here] = np.minimum(height[here], near[here])
             known |= here
@@ -128,6 +128,15 @@ def wood_of(setup: Setup) -> Wood | None:
     for outline, _ in boards:
         scrap &= ~_within(outline, x, y)
     return Wood(x, y, height, scrap, apart)
+
+
+def _reached(setup: Setup, cut: FaceCut) -> Floats:
+    """Return the outline (n, 2) in which a cut's heights are known: of a part, as far as the rim comes.
+
+    Those beyond its region are no higher than the nearest in it: planning sees to that.
+    """
+    goals = [g.region for g in setup.goals if isinstance(g, PlaneGoal) and g.cut == cut.name]
+    return goals[0] if cut.to_rim and len(goals) == 1 else cut.region
 
 
 def touches_in(

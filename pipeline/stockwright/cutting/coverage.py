@@ -52,18 +52,26 @@ def loop_inset(radius: float, reach: float, stepover: float) -> float:
 
 
 def line_places(
-    steps: Steps, low: float, high: float, radius: float, stepover: float, limits: tuple[float, float]
+    steps: Steps,
+    region: tuple[float, float],
+    radius: float,
+    side: float,
+    stepover: float,
+    limits: tuple[float, float],
 ) -> tuple[int, ...]:
-    """Give where parallel lines lie across a region from `low` to `high` (mm), rising, in steps.
+    """Give where parallel lines lie across a `region` from low to high (mm), rising, in steps: the fewest.
 
     Evenly apart, never more than `stepover`; the first bites no wider than `stepover` (where `limits`, the
-    machine's travel, let it lie so far out); the first and the last lie at most half of it inside.
+    machine's travel, let it lie so far out). The last lies half of it inside, or, where that saves a line, up
+    to `side` inside: what a line clears to its side.
     """
     bite = max(1, steps.down(stepover))
     half = bite // 2
+    low, high = region
     inside_low, inside_high = steps.down(low) + half, steps.up(high) - half
     if inside_high <= inside_low:
         return (steps.nearest((low + high) / 2),)
     first = min(max(steps.down(low + stepover - radius), steps.up(limits[0])), inside_low)
-    gaps = -(-(inside_high - first) // bite)
-    return tuple(first + mark for mark in share(inside_high - first, gaps))
+    gaps = max(1, -(-(steps.up(high) - max(steps.down(side), half) - first) // bite))
+    last = min(inside_high, first + gaps * bite)
+    return tuple(first + mark for mark in share(last - first, gaps))

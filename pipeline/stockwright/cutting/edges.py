@@ -45,11 +45,11 @@ def rough_rims(
     return tuple(light + rough * (count - number) / count for number in range(1, count + 1))
 
 
-def lay_edge(path: Path, cut: EdgeCut, ground: Ground) -> None:
-    """Lay down the roughing and the last pass of one wall; ends raised."""
+def lay_edge(path: Path, cut: EdgeCut, ground: Ground, blocks: tuple[NDArray[np.float64], ...] = ()) -> None:
+    """Lay down the roughing and the last pass of one wall, scrap `blocks` (n, 2) backing it; ends raised."""
     if cut.between == "follows":
         return  # the pass along the wall across the cutter takes it
-    edge = _Edge(path, cut, ground)
+    edge = _Edge(path, cut, ground, blocks)
     if cut.between == "leads":
         edge.between(levels(ground.steps, cut.ceiling, cut.bottom, cut.stepdown)[-1])
         return
@@ -64,7 +64,9 @@ def lay_edge(path: Path, cut: EdgeCut, ground: Ground) -> None:
 class _Edge:
     """One wall, seen along t (from the line's first point to its second) and n (outwards from the wood)."""
 
-    def __init__(self, path: Path, cut: EdgeCut, ground: Ground) -> None:
+    def __init__(
+        self, path: Path, cut: EdgeCut, ground: Ground, blocks: tuple[NDArray[np.float64], ...]
+    ) -> None:
         self.path, self.cut, self.ground = path, cut, ground
         self.radius = cut.tool.radius
         self.origin = np.asarray(cut.line[0], dtype=np.float64)
@@ -92,9 +94,11 @@ class _Edge:
         self.bent = max(1, math.ceil(2 * self.deepest / bite))
         each = self.deepest / self.bent
         self.rims = rough_rims(width, cut.light, bite - each, self.deepest, self.bent)
+        if not self.rims and not self.seen(blocks).is_empty:
+            self.rims = (cut.light,)  # the last pass comes down where the block stands: in a groove only
 
     def seen(self, outlines: tuple[NDArray[np.float64], ...]) -> BaseGeometry:
-        """Give the waste outside the line, (t, n)."""
+        """Give what of the areas is outside the line, (t, n)."""
         parts = []
         for outline in outlines:
             away = np.asarray(outline, dtype=np.float64) - self.origin

@@ -149,7 +149,9 @@ class Lines:
         self._down += ground.seconds(APPROACH, tool.plunge_feed)
         self._stop = tool.feed / 60 / ground.machine.acceleration
         _, low, _, high = wood.box
-        places = line_places(ground.steps, low, high, tool.radius, manner.bite, manner.v)
+        # Where the board is slid on, planning counts on the last line's rim: half a bite inside, no further.
+        side = manner.bite / 2 if manner.to_rim else widest_stepover(tool.flat) / 2
+        places = line_places(ground.steps, (low, high), tool.radius, side, manner.bite, manner.v)
         if manner.within is not None:
             first, last = manner.within
             places = tuple(dict.fromkeys(min(max(place, first), last) for place in places))

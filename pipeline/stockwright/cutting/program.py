@@ -80,6 +80,7 @@ def _states(setup: Setup) -> list[_State]:
 def _of_state(setup: Setup, shop: Shop, around: Ground, state: _State, before: int) -> tuple[Program, ...]:
     """Give the programs that are run while the same things stand: the outline, then one a tool."""
     made: list[Program] = []
+    blocks = tuple(solid.outline for solid in setup.solids if solid.kind == "backing")
     for tool, group in groupby(state.cuts, key=lambda cut: cut.tool):
         cuts = tuple(group)
         names = tuple(dict.fromkeys(cut.name for cut in cuts))
@@ -87,7 +88,7 @@ def _of_state(setup: Setup, shop: Shop, around: Ground, state: _State, before: i
         for cut in cuts:
             path.say(Remark(_told(cut)))
             if isinstance(cut, EdgeCut):
-                lay_edge(path, cut, around)
+                lay_edge(path, cut, around, blocks)
             else:
                 lay_face(path, cut, around)
         _end(path, setup, shop, around, turning=True)

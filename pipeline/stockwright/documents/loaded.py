@@ -121,7 +121,7 @@ def _model(tree: Tree, kind: str) -> Part | None:
         for detail in details:
             if header_said and detail["loc"] == ("stockwright",):
                 continue
-            _note(tree, detail, details)
+            _note(tree, detail, details, kind)
     beside: Iterable[tuple[Steps, str, str, str]] = ()
     match kind:
         case "recipe":
@@ -139,7 +139,7 @@ def _model(tree: Tree, kind: str) -> Part | None:
     return model
 
 
-def _note(tree: Tree, detail: ErrorDetails, details: Sequence[ErrorDetails]) -> None:
+def _note(tree: Tree, detail: ErrorDetails, details: Sequence[ErrorDetails], kind: str) -> None:
     """Turn one of pydantic's errors into a mistake with a place."""
     loc = tuple(detail["loc"])
     context = detail.get("ctx", {})
@@ -155,11 +155,12 @@ def _note(tree: Tree, detail: ErrorDetails, details: Sequence[ErrorDetails]) -> 
                 tree.where(loc, key=True),
                 "unknown-key",
                 f"got {shown(loc[-1])}, expected one of {', '.join(sorted(known))}",
-                nearest(str(loc[-1]), known),
+                nearest(str(loc[-1]), known) or _elsewhere(tree, loc),
             )
         case "missing":
             if not _misspelt(str(loc[-1]), loc[:-1], details):
-                tree.mistake(tree.where(loc[:-1]), "missing-key", f"'{loc[-1]}' is missing", "")
+                hint = f"begin with 'stockwright: {kind}/{FORMAT}'" if loc == ("stockwright",) else ""
+                tree.mistake(tree.where(loc[:-1]), "missing-key", f"'{loc[-1]}' is missing", hint)
         case "union_tag_not_found" | "union_tag_invalid":
             _note_kind(tree, loc, got)
         case "too_short" | "too_long":
@@ -218,6 +219,21 @@ def _note_kind(tree: Tree, loc: Steps, got: object) -> None:
             )
             return
     tree.mistake(place, "missing-key", f"the step does not say what it is, expected one of {listed}")
+
+
+def _elsewhere(tree: Tree, loc: Steps) -> str:
+    """Return a hint where a key is known one table further out, or in a table that stands just above it."""
+    key = str(loc[-1])
+    for end in range(len(loc) - 2, -1, -1):
+        outer = _table(tree, loc[:end])
+        if outer is not None and key in outer.known:
+            where = f"'{loc[end - 1]}'" if end else "the document itself"
+            return f"'{key}' is a key of {where}: is this line, or one above it, indented too far?"
+    around = _table(tree, loc[:-1])
+    for name, table in around.items() if around is not None else ():
+        if isinstance(table, Table) and key in table.known:
+            return f"'{key}' is a key of '{name}': is it to stand below that, indented?"
+    return ""
 
 
 def _misspelt(missing: str, table: Steps, details: Sequence[ErrorDetails]) -> bool:

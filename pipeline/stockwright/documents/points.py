@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from dataclasses import field
 from pathlib import PurePath
 from typing import TYPE_CHECKING
@@ -38,6 +39,7 @@ __all__ = [
 
 COLUMNS = ("x", "y", "bottom", "top")
 LOG_COLUMNS = ("x", "y", "z")
+LONGEST_NAME = 80  # characters, as of any name that a document says
 LARGEST_CSV = 20_000_000  # bytes; some 700,000 points, far more than a probing log has
 _NUMBER = re.compile(r"[-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d{1,3})?", re.ASCII)
 
@@ -80,7 +82,7 @@ class ProbedBoard:
 
 def read_points(tree: Tree) -> CsvBoard:
     """Return the points of a CSV's text; mistakes are noted in the tree, `csv` for all."""
-    made = CsvBoard(name=PurePath(tree.path).stem)
+    made = CsvBoard(name=_named_for(tree.path))
     for number, line, values in _rows(tree, COLUMNS):
         if values[2] >= values[3]:
             tree.mistake(
@@ -94,6 +96,13 @@ def read_points(tree: Tree) -> CsvBoard:
             column.append(value)
         made.lines.append(number)
     return made
+
+
+def _named_for(path: str) -> str:
+    """Return a board's name made of its file's: a name as any document's, whatever the file is called."""
+    text = unicodedata.normalize("NFC", PurePath(path).stem)
+    text = re.sub(r"[^\w .,()+-]", "-", text)[:LONGEST_NAME]
+    return re.sub(r"^[\W_]+|[^\w.)+]+$", "", text) or "board"
 
 
 def read_log(tree: Tree) -> Log:
@@ -176,7 +185,7 @@ def _column(line: str, index: int) -> int:
 
 def _row(tree: Tree, number: int, line: str, cells: list[str], columns: Sequence[str]) -> list[float] | None:
     if len(cells) != len(columns):
-        hint = "write the decimal point as '.'" if len(cells) == 2 * len(columns) else ""
+        hint = "write the decimal point as '.'" if len(cells) > len(columns) else ""
         tree.mistake((number, 1), "csv", f"got {len(cells)} columns, expected {len(columns)}", hint)
         return None
     values: list[float] = []

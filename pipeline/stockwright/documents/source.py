@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 import yaml
 
+from stockwright.documents.not_yaml import not_yaml, tabs
 from stockwright.mistakes import Mistake
 
 if TYPE_CHECKING:
@@ -38,8 +39,6 @@ DEEPEST = 50  # tables and lists within each other; a recipe has 5
 MOST_NODES = 100_000  # keys and values; that board has some 61,000
 MOST_MISTAKES = 200  # of one document
 LONGEST_SHOWN = 40  # characters of what stands in a document
-# Characters; the slow reader, asked only for its better message, needs 0.4 s for these
-SLOW_READER_UP_TO = 100_000
 
 Place = tuple[int, int]  # line and column, from 1
 Steps = tuple["str | int", ...]
@@ -166,7 +165,7 @@ def read_text(path: str, *, limit: int = LARGEST) -> tuple[str, list[Mistake]]:
 def parse_yaml(path: str, text: str) -> Tree:
     """Read a document's text into a tree; every mistake of form is in its `mistakes`."""
     tree = Tree(path, text)
-    if _tabs(tree):
+    if tabs(tree):
         tree.complete = False
         return tree
     try:
@@ -175,7 +174,7 @@ def parse_yaml(path: str, text: str) -> Tree:
         tree.complete = False
     except yaml.YAMLError as error:
         tree.complete = False
-        _not_yaml(tree, error)
+        not_yaml(tree, error, DEEPEST)
     del tree.mistakes[MOST_MISTAKES:]
     return tree
 
@@ -188,75 +187,6 @@ def _neighbour(file: Path) -> str:
         return ""
     close = get_close_matches(file.stem, names, n=1)  # without `.yaml`, in which all would be alike
     return f"did you mean '{names[close[0]]}'?" if close else ""
-
-
-def _tabs(tree: Tree) -> bool:
-    """Note the lines indented by tabs; YAML counts spaces only."""
-    if "\t" not in tree.text:
-        return False
-    for number, line in enumerate(tree.text.split("\n"), start=1):
-        indent = line[: len(line) - len(line.lstrip(" \t"))]
-        if "\t" in indent and line.strip() and not line.lstrip().startswith("#"):
-            tree.mistake(
-                (number, indent.index("\t") + 1),
-                "tab",
-                "a tab stands in the indentation, expected spaces",
-                "replace it by spaces, two for each level",
-            )
-    del tree.mistakes[MOST_MISTAKES:]
-    return bool(tree.mistakes)
-
-
-def _not_yaml(tree: Tree, error: yaml.YAMLError) -> None:
-    """Note what the fast reader stumbled over, in the slow reader's better words where it is soon done."""
-    if len(tree.text) <= SLOW_READER_UP_TO:
-        try:
-            depth = 0
-            for event in yaml.parse(tree.text, Loader=yaml.SafeLoader):
-                depth += isinstance(event, yaml.CollectionStartEvent) - isinstance(
-                    event, yaml.CollectionEndEvent
-                )
-                if depth > DEEPEST:  # its time grows with the square of the depth
-                    break
-        except yaml.YAMLError as better:
-            error = better
-        except RecursionError:
-            pass
-    if isinstance(error, yaml.reader.ReaderError):
-        before = tree.text[: error.position]
-        place = (before.count("\n") + 1, len(before) - before.rfind("\n"))
-        code = ord(error.character) if isinstance(error.character, str) else error.character
-        tree.mistake(
-            place, "binary", f"the character U+{code:04X} has no place in text", "is it the right file?"
-        )
-        return
-    mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
-    place = (mark.line + 1, mark.column + 1) if mark else (0, 0)
-    problem = getattr(error, "problem", None) or "it cannot be read"
-    context = getattr(error, "context", None)
-    if "'\\t'" in problem:
-        tree.mistake(place, "tab", "a tab stands where YAML allows only spaces", "replace it by spaces")
-        return
-    tree.mistake(
-        place, "not-yaml", f"not YAML: {problem}{f' {context}' if context else ''}", _cure(problem, place)
-    )
-
-
-def _cure(problem: str, place: Place) -> str:
-    if "could not find expected ':'" in problem:
-        line = max(1, place[0] - 1)
-        return f"is a colon missing in line {line} or {place[0]}?"
-    if "mapping values are not allowed" in problem:
-        return "is a colon or a line break missing just before, or should the text stand in quotes?"
-    if "<block end>" in problem:
-        return "does this line begin as far in as the lines above it?"
-    if "found unexpected end of stream" in problem or "quoted scalar" in problem:
-        return "is a closing quote missing?"
-    if "expected ',' or" in problem:
-        return "is a comma or a closing bracket missing?"
-    if "cannot start any token" in problem:
-        return "put the text in quotes"
-    return ""
 
 
 class _TooMuch(Exception):  # noqa: N818 - stops the reading, is no error of its own

@@ -38,6 +38,7 @@ _UNKNOWN_UNIT = re.compile(r"(?:\d+(?:\.\d+)?|\.\d+) *[A-Za-z]\w*", re.ASCII)
 # Name: fewest and most arguments. `round(x, step)` is the nearest whole step, a half away from zero;
 # `if(a < b, x, y)` compares two sums of one dimension, and only the one chosen is worked out.
 _CALLS = {"min": (1, 8), "max": (1, 8), "abs": (1, 1), "round": (1, 2), "if": (3, 3)}
+_SIGNS = {"−": "-", "–": "-", "×": "*", "·": "*", "÷": "/", "⁄": "/"}  # as typesetters write them
 _COMPARED = ("<", "<=", ">", ">=", "=")
 
 
@@ -84,11 +85,10 @@ class _Reading:
             except MeasureError as error:
                 return ExpressionError(error.code, error.message, error.hint)
         rest = self.text[place : place + 12]
-        return ExpressionError(
-            "bad-expression",
-            f"'{rest}' in '{self.text}' belongs to no sum",
-            "a sum has lengths, numbers, names, + - * / ( ), min, max, abs, round and if(a < b, x, y)",
-        )
+        hint = "a sum has lengths, numbers, names, + - * / ( ), min, max, abs, round and if(a < b, x, y)"
+        if meant := _SIGNS.get(rest[:1]):
+            hint = f"write '{meant}' for '{rest[0]}'"
+        return ExpressionError("bad-expression", f"'{rest}' in '{self.text}' belongs to no sum", hint)
 
     def whole(self) -> Part:
         part = self._sum()

@@ -7,6 +7,7 @@ where nobody can answer.
 
 from __future__ import annotations
 
+import re
 from dataclasses import field
 from typing import TYPE_CHECKING
 
@@ -18,6 +19,7 @@ from stockwright.documents.recipe import Input
 from stockwright.documents.source import Table, Tree
 from stockwright.frozen import frozen
 from stockwright.mistakes import Mistake
+from stockwright.units import format_length
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -25,6 +27,8 @@ if TYPE_CHECKING:
     from stockwright.documents.source import Steps
 
 __all__ = ["Others", "values_of"]
+
+_INCHES = re.compile(r"(?:in|inch|ft|foot|[\"'])\s*$")  # how a length in inches or feet ends
 
 
 @frozen
@@ -175,10 +179,12 @@ class _Valuing:
     def _check(self, wanted: Input, value: Quantity, written: object = None) -> None:
         """Raise a fault where a value lies outside those limits that can be worked out already.
 
-        `written` is how it was written: with another unit than millimetres it is told too.
+        `written` is how it was written: with another unit than millimetres it is told too, and in inches the
+        limit beside it.
         """
         same = written is None or "".join(str(written).split()) == "".join(str(value).split())
         as_written = "" if same else shown(written)
+        inches = value.power == 1 and not same and _INCHES.search(str(written)) is not None
         for limit, below, words in ((wanted.low, True, "at least"), (wanted.high, False, "at most")):
             if limit is None or any(name not in self.found for name in _names(limit)):
                 continue
@@ -192,7 +198,8 @@ class _Valuing:
             if value.value < bound.value if below else value.value > bound.value:
                 told = f", which is {limit.text}" if isinstance(limit, Expression) else ""
                 got = f"got {value}{f', written {as_written}' if as_written else ''}"
-                raise fault("out-of-range", f"{got}, expected {words} {bound}{told}: {wanted.ask}")
+                least = f"{bound} ({format_length(bound.value, 'inch')})" if inches else str(bound)
+                raise fault("out-of-range", f"{got}, expected {words} {least}{told}: {wanted.ask}")
 
     def _worked_out(self, name: str, key: str, value: Quantity | Expression | None) -> Quantity | None:
         if not isinstance(value, Expression):

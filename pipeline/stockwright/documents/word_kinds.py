@@ -7,6 +7,7 @@ something other than text is never guessed at.
 from __future__ import annotations
 
 import datetime as dt
+import re
 from typing import TYPE_CHECKING, Any, ClassVar, Literal, get_args
 
 from pydantic_core import core_schema
@@ -16,8 +17,6 @@ from stockwright.documents.source import Word
 from stockwright.frozen import frozen
 
 if TYPE_CHECKING:
-    import re
-
     from pydantic import GetCoreSchemaHandler, ValidationInfo
 
 __all__ = ["Dated", "OneOf", "Referring", "Written", "YesOrNo"]
@@ -124,6 +123,13 @@ class YesOrNo(Kind):
         return {"anyOf": [{"type": "boolean"}, {"enum": ["yes", "no"]}]}
 
 
+def _day(text: str) -> str:
+    """Return a hint for what is nearly a day."""
+    if re.fullmatch(r"\d{4}-\d\d-\d\d", text, re.ASCII):
+        return "the calendar has no such day"
+    return "write the year, the month and the day, in that order" if re.search(r"\d{4}", text) else ""
+
+
 class Dated(Kind):
     """A day, as ISO 8601 writes it."""
 
@@ -135,7 +141,7 @@ class Dated(Kind):
         except ValueError:
             date = None
         if date is None or date.isoformat() != text:  # Python also reads 20260530 and weeks
-            raise fault("wrong-type", f"got {shown(text)}, expected a date such as 2026-05-30")
+            raise fault("wrong-type", f"got {shown(text)}, expected a date such as 2026-05-30", _day(text))
         return text
 
     def schema(self) -> dict[str, Any]:

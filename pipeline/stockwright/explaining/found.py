@@ -75,6 +75,11 @@ _BOARDS: dict[str, str] = {
         "there is thin enough. Cure: list thinner shims, or fill the gaps with paper until every shim is "
         "snug."
     ),
+    "nothing-to-cut": (
+        "In this clamping only sides are cut, and the board as measured reaches no farther there than the "
+        "finished piece: no cutter would meet wood. Cure: ask for a smaller piece, so that the last pass "
+        "has wood to take, or take the steps out of the recipe and say under `already` what is true."
+    ),
     "springs-when-pressed": (
         "Once the first face is cut the board is thin enough to be pressed down between its shims; it "
         "springs back after the cut and is no longer flat. Cure: further shims where the message says, "
@@ -95,8 +100,10 @@ _HOLDING: dict[str, str] = {
         "A board on risers begins above the fence. Cure: a fence as high as said, or lower risers."
     ),
     "fence-too-little": (
-        "Too little of the fence can stay behind the board: the rest is in the way of the cut. Cure: "
-        "shorter pieces of fence or closer ones, or the ends cut in a clamping of their own."
+        "Too little of the fence can stay behind the board: the rest is in the way of the cut. Less than 60 "
+        "mm refuses, less than a third of the board that lies on the bed warns: the shorter the fence, the "
+        "farther a chip at one end of it turns the board (both common practice, no source). Cure: shorter "
+        "pieces of fence or closer ones, or the ends cut in a clamping of their own."
     ),
     "held-far-apart": (
         "Between clamps that move, much of the board is held by nothing, and it may shake there. Cure: a "

@@ -130,7 +130,7 @@ def _zone(name: str, zone: Zone, values: Mapping[str, Quantity], shop: Shop) -> 
     if edges:
         yield _beside(name, edges, low, [h for h in has if isinstance(h, PUSHERS)], "push", has)
     if ends:
-        low_enough = any(isinstance(h, Stop) and (low is None or h.height <= low) for h in has)
+        low_enough = any(isinstance(h, Stop) and (low is None or h.fits_under(low)) for h in has)
         firm = [h for h in has if isinstance(h, Stop if low_enough else BESIDE)]
         yield _beside(name, ends, low, firm, "stand firm", has)
     alone: tuple[tuple[str, tuple[type, ...], str, str], ...] = (
@@ -170,7 +170,7 @@ def _beside(
 ) -> Match:
     standing = [h for h in kinds if isinstance(h, BESIDE)]
     high = "" if low is None else f", {low:g} mm high at most"
-    able = [h for h in standing if low is None or h.height <= low]
+    able = [h for h in standing if low is None or h.fits_under(low)]
     why = [f"{h.name} is {h.height:g} mm high" for h in standing if h not in able]
     why += [f"{h.name} does not {does}" for h in has if isinstance(h, BESIDE) and h not in standing]
     words = "side clamps, wedges or lever stops" if does == "push" else "stops"

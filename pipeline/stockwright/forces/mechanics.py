@@ -33,7 +33,7 @@ __all__ = [
     "feed_per_tooth",
     "force_of_teeth",
     "greatest_chip",
-    "harder",
+    "hardness",
     "lift",
     "peak_tooth_force",
     "power",
@@ -53,8 +53,8 @@ THIN_CHIP = 0.1  # mm: below it edges rub and burn; common practice, no source
 ACROSS = math.sqrt(2)  # a push across the feed as large as the one along it (Iskra, Hernandez: it turns sign)
 
 
-def harder(gravity: float) -> float:
-    """Return how many times harder than `PRESSURE` says a wood of a specific `gravity` is to cut.
+def hardness(gravity: float) -> float:
+    """Return how many times as hard as `PRESSURE` says a wood of a specific `gravity` is to cut.
 
     Wood denser than `DENSE` counts in proportion; lighter wood is given nothing for it, for density is only a
     rough measure of a cutting force (Chuchala et al. 2014).

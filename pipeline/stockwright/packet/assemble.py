@@ -43,13 +43,14 @@ Written = tuple[str, str, float, int]
 class Emitted:
     """What was written and by which post: its name, the reader of its dialect (None: there is none).
 
-    `files` are given by the programs' stems; `machine_zero` is where the dialect's return to it goes.
+    `files` by the programs' stems; `machine_zero`: where its return to it goes; `control`: what that takes.
     """
 
     post: str
     reader: str | None
     files: Mapping[str, Written]
     machine_zero: tuple[float, float, float] | None = None
+    control: model.Control | None = None
 
 
 class Outcome(Protocol):
@@ -107,7 +108,7 @@ def assemble(
         recipe=model.RecipeUsed(name=job.recipe, version=job.recipe_version, digest=job.recipe_digest),
         wanted={board.name: _wanted(job.of(board.name), job.part(board.name)) for board in job.boards},
         boards={board.name: _board(board) for board in job.boards},
-        machine=_machine(job.shop.machine, emitted.machine_zero),
+        machine=_machine(job.shop.machine, emitted),
         tools={name: _tool(tool, *_bites(tool, setups)) for name, tool in used.items()},
         setups=[
             _setup(setup, group, emitted, of_boards) for setup, group in zip(setups, programs, strict=True)
@@ -210,11 +211,11 @@ def _read(
     return np.array([np.interp(board.y, board.y[every_y], row) for row in along])
 
 
-def _machine(machine: Machine, zero: tuple[float, float, float] | None) -> model.Machine:
+def _machine(machine: Machine, emitted: Emitted) -> model.Machine:
     return model.Machine(
         name=machine.name,
         travel=model.Travel(x=_span(machine.x), y=_span(machine.y), z=_span(machine.z)),
-        zero=zero,
+        zero=emitted.machine_zero,
         rapid=machine.rapid,
         rapids=machine.rapids,
         acceleration=machine.acceleration,
@@ -235,6 +236,7 @@ def _machine(machine: Machine, zero: tuple[float, float, float] | None) -> model
             )
             for part in machine.attached
         ],
+        controls={} if emitted.control is None else {emitted.post: emitted.control},
     )
 
 

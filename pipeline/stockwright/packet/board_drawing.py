@@ -86,8 +86,7 @@ def _finished(canvas: Canvas, packet: Packet, name: str, lying: tuple[Setup, Lie
     canvas.polygon("cut-now piece", piece, f"{name}, finished")
     wanted = packet.wanted.get(name)
     if wanted is not None:
-        sizes = [wanted.length, wanted.width, wanted.thickness]
-        told = " × ".join("as it is" if size is None else writing.length(size) for size in sizes)
+        told = writing.sizes((wanted.length, wanted.width, wanted.thickness))
         low, high = np.min(piece, axis=0), np.max(piece, axis=0)
         # Else it stands in the table below the drawing only.
         told = canvas.fitting((told, ""), "strong", float(high[0] - low[0]) * canvas.scale)

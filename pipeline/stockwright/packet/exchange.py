@@ -26,7 +26,17 @@ try:
 except ImportError:  # a system without locks of this kind: there two runs at once are not told apart
     fcntl = None  # type: ignore[assignment]
 
-__all__ = ["aside", "exchange", "locked", "put_right", "release", "remove", "settle", "written_aside"]
+__all__ = [
+    "aside",
+    "exchange",
+    "left_behind",
+    "locked",
+    "put_right",
+    "release",
+    "remove",
+    "settle",
+    "written_aside",
+]
 
 COMPLETED = "an earlier run was stopped while it replaced a folder; the new one stands now"
 BROUGHT_BACK = "an earlier run was stopped while it replaced a folder; the earlier one stands again"
@@ -94,7 +104,7 @@ def exchange(fresh: Path, target: Path) -> None:
 def put_right(target: Path) -> str:
     """Complete what an interrupted run began, and remove every leftover of it; return what to say, or ""."""
     said = ""
-    for earlier in _left_behind(target, "earlier"):
+    for earlier in left_behind(target, "earlier"):
         if target.exists():
             continue
         fresh = target.with_name(_start(target, "new") + earlier.name.rpartition("-")[2])
@@ -105,7 +115,7 @@ def put_right(target: Path) -> str:
             earlier.rename(target)
             said = BROUGHT_BACK
     for what in ("earlier", "new", "litter"):
-        for leftover in _left_behind(target, what):
+        for leftover in left_behind(target, what):
             if _left(leftover):
                 remove(leftover)
     return said
@@ -158,7 +168,8 @@ def _start(target: Path, what: str) -> str:
     return f".{name}.{what}-"
 
 
-def _left_behind(target: Path, what: str) -> list[Path]:
+def left_behind(target: Path, what: str) -> list[Path]:
+    """Return what any process set aside for `target`, living or not."""
     start = _start(target, what)
     there = target.parent.iterdir()
     return sorted(e for e in there if e.name.startswith(start) and e.name[len(start) :].isdecimal())

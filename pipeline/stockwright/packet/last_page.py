@@ -44,7 +44,7 @@ def last_page(packet: Packet, writing: Writing) -> dict[str, Any]:
     apart = len(packet.boards) <= APART
     return {
         "verdict": packet.proof.verdict,
-        "cell": writing.fine(packet.proof.cell),
+        "cells": writing.cells(packet.proof.cell),
         "reasons": [
             {
                 "place": (reason.program or "")

@@ -11,6 +11,7 @@ import os
 from typing import TYPE_CHECKING
 
 from stockwright.mistakes import InputError, Mistake
+from stockwright.packet.exchange import aside, left_behind, locked
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -28,21 +29,30 @@ def deliver_file(path: Path, content: bytes, mark: bytes | None, what: str = "dr
     Raises `InputError` (`exists`, `cannot-write`) and then leaves everything as it was.
     """
     shown = str(path)
-    aside = path.with_name(f".{path.name}.new")
     try:
-        if path.is_symlink() or path.exists():
-            _may_give_way(path, mark, what)
         path.parent.mkdir(parents=True, exist_ok=True)  # as for a packet
-        aside.write_bytes(content)
-        try:
-            aside.replace(path)
-        except BaseException:
-            with contextlib.suppress(OSError):
-                aside.unlink()
-            raise
+        with locked(path.parent):  # what stands aside there is then of a run that was killed
+            if path.is_symlink() or path.exists():
+                _may_give_way(path, mark, what)
+            _put(path, content)
     except OSError as error:
         message = f"the {what} could not be written: {error.strerror or type(error).__name__}"
         raise InputError([Mistake(shown, 0, 0, "cannot-write", message, "nothing was changed")]) from error
+
+
+def _put(path: Path, content: bytes) -> None:
+    """Write beside `path`, under a name of this process's own, and put it there."""
+    for leftover in left_behind(path, "new"):
+        leftover.unlink()
+    fresh = aside(path, "new")
+    try:
+        with fresh.open("xb") as stream:
+            stream.write(content)
+        fresh.replace(path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            fresh.unlink()
+        raise
 
 
 def _may_give_way(path: Path, mark: bytes | None, what: str) -> None:

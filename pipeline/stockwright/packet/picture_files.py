@@ -6,6 +6,7 @@ is there whole or not at all.
 
 from __future__ import annotations
 
+import contextlib
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -66,14 +67,16 @@ class Pictures:
         drawn = proof_pictures(self.seen, reasons, Writing(self.packet.units))
         if not drawn:
             return ["no picture: as long as a program is not understood, none is cut in the simulated board"]
+        new = not self.folder.exists()
         try:
-            self.folder.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            message = f"the folder could not be made: {error.strerror or type(error).__name__}"
-            raise InputError([Mistake(str(self.folder), 0, 0, "cannot-write", message)]) from error
-        for index, svg in drawn.items():
-            first, _, rest = standing_alone(svg).partition(">")
-            deliver_file(self._path(index), f"{first}>\n{MARK}{rest}".encode(), MARK.encode())
+            for index, svg in drawn.items():
+                first, _, rest = standing_alone(svg).partition(">")
+                deliver_file(self._path(index), f"{first}>\n{MARK}{rest}".encode(), MARK.encode())
+        except InputError:
+            if new:
+                with contextlib.suppress(OSError):
+                    self.folder.rmdir()  # made for nothing; never where a picture stands in it
+            raise
         names = ", ".join(self._path(index).name for index in drawn)
         return [f"the pictures are in {self.folder}: {names}"]
 

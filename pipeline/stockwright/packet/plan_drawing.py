@@ -170,6 +170,9 @@ def draw_plan(
     for wood in woods.values():
         hidden = hidden_sides(wood, woods)
         write_side_names(canvas, wood.before, wood.sides, hidden, [solid.outline for solid in standing])
+    for solid in standing:
+        if solid.bottom <= -setup.work_origin[2]:  # not an arm: that lies on what is to be named
+            _its_own(canvas, solid.outline)
     _shims(canvas, setup, woods, tags.shims, writing)
     for number, passes in starts_at:
         which = f"start, file {number}" if len(starts_at) > 1 else "start"
@@ -196,6 +199,12 @@ def draw_plan(
     if not complete:
         canvas.word((canvas.width - 2, canvas.height - 2.4), "first passes only", "word quiet", "end", ALONG)
     return canvas.svg()
+
+
+def _its_own(canvas: Canvas, outline: Sequence[Point]) -> None:
+    """Leave what stands to its own number: another's letter or figure beside it would be read with it."""
+    (x0, y1), (x1, y0) = canvas.at(np.min(outline, axis=0)), canvas.at(np.max(outline, axis=0))
+    canvas.keep_free(((x0 + x1) / 2, (y0 + y1) / 2), (x1 - x0) / 2, (y1 - y0) / 2)
 
 
 def _shims(

@@ -216,8 +216,8 @@ def _verdict(packet: Packet, writing: Writing) -> dict[str, str]:
             "Proven.",
             (
                 f"The files were read back and cut in a simulated {simulated(packet)} of "
-                f"{writing.fine(packet.proof.cell)} "
-                f"cells; nothing spoke against them.{_at_worst(packet, writing)} See the last page."
+                f"{writing.cells(packet.proof.cell)}; nothing spoke against them."
+                f"{_at_worst(packet, writing)} See the last page."
             ),
         ),
         "unproven": (
@@ -254,8 +254,7 @@ def _at_worst(packet: Packet, writing: Writing) -> str:
 
 def _wanted(packet: Packet, name: str, writing: Writing) -> str:
     wanted = packet.wanted.get(name)
-    asked = [getattr(wanted, measure, None) for measure in MEASURES]
-    size = " × ".join("as it is" if value is None else writing.length(value) for value in asked)
+    size = writing.sizes([getattr(wanted, measure, None) for measure in MEASURES])
     return f"{wanted.part}: {size}" if wanted is not None and wanted.part else size
 
 

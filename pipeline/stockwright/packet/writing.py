@@ -14,6 +14,8 @@ from stockwright.frozen import frozen
 from stockwright.units import INCH, KILOGRAM_FORCE, POUND_FORCE, STRESS, format_feed, format_length
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from stockwright.packet.model import Packet
 
 __all__ = ["Row", "Writing", "in_fractions", "sentence", "short", "writing_of"]
@@ -54,6 +56,12 @@ class Writing:
             return f"{told} in" if off <= TRUE else f"{told} in ({self.decimal(value)})"
         return format_length(value, self.units, 1)
 
+    def sizes(self, values: Sequence[float | None]) -> str:
+        """Write length, width and thickness, mm, as wanted; None is left as it is."""
+        if all(value is None for value in values):
+            return "sizes stay as they are"
+        return " × ".join("as it is" if value is None else self.length(value) for value in values)
+
     def bare(self, value: float) -> str:
         """Write a length without its unit, for a column that names it: a decimal in either system."""
         return self.decimal(value)
@@ -75,6 +83,12 @@ class Writing:
     def fine(self, value: float) -> str:
         """Write what is read off a gauge or compared with a tolerance."""
         return format_length(value, self.units, 2)
+
+    def cells(self, value: float) -> str:
+        """Write what cells a simulated board has: they are made in mm, and no thou is meant."""
+        if self.units == "inch":
+            return f"cells about {value / INCH:.1g} in wide"
+        return f"{format_length(value, 'mm', 2)} cells"
 
     def place(self, value: float) -> str:
         """Write a place on the bed: nobody marks it closer."""

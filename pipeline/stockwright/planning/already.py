@@ -227,12 +227,15 @@ def _not_cleaned(board: Board, edge: str, off: float, take: float) -> Finding:
 
 
 def _short(board: Board, most: float, length: float) -> Finding:
+    most = max(most, 0.0)
     gives, asked = told_apart(most, length)
     return Finding(
         rule="board-too-short",
         level="refuse",
         message=f"{board.name}: squared to its true edge it gives at most {gives} mm, {asked} mm are wanted",
-        remedy=f"ask for {np.floor(most):.0f} mm or less, or take a longer board",
+        remedy=f"ask for {np.floor(most):.0f} mm or less, or take a longer board"
+        if most >= 1
+        else "take a longer board, or one whose ends are squarer",
         measured=round(most, 3),
         limit=round(length, 3),
     )

@@ -106,10 +106,10 @@ def _choose(
     c, low, placed = asked.c, asked.low, asked.placed
     every: list[Beside] = [h for h in c.shop.hold_downs if isinstance(h, Beside) and placed.left(h)]
     fitting = [h for h in every if isinstance(h, kinds)]
-    if not any(h.height <= low for h in fitting):
+    if not any(h.fits_under(low) for h in fitting):
         # Anything that pushes may stand at an end too; stops alone never hold two edges.
         fitting = fitting if kinds is PUSHERS else every
-    ranked = sorted((h for h in fitting if h.height <= low), key=_rank)
+    ranked = sorted((h for h in fitting if h.fits_under(low)), key=_rank)
     if not ranked:
         if fitting:
             why = none_low_enough(c, asked.zone, what, min(h.height for h in fitting), low)
@@ -119,7 +119,7 @@ def _choose(
         placed.found.append(why)
         return []
     best = ranked[0]
-    stops = sorted((h for h in every if isinstance(h, Stop) and h.height <= low), key=_rank)
+    stops = sorted((h for h in every if isinstance(h, Stop) and h.fits_under(low)), key=_rank)
     stops = [h for h in stops if h is not best and placed.left(h) > spare]
     placed.notes.append(_why(sides, best, [h for h in fitting if h is not best], low))
     if len(sides) == 2 and stops and (isinstance(best, Wedge | LeverStop) or placed.left(best) < 2):
@@ -151,7 +151,7 @@ def _instead(asked: _Asked, best: Beside, side: Side, kinds: tuple[type[Beside],
         if isinstance(h, Beside)
         and isinstance(h, kinds if isinstance(best, kinds) else type(best))
         and h is not best
-        and h.height <= asked.low
+        and h.fits_under(asked.low)
         and placed.left(h)
     ]
     for h in sorted(others, key=_rank):
@@ -175,7 +175,7 @@ def _why(sides: Sequence[Side], best: Beside, others: Sequence[Beside], low: flo
         other = beside_force(h)
         why = (
             f"{h.height:g} mm high, and {low:.1f} mm is free"
-            if h.height > low
+            if not h.fits_under(low)
             else f"{other.newtons:.0f} N{' guessed' if other.guessed else ''}"
             if (other.guessed, -other.newtons) != (force.guessed, -force.newtons)
             else f"no stronger, {h.height:g} mm high"

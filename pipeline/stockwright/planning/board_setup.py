@@ -168,7 +168,7 @@ def _standing(here: _Here) -> _Stands:
     standing: list[Solid] = []
     if shop.fence is not None:
         standing.extend(fence_solids(shop, shop.fence, here.keep_out))
-        found.extend(fence_too_little(g, standing, c.wood.plan(c.place), c.index))
+        found.extend(fence_too_little(g, standing, c.lying, c.index))
     standing.extend(backings(c, here.m.groups))
     held = hold(c, standing_still(g), tuple(standing))
     found.extend(held.findings)
@@ -200,7 +200,7 @@ def _cut(here: _Here, stands: _Stands) -> _Made:
     lowered: tuple[tuple[NDArray[np.float64], float], ...] = ()
     for step in g.steps:
         if isinstance(step, FaceStep):
-            face = face_cut(wood, place, step, c.shop.machine.power)
+            face = face_cut(wood, place, step, c.shop.machine.power, pressure)
             if at is not None:
                 part, plane = face_part(wood, place, face, at)
                 cuts.append(part)

@@ -60,16 +60,17 @@ def _aside(heights: Floats, grid_x: Floats, grid_y: Floats, wood: Wood, place: P
     return sum(steepest) * ASIDE
 
 
-def face_cut(wood: Wood, place: Place, step: FaceStep, power: float) -> FaceCut:
+def face_cut(wood: Wood, place: Place, step: FaceStep, power: float, pressure: float = PRESSURE) -> FaceCut:
     """Return the cut that flattens a face of `wood` lying at `place`; its region covers the whole board.
 
-    A level is as deep as the step allows, but no deeper than a spindle of `power` W bears.
+    A level is as deep as the step allows, but no deeper than a spindle of `power` W bears at the cutting
+    `pressure` of the wood, N/mm2.
     """
     outline = wood.plan(place)
     region = shapely.geometry.polygon.orient(outline.buffer(LEAN, join_style="mitre"))
     grid_x, grid_y, heights = wood_over(wood, place, region)
     z = float(place.matrix()[2] @ np.array([0.0, 0.0, wood.cut_to(step), 1.0]))
-    borne = depth_for_power(power, FACTOR, PRESSURE, step.stepover, step.tool.feed)
+    borne = depth_for_power(power, FACTOR, pressure, step.stepover, step.tool.feed)
     return FaceCut(
         board=wood.board.name,
         name="face A" if step.face == "A" else "face B",

@@ -32,6 +32,11 @@ if TYPE_CHECKING:
 
 __all__ = ["fence_too_little", "finished_at", "lowest_face_cut", "placed", "wall_at"]
 
+LEAST_FENCE = 60.0  # mm behind a board, be it ever so short; common practice, no source
+GUIDES = 1 / 3  # of a board's length that a fence guides well; common practice, no source
+CHIP = 0.1  # mm: what is not brushed off; common practice, no source
+NEAR = 1e-6  # mm; sums of decimals may differ by their last bits
+
 
 def placed(
     shop: Shop,
@@ -114,7 +119,11 @@ def _along_fence(
 def fence_too_little(
     g: Group, standing: Sequence[Solid], lying: shapely.Polygon, index: int
 ) -> list[Finding]:
-    """Return a refusal where what is left of the fence behind the wood cannot guide it."""
+    """Return a refusal where what is left of the fence behind the wood cannot guide it, or a warning.
+
+    `lying`: the wood that lies over the bed. What of the fence is short beside the wood guides it badly: a
+    chip at its end turns the board by as many times its own thickness as the board is longer.
+    """
     if not g.against_fence:
         return []
     x0, _, x1, _ = lying.bounds
@@ -123,18 +132,26 @@ def fence_too_little(
     ]
     behind = [(max(a, x0), min(b, x1)) for a, b in pieces if a < x1 and x0 < b]
     reach = max(b for _, b in behind) - min(a for a, _ in behind) if behind else 0.0
-    if reach >= 60.0:
+    share = GUIDES * (x1 - x0)
+    if reach >= max(LEAST_FENCE, share) - NEAR:
         return []
+    too_little = reach < LEAST_FENCE
+    why = (
+        f"can stay behind the board; at least {LEAST_FENCE:.0f} mm are needed"
+        if too_little
+        else f"stay behind {x1 - x0:.0f} mm of board, less than a third: a chip of {CHIP:g} mm at one end of "
+        f"it turns the board by {CHIP * (x1 - x0) / reach:.1f} mm over its length"
+    )
     return [
         Finding(
             rule="fence-too-little",
-            level="refuse",
-            message=f"only {reach:.0f} mm of fence can stay behind the board; at least 60 mm are needed: "
-            "a piece that reaches into a cut's way is lifted off whole",
-            remedy=f"make it of several short pieces, {min(200.0, (x1 - x0) / 2):.0f} mm each at most, close "
+            level="refuse" if too_little else "warn",
+            message=f"only {reach:.0f} mm of fence {why}; a piece that reaches into a cut's way is lifted "
+            "off whole",
+            remedy=f"make it of several short pieces, {min(200.0, (x1 - x0) / 4):.0f} mm each at most, close "
             "to each other, so that some stay where one long one goes; or cut the ends in another clamping",
             measured=round(reach, 3),
-            limit=60.0,
+            limit=round(LEAST_FENCE if too_little else share, 3),
             setup=index,
         )
     ]

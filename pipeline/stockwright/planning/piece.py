@@ -229,7 +229,7 @@ def _along_one_edge(
     """Place the piece along the only edge that is cut, as little off it as the readings are sure to clean."""
     take = board.uncertainty if step.take is None else step.take
     lies = place_along(outlines, "edge-1" if step.side == "edge-1" else "edge-2", length, take)
-    there = lies.length + min(lies.spare.end_1, 0.0) + min(lies.spare.end_2, 0.0)
+    there = max(lies.length + min(lies.spare.end_1, 0.0) + min(lies.spare.end_2, 0.0), 0.0)
     width = lies.width if lies.width > NOTHING else 0.0
     wanted = NOTHING if length is None else length
     if not width:
@@ -244,7 +244,7 @@ def _along_one_edge(
             )
         )
     elif there < wanted:
-        gives, asked = told_apart(max(there, 0.0), wanted)
+        gives, asked = told_apart(there, wanted)
         found.append(
             Finding(
                 rule="board-too-short",
@@ -281,16 +281,19 @@ def _too_small(board: Board, small: TooSmall, length: float, width: float) -> li
                 limit=round(length, 3),
             )
         )
-    if small.largest_width < width or not found:
-        gives, asked = told_apart(small.largest_width, width)
+    wide = max(small.largest_width, 0.0)
+    if wide < width or not found:
+        gives, asked = told_apart(wide, width)
         found.append(
             Finding(
                 rule="board-too-narrow",
                 level="refuse",
                 message=f"{board.name}: {length:.1f} mm long, it gives at most {gives} mm, {asked} mm are "
                 f"wanted; {small.limiting}",
-                remedy=f"ask for {np.floor(max(small.largest_width, 0)):.0f} mm or less, or a wider board",
-                measured=round(small.largest_width, 3),
+                remedy=f"ask for {np.floor(wide):.0f} mm or less, or take a wider board"
+                if wide >= NOTHING
+                else "take a wider board, or one whose edges are straighter",
+                measured=round(wide, 3),
                 limit=round(width, 3),
             )
         )

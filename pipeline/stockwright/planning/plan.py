@@ -24,6 +24,7 @@ from stockwright.planning.piece import find_piece
 from stockwright.planning.risers import not_raised, raised_zone
 from stockwright.planning.row_setup import row_setup
 from stockwright.planning.rows import Member
+from stockwright.planning.setup import EdgeCut
 from stockwright.planning.sliding import positions, steps_here
 
 if TYPE_CHECKING:
@@ -58,6 +59,7 @@ def plan(job: Job) -> Plan:
     pieces = tuple(m.piece for m in members)
     _go_on(job, members, setups, found)
     setups.extend(plan_bed(job, len(setups) + 1))
+    found.extend(_nothing_to_cut(setups))
     if any(f.level == "refuse" for f in found):
         raise Refused(tuple(found))
     return Plan(tuple(replace(setup, of=len(setups)) for setup in setups), pieces, tuple(found))
@@ -105,9 +107,34 @@ def plan_board(job: Job, place: int, first: Sequence[int], of: int) -> Plan:
         board: Member | None = m
         for at in range(len(m.groups)):
             board = None if board is None else _alone(job, board, at, first[at], setups, found)
+    found.extend(_nothing_to_cut(setups))
     if any(f.level == "refuse" for f in found):
         raise Refused(tuple(found))
     return Plan(tuple(replace(setup, of=of) for setup in setups), pieces, tuple(found))
+
+
+def _nothing_to_cut(setups: Sequence[Setup]) -> list[Finding]:
+    """Find the clampings in which no cutter would meet wood: their boards reach no farther than is wanted."""
+    found = []
+    for setup in setups:
+        sides = [cut for cut in setup.cuts if isinstance(cut, EdgeCut) and cut.board is not None]
+        if not sides or len(sides) < len(setup.cuts) or any(cut.waste for cut in sides):
+            continue
+        names = " and ".join(dict.fromkeys(cut.name for cut in sides))
+        sizes = {"width" if cut.name.startswith("edge") else "length" for cut in sides}
+        less = 2 * max(cut.light for cut in sides)  # a piece may be laid in the middle of what there is
+        found.append(
+            Finding(
+                rule="nothing-to-cut",
+                level="refuse",
+                message=f"beyond {names} there is no wood: the board reaches no farther than the piece",
+                remedy=f"ask for {less:g} mm less {' and '.join(sorted(sizes))}, or leave the step out",
+                measured=0.0,
+                limit=less,
+                setup=setup.index,
+            )
+        )
+    return found
 
 
 def _members(job: Job, found: list[Finding], only: int | None = None) -> list[Member]:

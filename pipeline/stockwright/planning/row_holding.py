@@ -137,7 +137,7 @@ class _Stops:
         nx, _ = c.place.looks(side)
         low = c.below(zone)
         every = [h for h in c.shop.hold_downs if isinstance(h, Stop)]
-        kinds = [h for h in every if h.height <= low]
+        kinds = [h for h in every if h.fits_under(low)]
         if not kinds:
             lowest = min((h.height for h in every), default=None)
             self.found.append(

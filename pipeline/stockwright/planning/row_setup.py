@@ -200,8 +200,9 @@ def _face(
     index: int,
 ) -> tuple[FaceCut, list[PlaneGoal]]:
     """Return one face cut over the whole row, with the highest wood of any board at each place."""
+    pressure = job.shop.pressure_in(m.board.species for m in row.members)
     own = [
-        face_cut(wood, place, step, job.shop.machine.power)
+        face_cut(wood, place, step, job.shop.machine.power, pressure)
         for m, wood, place, step in zip(row.members, woods, places, steps, strict=True)
     ]
     one_height(own, index)

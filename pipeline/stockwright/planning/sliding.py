@@ -255,6 +255,12 @@ def face_part(wood: Wood, place: Place, whole: FaceCut, position: Position) -> t
     if position.fresh is not None:
         done = (grid_x > position.fresh[0]) if position.from_right else (grid_x < position.fresh[1])
         heights = np.where(done[:, None] & np.isfinite(heights), whole.z, heights)
+    if not position.last:
+        _, far_y, beyond = wood_over(wood, place, _main(wanted.difference(region)))
+        rim_high = np.interp(grid_y, far_y, beyond.max(axis=0))
+        side = 0 if position.from_right else -1
+        # The rim of the cutter takes that wood too, level by level; none may find more than its own.
+        heights[side] = np.where(np.isfinite(heights[side]), np.fmax(heights[side], rim_high), -np.inf)
     cut = replace(
         whole,
         region=ring(region),

@@ -22,6 +22,8 @@ from stockwright.planning.places import BoltPlaces, none_fits
 from stockwright.planning.setup import Solid
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from stockwright.job import Zone
     from stockwright.planning.clamping import Clamping
 
@@ -31,6 +33,7 @@ SPAN = 400.0  # no clamp further from the next than this; common practice, no so
 LEAST_REACH = 15.0  # of the arm on the board; common practice, no source
 BEARS = 0.6  # of what an arm covers beyond the edge, the least share that is wood; common practice, no source
 BELOW = -1.0  # where the tip of a cutter that trims an edge may run, at the lowest
+ASIDE = 1.0  # from a piece of a fence that is higher than the board; common practice, no source
 STEP = 2.0  # between the places tried along the board
 
 
@@ -81,7 +84,9 @@ def clamps_on_the_face(
                 h,
                 f"{len(solids) // 2} of at least 2 can stand along the board",
                 (len(solids) / 2, 2),
-                f"list at least 2 of {h.name}" if h.count < 2 else _narrower(h, hi - lo),
+                f"list at least 2 of {h.name}"
+                if h.count < 2
+                else _narrower(h, hi - lo, fenced=from_near and bool(_high(c, h, standing))),
             )
         )
     return solids
@@ -90,12 +95,13 @@ def clamps_on_the_face(
 def _stood(r: Reaching, xs: list[float], room: tuple[float, float]) -> list[Solid] | Finding:
     """Return arm and body of a clamp at each of `xs`, near it where they are bolted; or why one has none."""
     h = r.clamp
+    high = _high(r.c, h, r.standing) if r.from_near else []
     solids: list[Solid] = []
     stood: list[float] = []
     for number, x in enumerate(xs, 1):
         fixed = r.c.shop.bed.places is None and _on_wood(r, x) >= BEARS
         why: Finding | None = None
-        for at in [x] if fixed else _near(x, *room, h, stood):
+        for at in [x] if fixed else [at for at in _near(x, *room, h, stood) if _between(high, h, at)] or [x]:
             clamp = clamp_at(r, at, f"{h.name} {number}")
             if isinstance(clamp, Finding):
                 why = clamp
@@ -151,25 +157,30 @@ def _places(
     Fewer where so many do not go side by side.
     """
     count = max(0, min(count, int((hi - lo) // (h.width + GAP)) + 1))
-    beside = float(c.wood.plan(c.place).bounds[1]) - GAP - h.body_depth
-    high = [
-        s for s in standing if s.kind == "fence" and s.top > c.face_height and s.outline[:, 1].max() > beside
-    ]
-    tried = np.arange(lo, hi + STEP / 2, STEP)
-    half = h.width / 2 + 1.0
-    free = [
-        float(x)
-        for x in tried
-        if not any(s.outline[:, 0].max() > x - half and s.outline[:, 0].min() < x + half for s in high)
-    ]
+    high = _high(c, h, standing)
     if not high:
         return [float(x) for x in np.linspace(lo, hi, count)]
+    free = [float(x) for x in np.arange(lo, hi + STEP / 2, STEP) if _between(high, h, float(x))]
     chosen: list[float] = []
     for wanted in np.linspace(lo, hi, count):
         apart = [x for x in free if all(abs(x - other) >= h.width + GAP for other in chosen)]
         if apart:
             chosen.append(min(apart, key=lambda x: (abs(x - float(wanted)), x)))
     return sorted(chosen)
+
+
+def _high(c: Clamping, h: TopClamp, standing: tuple[Solid, ...]) -> list[Solid]:
+    """Return the pieces of a fence over which no clamp reaches, since they are higher than the board."""
+    beside = float(c.wood.plan(c.place).bounds[1]) - GAP - h.body_depth
+    return [
+        s for s in standing if s.kind == "fence" and s.top > c.face_height and s.outline[:, 1].max() > beside
+    ]
+
+
+def _between(high: Sequence[Solid], h: TopClamp, x: float) -> bool:
+    """Say whether a clamp at `x` stands clear of pieces that are higher than the board."""
+    half = h.width / 2 + ASIDE
+    return not any(s.outline[:, 0].max() > x - half and s.outline[:, 0].min() < x + half for s in high)
 
 
 def _on_wood(r: Reaching, x: float) -> float:
@@ -242,12 +253,21 @@ def clamp_at(r: Reaching, x: float, name: str) -> tuple[Solid, Solid] | Finding:
     )
 
 
-def _narrower(h: TopClamp, room: float) -> str:
-    """Say how narrow two clamps must be to stand beside each other where their middles have `room`."""
+def _narrower(h: TopClamp, room: float, *, fenced: bool) -> str:
+    """Say how narrow two clamps must be to stand beside each other where their middles have `room`.
+
+    `fenced`: a fence higher than the board is in their way, and clamps stand in its gaps.
+    """
     most = h.width - max(0.0, h.width + GAP - max(room, 0.0)) / 2
     if room <= 0 or most <= GAP:
         return f"take a board at least {h.width + GAP - room:.1f} mm longer"
-    return f"list clamps at most {np.floor(most * 10) / 10:.1f} mm wide, or lower the fence between them"
+    ways = []
+    if most < h.width or not fenced:
+        ways.append(f"list clamps at most {np.floor(most * 10) / 10:.1f} mm wide")
+    if fenced:
+        gap = h.width + 2 * ASIDE
+        ways.append(f"leave a gap of {gap:.1f} mm in the fence near either end of the board")
+    return ", and ".join(ways)
 
 
 def _no_room(

@@ -100,6 +100,9 @@ class Dialect:
     about: str = ""
     traits: Basics = Basics()
     refuses: ClassVar[Mapping[type, Refusal]] = {}
+    names_tool: ClassVar[bool] = (
+        False  # its header asks for the cutter by number, in a word that is read back
+    )
 
     # -- what a dialect says -------------------------------------------------------------------------------
 

@@ -58,6 +58,9 @@ class WordAddress(MotionWords):
     about: str = ""
     traits: Traits = Traits()
     refuses: ClassVar[Mapping[type, Refusal]] = {}
+    # What its control takes from a person's hand beyond what the traits write: the proof refuses the rest.
+    also_takes: ClassVar[tuple[str, ...]] = ()
+    takes_whole_numbers: ClassVar[bool] = False  # X15 is 15, as X15.0 is
 
     def __init__(
         self, *, name: str | None = None, about: str | None = None, traits: Traits | None = None

@@ -14,6 +14,7 @@ from stockwright.frozen import frozen
 from stockwright.job import Tolerance, Wanted
 from stockwright.motion.nodes import Pause, Probe
 from stockwright.packet.assemble import Emitted, assemble, file_in_packet, with_proof
+from stockwright.packet.control import control_of
 from stockwright.packet.files import with_facts
 from stockwright.packet.refused import as_findings
 from stockwright.posting.files import written
@@ -91,7 +92,7 @@ def _measured(request: Request, asked: Asked, documents: Documents, job: Job, po
         (program(m, job.shop, size, pauses=pauses, wait=asked.wait),) if runs else () for m in boards
     )
     written_files = _written(job, post, programs)
-    emitted = Emitted(post.name, post.reader, written_files, post.traits.machine_zero)
+    emitted = Emitted(post.name, post.reader, written_files, post.traits.machine_zero, control_of(post))
     packet = _proven(job, boards, programs, findings, emitted, request)
     names = [f"readings-{m.setup.index}.csv" if len(boards) > 1 else "readings.csv" for m in boards]
     pages = [

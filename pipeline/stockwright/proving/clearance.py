@@ -251,7 +251,8 @@ def judge_clearance(run: Run) -> list[Reason]:
             if free:
                 through = clearances(ways, mover, Obstacle(solid, solid.top, 0.0), 0.0)
                 crash = ~cuts & (through < -HAIR)
-                crash[crash] = [not in_kerf(run, int(k), solid.top) for k in index[crash]]
+                block = area_of(solid.outline)
+                crash[crash] = [not in_kerf(run, int(k), solid.top, block) for k in index[crash]]
                 distance, near = np.where(crash, through, distance), near | crash
             if not near.any():
                 continue

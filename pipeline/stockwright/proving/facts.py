@@ -80,6 +80,9 @@ def _of_setup(setup: Setup, packet: Packet) -> Iterator[Reason]:
                 f"z is touched off on the {program.touch_off.z} here, and on the {setup.zero.z} in the setup"
             )
             yield disagree(text, setup=setup.index, program=program.file)
+        if packet.machine.controls and program.post not in packet.machine.controls:
+            text = f"it is written by {program.post}, and what a control of that takes is not said"
+            yield disagree(text, setup=setup.index, program=program.file)
         if program.purpose == "cut" and program.tool and packet.tools[program.tool].kind == "touch-probe":
             text = f"this program cuts, and {program.tool} is a touch probe"
             yield disagree(text, setup=setup.index, program=program.file)

@@ -48,6 +48,7 @@ class _Control:
         self.stated: set[str] = set()
         self.told: set[str] = set()  # the same, however late
         self.events: list[Event] = []
+        self.words: dict[str, tuple[int, int]] = {}  # where each code first stands
         self.unread: list[Unread] = []
 
     def run(self) -> Reading:
@@ -66,7 +67,10 @@ class _Control:
         if not self.ended and not self.unread:
             last = max(1, len(self.rows))
             self.unread.append(Unread(last, "the program has no end: M02 or M30 belongs here", "no-end"))
-        return Reading(self.track.moves(), tuple(self.events), frozenset(self.stated), tuple(self.unread))
+        words = tuple((code, *first) for code, first in self.words.items())
+        return Reading(
+            self.track.moves(), tuple(self.events), frozenset(self.stated), tuple(self.unread), words
+        )
 
     def _line(self, line: str, number: int) -> None:
         if len(line) > LONGEST:
@@ -87,6 +91,8 @@ class _Control:
     def _do(self, block: Block, number: int) -> None:
         """Do one block: modes, then F, S and T, then its one action or its one move."""
         values, axes = block.values, [letter for letter in "XYZ" if letter in block.values]
+        for word in (*(f"G{code}" for code in block.g), *([] if block.m is None else [f"M{block.m}"])):
+            self.words.setdefault(word, (number, self.track.count))
         dwell = DWELL in block.g
         if dwell:
             self._dwell(block, number)

@@ -17,6 +17,7 @@ from stockwright.proving.run import HAIR
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
+    from shapely.geometry.base import BaseGeometry
 
     from stockwright.proving.run import Run
 
@@ -30,8 +31,10 @@ SCRAPE = 0.02  # mm in plan: a cutter that runs along a wall it has cut takes no
 CHORDS = 64  # a quarter circle, drawn inside: at 25 mm radius a chord lies 0.002 mm inside
 
 
-def in_kerf(run: Run, k: int, top: float) -> bool:
+def in_kerf(run: Run, k: int, top: float, over: BaseGeometry | None = None) -> bool:
     """Say whether move k goes where earlier cuts of the program have already been as deep, all the way.
+
+    With `over`, an area in plan, only what of the way is over it is asked: a block, not the air beside it.
 
     A slope is asked part by part, each as low as its own end, and only where it is below work z `top`: what
     is cut there stands no higher. A rapid whose axes run each at its own speed may go aside before it rises:
@@ -47,7 +50,9 @@ def in_kerf(run: Run, k: int, top: float) -> bool:
         return False
     before = np.flatnonzero(~moves.rapid[:k] & (moves.rpm[:k] > 0) & known[:k])
     parts = [(a, b)] if apart else _parts(a, b, top)
-    return all(_cleared(run, before, p, q) for p, q in parts)
+    # The rest of a cutter whose flat is beside an area may be over it.
+    asked = None if over is None else over.buffer(run.tool.corner_radius)
+    return all(_cleared(run, before, p, q, asked) for p, q in parts)
 
 
 def _parts(a: Floats, b: Floats, top: float) -> list[tuple[Floats, Floats]]:
@@ -61,8 +66,8 @@ def _parts(a: Floats, b: Floats, top: float) -> list[tuple[Floats, Floats]]:
     return list(itertools.pairwise(np.linspace(a, b, count + 1)))
 
 
-def _cleared(run: Run, before: NDArray[np.intp], a: Floats, b: Floats) -> bool:
-    """Say whether the cutter from a to b stays within what the moves `before` have cleared as deep."""
+def _cleared(run: Run, before: NDArray[np.intp], a: Floats, b: Floats, over: BaseGeometry | None) -> bool:
+    """Say whether the cutter from a to b, `over` an area, stays in what moves `before` cleared as deep."""
     moves = run.moves
     radius = run.tool.diameter / 2 - run.tool.corner_radius  # where its flat fits, all above it does
     if radius <= SCRAPE:
@@ -74,4 +79,5 @@ def _cleared(run: Run, before: NDArray[np.intp], a: Floats, b: Floats) -> bool:
     near = shapely.dwithin(lines, path, 2 * radius)
     sure = radius - moves.sagitta[deep][near]
     kerf = shapely.union_all(shapely.buffer(lines[near], sure, quad_segs=CHORDS))
-    return bool(shapely.covers(kerf, path.buffer(radius - SCRAPE, quad_segs=CHORDS)))
+    swept = path.buffer(radius - SCRAPE, quad_segs=CHORDS)
+    return bool(shapely.covers(kerf, swept if over is None else swept & over))

@@ -7,6 +7,7 @@ Promise: each function is named as its rule, and its docstring says what is bad 
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
 __all__ = ["RULES", "judge_orders", "text_not_understood"]
 
+A_MOMENT = 0.001  # s: waits are written in thousandths
 MODES = ("units", "distance", "feed mode")
 MODE_WORDS = {"units": "G21 or G20", "distance": "G90", "feed mode": "G94"}
 
@@ -33,7 +35,8 @@ def text_not_understood(run: Run) -> list[Reason]:
 def relies_on_what_was_left(run: Run) -> list[Reason]:
     """A mode that an earlier program may have left decides what this one does. Cure: state it first.
 
-    That an outline's spindle stands still is such a mode too: hands are near.
+    That an outline's spindle stands still is such a mode too: hands are near. So are offsets taken back, the
+    zero's frame and the path, where the control has words for them.
     """
     moves = run.moves
     if len(moves) == 0:
@@ -41,6 +44,9 @@ def relies_on_what_was_left(run: Run) -> list[Reason]:
     needed = [mode for mode in MODES if mode != "feed mode" or not moves.rapid.all()]
     missing = [MODE_WORDS[mode] for mode in needed if mode not in run.reading.stated]
     said = any(event.kind == "spindle" and event.after == 0 for event in run.reading.events)
+    if run.control is not None:
+        first = {code for code, _, after in run.reading.words if after == 0}
+        missing += [code for code in run.control.modes if code not in {*first, "G90", "G94"}]
     if run.program.purpose == "outline" and not said:
         missing.append("M5")
     if not missing:
@@ -89,6 +95,41 @@ def wrong_tool(run: Run) -> list[Reason]:
             return [
                 run.reason("wrong-tool", event.line, text, measured=event.value, limit=float(run.tool.number))
             ]
+    return []
+
+
+def tool_not_asked_for(run: Run) -> list[Reason]:
+    """A program that asks for its cutter was left without the words. Cure: put the tool change back."""
+    cuts = np.flatnonzero(~run.moves.rapid)
+    if run.control is None or not run.control.names_tool or len(cuts) == 0:
+        return []
+    if any(event.kind == "tool" and event.after <= cuts[0] for event in run.reading.events):
+        return []
+    text = f"a cut, and tool {run.tool.number} was not asked for: whichever is in the spindle would cut"
+    return [run.reason("tool-not-asked-for", int(run.moves.line[cuts[0]]), text)]
+
+
+def cuts_before_speed(run: Run) -> list[Reason]:
+    """A cut comes sooner after the spindle's start than it is up to speed. Cure: put the wait back."""
+    moves, limit = run.moves, 0.0 if run.control is None else run.control.spin_up
+    cuts = np.flatnonzero(~moves.rapid)
+    on, waited = False, 0.0
+    for event, after in pairwise((*run.reading.events, None)):
+        assert event is not None
+        if event.kind in {"spindle", "tool"}:
+            turning = event.kind == "spindle" and event.note != "off"
+            waited = waited if on and turning else 0.0
+            on = turning
+        elif event.kind == "dwell":
+            waited += event.value
+        first = int(np.searchsorted(cuts, event.after))
+        before = len(moves) if after is None else after.after
+        if on and waited < limit - A_MOMENT and first < len(cuts) and cuts[first] < before:
+            line = int(moves.line[cuts[first]])
+            text = (
+                f"a cut, {waited:g} s waited since the spindle's start; it is up to speed after {limit:g} s"
+            )
+            return [run.reason("cuts-before-speed", line, text, measured=waited, limit=limit)]
     return []
 
 
@@ -268,6 +309,8 @@ RULES: tuple[Callable[[Run], list[Reason]], ...] = (
     leaves_the_path,
     changes_tool_midway,
     wrong_tool,
+    tool_not_asked_for,
+    cuts_before_speed,
     spindle_turns_wrong_way,
     spindle_out_of_range,
     spindle_on_in_outline,

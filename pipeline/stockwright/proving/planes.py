@@ -228,7 +228,8 @@ class FlatJudge:
     def _deep(self, deep: Floats, what: str) -> Reason:
         z = self.trail_z(deep)
         text = f"the cut goes up to {deep.max():.3f} mm below {what}, over {self._area(deep):.0f} mm2"
-        return self._reason("cut-too-deep", deep, z, np.inf, text)
+        asked = z + float(deep.max()) - self.tolerance  # a pass that stays above it, however near, is not it
+        return self._reason("cut-too-deep", deep, z, asked, text)
 
     def trail_z(self, worst: Floats) -> float:
         """Give the work z of the surely standing wood at the worst cell (the tip's, if all is gone)."""

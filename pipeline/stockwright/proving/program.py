@@ -80,10 +80,13 @@ class Moves:
 class Reading:
     """A whole program. `stated` are the modes it set by itself before its first move.
 
-    `unread` non-empty means the rest may be incomplete and must not be judged.
+    `unread` non-empty means the rest may be incomplete and must not be judged. `words` are its codes, "G17"
+    or "M3": each with the line where it first stands and how many moves were made before; plain moves may be
+    left out.
     """
 
     moves: Moves
     events: tuple[Event, ...]
     stated: frozenset[str]
     unread: tuple[Unread, ...]
+    words: tuple[tuple[str, int, int], ...] = ()

@@ -83,7 +83,10 @@ class _Text:
         ):
             self.unread.append(Unread(*more))
         done = self.control
-        return Reading(done.track.moves(), tuple(done.events), frozenset(done.stated), tuple(self.unread))
+        words = tuple((f"{letter}{code:g}", *first) for (letter, code), first in done.words.items())
+        return Reading(
+            done.track.moves(), tuple(done.events), frozenset(done.stated), tuple(self.unread), words
+        )
 
     def _over(self) -> bool:
         return self.control.ended or len(self.unread) >= MOST_UNREAD

@@ -52,6 +52,7 @@ class Control:
         self.moved = False
         self.ended = False
         self.events: list[Event] = []
+        self.words: dict[tuple[str, float], tuple[int, int]] = {}  # where each code first stands
         self.track = Track(room)
 
     def execute(self, block: Words, number: int) -> None:
@@ -61,6 +62,10 @@ class Control:
         )
         refuse(block, in_machine=self.in_machine)
         g, m, values = block.g, block.m, block.values
+        for code in g.values():
+            self.words.setdefault(("G", code / 10), (number, self.track.count))
+        for code in m.values():
+            self.words.setdefault(("M", code), (number, self.track.count))
         axes = [axis for axis in AXES if axis in values]
         motion = g.get("motion", self.motion if axes else None)
         unused(block, axes, motion)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from stockwright.packet.model import Machine, Program, Setup, Solid, Tool
+    from stockwright.packet.model import Control, Machine, Program, Setup, Solid, Tool
     from stockwright.proving.program import Moves, Reading
 
     Floats = NDArray[np.float64]
@@ -42,6 +42,11 @@ class Run:
     def moves(self) -> Moves:
         """The moves, work frame."""
         return self.reading.moves
+
+    @property
+    def control(self) -> Control | None:
+        """What the control takes, as the post of this program says; None where the packet does not say."""
+        return self.machine.controls.get(self.program.post)
 
     @property
     def nose(self) -> float:

@@ -29,6 +29,7 @@ from stockwright.proving.run import Run
 from stockwright.proving.seats import judge_seats
 from stockwright.proving.seen import Seen, seen
 from stockwright.proving.sweep import polygon_cells
+from stockwright.proving.takes import judge_takes
 from stockwright.proving.telling import placed, quoted
 from stockwright.proving.touches import judge_touches
 from stockwright.proving.walls import judge_walls, kept, part_pieces
@@ -142,7 +143,7 @@ class _Case:
             tell("no-reader", f"no reader for {program.reader or program.post!r}: what it does is not known")
         else:
             run = self._run(setup, program, reading, -np.inf)
-            self.reasons += text_not_understood(run)
+            self.reasons += [*text_not_understood(run), *judge_takes(run, texts[program.file])]
             return reading
         return None
 
@@ -337,11 +338,10 @@ class _Case:
         for setup in self.packet.setups:
             for program in setup.programs:
                 own = {r.rule for r in self.reasons if r.program == program.file}
+                unknown = bool(own) or verdict == "unproven"
                 verdicts[program.file] = (
-                    "unproven" if own <= UNKNOWABLE and (own or verdict == "unproven") else "refused"
+                    "refused" if own - UNKNOWABLE else "unproven" if unknown else "proven"
                 )
-                if not own and verdict != "unproven":
-                    verdicts[program.file] = "proven"
         proof = Proof(
             verdict=verdict, cell=self.cell, cannot_know=list(CANNOT_KNOW), reasons=list(self.reasons)
         )

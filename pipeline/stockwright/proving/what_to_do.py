@@ -35,6 +35,9 @@ WHAT_TO_DO: dict[str, str] = {
         "compare the Z of that line, or of the line that began this level, with the goal; wood cannot be put "
         "back, so do not run it"
     ),
+    "cuts-before-speed": (
+        "put the wait back behind M3, as long as the number named; a cutter that is slow yet tears and grabs"
+    ),
     "cuts-too-thick": (
         "put back the level that is missing before this line, or add one halfway between this depth and the "
         "last"
@@ -67,6 +70,9 @@ WHAT_TO_DO: dict[str, str] = {
     "meets-the-bed": (
         "raise the Z of that line, or come down beside the board at a feed, with the cutter turning"
     ),
+    "more-than-the-control-takes": (
+        "part that line in two, or shorten it; a file that is too long is split where the tip is raised"
+    ),
     "moves-on-after-stop": "after the stop, let the first move be Z alone up to the height named",
     "moves-on-after-touch": "after the touch, let the first move be Z alone up to the height named",
     "no-end": f"the file was cut short, or its last line was lost: {_ANEW}; do not only add M30",
@@ -94,6 +100,10 @@ WHAT_TO_DO: dict[str, str] = {
         "state the missing words on a line before the first move; a machine keeps what the last program set"
     ),
     "rests-in-wood": "retract before that line, or feed faster there: a cutter that stands in wood burns it",
+    "signs-unknown-to-the-control": (
+        "take the comment out, write capitals, write 15.0 for 15; or let the post's profile say that the "
+        "control takes it, if its manual does"
+    ),
     "spindle-off-in-wood": "put M3 and its S word before the cutter comes down",
     "spindle-on-in-outline": "take M3 out: hands are near when an outline is traced",
     "spindle-on-in-probe": "take M3 out: the probe is in the spindle, or a hand near it",
@@ -111,6 +121,9 @@ WHAT_TO_DO: dict[str, str] = {
         "correct that line by hand if the slip is plain; otherwise, as a word that is guessed at moves a "
         f"machine, {_ANEW}"
     ),
+    "tool-not-asked-for": (
+        "put the words back that ask for the cutter, before the first move; else the last one cuts on"
+    ),
     "touch-below-floor": "end the probing move higher, so that a contact that fails stops above the bed",
     "touch-beside-wood": "move that place inward, until the board is under the whole tip",
     "touch-not-straight-down": "let a probing move have Z alone, downwards",
@@ -127,6 +140,10 @@ WHAT_TO_DO: dict[str, str] = {
     "wall-not-reached": (
         "lay the board so that wood stands over the wall all along: a gap too wide, or a board exchanged for "
         "another, is the usual cause"
+    ),
+    "words-unknown-to-the-control": (
+        "take that word out; or let the post's profile say it, if the control's manual does and you know "
+        "what it switches or moves"
     ),
     "wrong-size": (
         "compare what was wanted with the goals of the last face or side; a reason above may be the cause"

@@ -18,6 +18,7 @@ from stockwright.documents import read_document
 from stockwright.documents.parents import parent_of
 from stockwright.documents.shipped import recipes_folder, shipped_names
 from stockwright.documents.source import Items, Table, Word, parse_yaml, read_text
+from stockwright.documents.word_kinds import LONGEST_TEXT
 from stockwright.documents.written import written
 from stockwright.frozen import frozen
 from stockwright.mistakes import InputError, Mistake
@@ -46,6 +47,8 @@ class Asked:
 
 def pack(asked: Asked) -> tuple[Parcel, bytes]:
     """Return a parcel's table of contents and its bytes. Raises `InputError` with every mistake."""
+    if wrong := [*_unfit("--author", asked.author), *_unfit("--licence", asked.licence)]:
+        raise InputError(wrong)
     path = recipe_path(asked.recipe)
     recipe = read_document(path, "recipe").model
     files: dict[str, tuple[str, bytes]] = {}
@@ -75,6 +78,18 @@ def pack(asked: Asked) -> tuple[Parcel, bytes]:
     return contents, _zipped(
         {PARCEL.file: dump_parcel(contents).encode(), **{n: d for n, (_, d) in files.items()}}
     )
+
+
+def _unfit(option: str, text: str | None) -> list[Mistake]:
+    """Return what is wrong with a text that is shown where the parcel is opened."""
+    strange = next((each for each in text or "" if not each.isprintable()), "")
+    if strange:
+        message = f"text with the control character U+{ord(strange):04X}, expected none"
+        return [Mistake(option, 0, 0, "wrong-type", message)]
+    if text and len(text) > LONGEST_TEXT:
+        message = f"text of {len(text)} characters, expected at most {LONGEST_TEXT}"
+        return [Mistake(option, 0, 0, "out-of-range", message)]
+    return []
 
 
 def recipe_path(name: str) -> Path:

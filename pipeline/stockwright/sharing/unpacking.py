@@ -73,7 +73,10 @@ def changes(opened: Opened, folder: Path) -> list[str] | None:
         return None
     if here.name != opened.parcel.name:
         return [f"the recipe that lies there is another one, {here.name} {here.version}"]
-    return [f"{here.version}, then {opened.parcel.version}", *differences(earlier, opened.recipe)]
+    found = differences(earlier, opened.recipe)
+    if here.version != opened.parcel.version:
+        found.insert(0, f"{here.version}, then {opened.parcel.version}")
+    return found or [f"nothing of what the recipe does; it is {here.version} as well"]
 
 
 def _entries(path: Path) -> dict[str, bytes]:

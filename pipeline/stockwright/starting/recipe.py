@@ -1,29 +1,35 @@
 """`recipes new`: a recipe in a few answers. In: answers. Out: a recipe with comments.
 
 Promise: whatever the answers, the recipe reads without a mistake, or the contradiction between answers is
-named.
+named. Where one is followed and the same sides are cut and held alike, its own text is kept, and only what
+was answered otherwise changes in it; else what it says of the sides still cut is kept, and the rest named.
 """
 
 from __future__ import annotations
 
 import re
-from dataclasses import field
-from typing import TYPE_CHECKING, Literal
+from dataclasses import field, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
 
-from stockwright.documents.expressions import Quantity
+from pydantic_core import PydanticCustomError
+
 from stockwright.documents.fields import Name, PositiveLength, PositiveLengthRange, Text
-from stockwright.documents.load import read_recipe
+from stockwright.documents.load import read_recipe, recipe_text
 from stockwright.documents.recipe import EdgeStep, EndStep, FaceStep, PauseStep, RecipeDocument
+from stockwright.documents.source import Word, parse_yaml
 from stockwright.frozen import frozen
 from stockwright.mistakes import Mistake
-from stockwright.starting.recipe_text import recipe_lines
-from stockwright.starting.writing import begin, none_stands_at, reads
+from stockwright.starting.edited import edited
+from stockwright.starting.kept import Kept
+from stockwright.starting.recipe_text import limits, recipe_lines
+from stockwright.starting.writing import begin, none_stands_at, plain, quoted, reads
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from pathlib import Path
+    from collections.abc import Iterator
 
     from stockwright.calls.asking import Answers
+    from stockwright.documents.source import Table
 
 __all__ = ["Wish", "new_recipe"]
 
@@ -38,8 +44,7 @@ RANGES = {"length": "150 mm to 3000 mm", "width": "30 mm to 600 mm", "thickness"
 class Wish:
     """What the answers come to; lengths and ranges stay as they were written.
 
-    `last_pass`, by side, is what the recipe that is followed says of its last passes, one text for each time
-    the side is cut, first to last: nothing asks for that.
+    `kept` has what the recipe that is followed says and nothing asks for.
     """
 
     name: str
@@ -53,12 +58,19 @@ class Wish:
     width: str = RANGES["width"]
     thickness: str = RANGES["thickness"]
     within: str = "0.3 mm"
-    last_pass: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    kept: Kept = field(default_factory=Kept)
 
-    def passes(self, side: str, later: int = 0) -> str:
-        """Return the keys of a side's last pass; it is cut so many times `later`, in the recipe begun."""
-        said = self.last_pass.get(side, ())
-        return said[max(len(said) - 1 - later, 0)] if said else ""
+    @property
+    def sides(self) -> tuple[str, ...]:
+        """What is cut, how often, and how it is held: what decides which steps there are."""
+        return self.faces, self.edges, self.ends, self.visits, self.held
+
+    @property
+    def cut(self) -> tuple[str, ...]:
+        """The faces, edges and ends that are cut."""
+        many = {"none": 0, "one": 1, "both": 2}
+        pairs = ((self.faces, "A", "B"), (self.edges, "edge-1", "edge-2"), (self.ends, "end-1", "end-2"))
+        return tuple(side for said, *sides in pairs for side in sides[: many[said]])
 
     @property
     def sized(self) -> bool:
@@ -74,14 +86,44 @@ class Wish:
 def new_recipe(out: Path, like: str | None, answers: Answers) -> list[str]:
     """Ask, write the recipe, and return what to do with it. Raises `InputError` with every mistake."""
     none_stands_at(out, "recipe")
-    usual = Wish(_name_of(out)) if like is None else _like(read_recipe(like)[0].model, _name_of(out))
+    usual = Wish(_name_of(out)) if like is None else _like(like, _name_of(out))
     wish = answers.through(lambda: _asked(answers, usual))
-    begin(out, "\n".join(recipe_lines(wish)) + "\n", "recipe")
+    left: list[str] = []
+    if like is not None and wish.sides == usual.sides:
+        text = edited(_text_of(like, out), dict(_changes(wish, usual)))
+    else:
+        text = "\n".join(recipe_lines(wish)) + "\n"
+        left = wish.kept.left(wish.cut)
+    begin(out, text, "recipe")
     return [
         f"a recipe begun is in {out}; read it, its comments say what can be changed",
+        *([f"of {like} it does not keep: {'; '.join(left)}"] if left else []),
         f"can a shop run it: stockwright recipes fit {out} --shop SHOP",
         "a job beside it names it by its file",
     ]
+
+
+def _text_of(like: str, out: Path) -> str:
+    """Return a recipe's text; whole, where it extends a file that the new one does not lie beside."""
+    loaded, _, path = read_recipe(like)
+    parent = parse_yaml(path, loaded.text).root.get("extends", "")
+    away = str(parent).endswith((".yaml", ".yml")) and out.parent.resolve() != Path(path).parent.resolve()
+    return recipe_text(like, resolved=away)
+
+
+def _changes(wish: Wish, usual: Wish) -> Iterator[tuple[tuple[str, ...], str]]:
+    """Yield what was answered otherwise than the recipe followed has it, by its way in the document."""
+    yield ("name",), plain(wish.name)
+    yield ("version",), "1.0.0"
+    if wish.about != usual.about:
+        yield ("about",), quoted(wish.about)
+    for measure in RANGES:
+        if (span := getattr(wish, measure)) != getattr(usual, measure):
+            low, high = limits(span)
+            yield ("inputs", measure, "from"), plain(low)
+            yield ("inputs", measure, "to"), plain(high)
+    if wish.within != usual.within:
+        yield ("tolerance", "flatness"), plain(wish.within)
 
 
 def _asked(a: Answers, usual: Wish) -> Wish:
@@ -104,23 +146,23 @@ def _asked(a: Answers, usual: Wish) -> Wish:
     elif faces == "one":
         asked = "how it is held while the face is cut: from the sides, under the cut, or by clamps on top"
         held = a.choose(asked, ("sides", "top"), usual.held if usual.held != "underneath" else "sides")
-    wish = Wish(name or usual.name, about or "", faces, edges, ends, visits, held)
-    sizes = {m: RANGES[m] for m in RANGES}
-    if wish.knows_thickness:
-        what = "finished thickness" if faces == "both" else "thickness of the wood"
-        sizes["thickness"] = _range(a, what, usual.thickness)
-    if edges == "both":
-        sizes["width"] = _range(a, "finished width", usual.width)
-    if ends == "both":
-        sizes["length"] = _range(a, "finished length", usual.length)
+    wish = Wish(name or usual.name, about or "", faces, edges, ends, visits, held, kept=usual.kept)
+    kept = usual.kept.root is not None and wish.sides == usual.sides
+    sizes: dict[str, Any] = {m: getattr(usual, m) if kept else RANGES[m] for m in RANGES}
+    thick = "finished thickness" if faces == "both" else "thickness of the wood"
+    for measure, what, asked_for in (
+        ("thickness", thick, wish.knows_thickness),
+        ("width", "finished width", edges == "both"),
+        ("length", "finished length", ends == "both"),
+    ):
+        if asked_for and (not kept or usual.kept.input(measure)):
+            sizes[measure] = _range(a, what, getattr(usual, measure))
     within = a.ask("how much faces may be out of flat", reads(PositiveLength), usual.within)
-    if (faces, edges, ends) == ("none", "none", "none"):
+    if not kept and (faces, edges, ends) == ("none", "none", "none"):
         message = "no face, no edge and no end is cut, expected one of them"
         a.mistakes.append(Mistake("answers 3 to 5", 0, 0, "contradiction", message, "answer one or both"))
     a.finish()
-    return Wish(
-        **{**vars(wish), **sizes, "within": within or usual.within, "last_pass": usual.last_pass},
-    )
+    return replace(wish, within=within or usual.within, **sizes)
 
 
 def _range(a: Answers, what: str, usual: str) -> str:
@@ -133,18 +175,14 @@ def _name_of(out: Path) -> str:
     return "-".join(words) or "recipe"
 
 
-def _like(model: RecipeDocument, name: str) -> Wish:
+def _like(like: str, name: str) -> Wish:
     """Return the answers that come nearest to a recipe."""
+    loaded, tree, _ = read_recipe(like)
+    model: RecipeDocument = loaded.model
+    kept = Kept(tree.root)
     faces = [step for step in model.steps if isinstance(step, FaceStep)]
     zones = [model.holding[zone].where for step in faces for zone in step.hold or ()]
     held = "top" if ("face",) in zones else "underneath" if ("underneath",) in zones else "sides"
-    ranges = {}
-    for measure, usual in RANGES.items():
-        said = model.inputs.get(measure)
-        low, high = (said.low, said.high) if said is not None else (None, None)
-        both = isinstance(low, Quantity) and isinstance(high, Quantity)
-        ranges[measure] = f"{low} to {high}" if both else usual
-    within = model.tolerance.flatness
     return Wish(
         name=name,
         about=model.about,
@@ -153,28 +191,24 @@ def _like(model: RecipeDocument, name: str) -> Wish:
         ends="both" if any(isinstance(step, EndStep) for step in model.steps) else "none",
         visits="two" if any(isinstance(s, PauseStep) and s.moved is not None for s in model.steps) else "one",
         held=held,
-        within=f"{within:g} mm" if within is not None else Wish.within,
-        last_pass=_last_passes(model),
-        **ranges,
+        within=_said(tree.at(("tolerance", "flatness"))) or Wish.within,
+        kept=kept,
+        **{measure: _span(kept.input(measure)) or usual for measure, usual in RANGES.items()},
     )
 
 
-def _last_passes(model: RecipeDocument) -> dict[str, tuple[str, ...]]:
-    """Return what a recipe says of each side's last passes, as keys of a step."""
-    found: dict[str, tuple[str, ...]] = {}
-    for step in model.steps:
-        if not isinstance(step, FaceStep | EdgeStep | EndStep):
-            continue
-        side = (
-            step.face if isinstance(step, FaceStep) else step.edge if isinstance(step, EdgeStep) else step.end
-        )
-        said = []
-        if "light" in step.model_fields_set and step.light is not None:
-            said.append(f"light: {step.light:g} mm")
-        if not isinstance(step, FaceStep) and step.spring is not None:
-            said.append(f"spring: {'yes' if step.spring else 'no'}")
-        found[side] = (*found.get(side, ()), ", ".join(said))
-    return found
+def _said(value: object) -> str:
+    return str(value) if isinstance(value, Word) else ""
+
+
+def _span(said: Table) -> str:
+    """Return both limits of an input as one range, where both are lengths and none is a sum."""
+    text = f"{_said(said.get('from'))} to {_said(said.get('to'))}"
+    try:
+        reads(PositiveLengthRange)(text)
+    except PydanticCustomError:
+        return ""
+    return text
 
 
 def _many(found: set[str]) -> HowMany:

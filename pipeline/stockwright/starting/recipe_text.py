@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from stockwright.starting.writing import quoted
+from stockwright.starting.kept import flow
+from stockwright.starting.writing import plain, quoted
 from stockwright.units import LENGTH, MeasureError, parse, parse_range
 
 if TYPE_CHECKING:
@@ -15,8 +16,10 @@ if TYPE_CHECKING:
 
     from stockwright.starting.recipe import Wish
 
-__all__ = ["recipe_lines"]
+__all__ = ["limits", "recipe_lines"]
 
+_ACROSS = "passes: across"
+_ALLOWANCE = "{is: length, ask: what each face keeps, from: 0.8 mm, to: 10 mm, default: 1.6 mm}"
 _REST = (
     "Let the board rest on stickers with air all round it, until a meter reads its place's moisture on both "
     "faces; without a meter for two weeks."
@@ -25,19 +28,17 @@ _REST = (
 
 def recipe_lines(wish: Wish) -> Iterator[str]:
     """Yield the recipe's lines."""
+    body = [*_tools(wish), *_holding(wish), *_tolerance(wish), *_finished(wish)]
+    if wish.kept.slides() and wish.held == "sides":
+        body += ["", "slide: yes                   # a board longer than the machine reaches is slid along"]
+    order = "in the order of work: first what others rest on or stand square to"
+    body += ["", f"steps:                       # {order}", *_faces(wish), *_sides(wish)]
     yield "stockwright: recipe/1"
     yield f"name: {quoted(wish.name)}"
     yield "version: 1.0.0               # count it up where what it makes changes"
     yield f"about: {quoted(wish.about or _about(wish))}"
-    yield from _inputs(wish)
-    yield from _tools(wish)
-    yield from _holding(wish)
-    yield from _tolerance(wish)
-    yield from _finished(wish)
-    yield ""
-    yield "steps:                       # in the order of work: first what others rest on or stand square to"
-    yield from _faces(wish)
-    yield from _sides(wish)
+    yield from _inputs(wish, "\n".join(body))
+    yield from body
 
 
 def _about(wish: Wish) -> str:
@@ -51,7 +52,8 @@ def _about(wish: Wish) -> str:
     return f"{text[0].upper()}{text[1:]}."
 
 
-def _inputs(wish: Wish) -> Iterator[str]:
+def _inputs(wish: Wish, body: str) -> Iterator[str]:
+    """Yield what a job has to say: sizes, and what else the sums of the `body` name."""
     asked = []
     if wish.ends == "both":
         asked.append(("length", "finished length", wish.length))
@@ -60,19 +62,29 @@ def _inputs(wish: Wish) -> Iterator[str]:
     if wish.knows_thickness:
         thick = "finished thickness" if wish.faces == "both" else "thickness of the wood at its thinnest"
         asked.append(("thickness", thick, wish.thickness))
-    if not asked:
-        return
-    yield ""
-    yield "inputs:                      # what a job has to say; every value carries its unit"
-    for name, ask, span in asked:
-        low, high = _limits(span)
-        yield f"  {name}: {{is: length, ask: {ask}, from: {quoted(low)}, to: {quoted(high)}}}"
+    lines = []
+    for name, usual, span in asked:
+        low, high = limits(span)
+        said = wish.kept.input(name)
+        ask = flow(said["ask"]) if "ask" in said else usual
+        default = f", default: {flow(said['default'])}" if "default" in said else ""
+        lines.append(
+            f"  {name}: {{is: length, ask: {ask}, from: {quoted(low)}, to: {quoted(high)}{default}}}"
+        )
+    there = [name for name, _, _ in asked]
     if wish.visits == "two":
-        yield "  # what each face keeps for the second visit; more than the board warps meanwhile"
-        yield "  allowance: {is: length, ask: what each face keeps, from: 0.8 mm, to: 10 mm, default: 1.6 mm}"
+        there.append("allowance")
+        lines.append("  # what each face keeps for the second visit; more than the board warps meanwhile")
+        kept = flow(wish.kept.input("allowance")) if wish.kept.input("allowance") else _ALLOWANCE
+        lines.append(f"  allowance: {kept}")
+    lines += [f"  {name}: {said}" for name, said in wish.kept.inputs_of("\n".join([*lines, body]), there)]
+    if lines:
+        yield ""
+        yield "inputs:                      # what a job has to say; every value carries its unit"
+        yield from lines
 
 
-def _limits(span: str) -> tuple[str, str]:
+def limits(span: str) -> tuple[str, str]:
     """Return both ends of a range, as they were written where each has its own unit."""
     low, _, high = span.partition(" to ")
     try:
@@ -88,11 +100,12 @@ def _tools(wish: Wish) -> Iterator[str]:
     yield ""
     yield "tools:                       # kinds of cutters; a shop's own is matched to each"
     if wish.faces != "none":
-        yield "  facer: {does: face, diameter: 20 mm to 80 mm}"
+        yield f"  facer: {wish.kept.tool('face') or '{does: face, diameter: 20 mm to 80 mm}'}"
     if wish.sized:
         # 2 mm more than the wood: the tip goes below it, and a little is left to spare.
         does = "edge" if wish.edges != "none" else "end"
-        yield f'  edge-cutter: {{does: {does}, diameter: 6 mm to 25 mm, reach: "=thickness + 2 mm"}}'
+        usual = f'{{does: {does}, diameter: 6 mm to 25 mm, reach: "=thickness + 2 mm"}}'
+        yield f"  edge-cutter: {wish.kept.tool(does) or usual}"
 
 
 def _holding(wish: Wish) -> Iterator[str]:
@@ -100,10 +113,11 @@ def _holding(wish: Wish) -> Iterator[str]:
     yield "holding:                     # where holding is wanted; with what, the shop's document says"
     if wish.faces != "none" and wish.held != "top":
         # One rough face alone: what comes off it is not known, so hold-downs stay further down.
-        under = "3 mm" if wish.faces == "both" else "5 mm"
+        under = f'"=thickness - {"3 mm" if wish.faces == "both" else "5 mm"}"'
         yield "  # under the cut: what pushes at the edges, what stands firm at the ends"
-        yield f'  low-sides: {{where: [edge-1, edge-2], below: "=thickness - {under}"}}'
-        yield f'  low-ends: {{where: [end-1, end-2], below: "=thickness - {under}"}}'
+        for name, sides in (("low-sides", ["edge-1", "edge-2"]), ("low-ends", ["end-1", "end-2"])):
+            below = wish.kept.below(sides) or under
+            yield f"  {name}: {{where: [{', '.join(sides)}], below: {below}}}"
     if wish.faces != "none" and wish.held == "top":
         yield "  on-top: {where: face}      # clamps over the face that is cut: they move once"
     if wish.held == "underneath":
@@ -124,22 +138,23 @@ def _second_clear(wish: Wish) -> list[str]:
 
 
 def _tolerance(wish: Wish) -> Iterator[str]:
-    within = quoted(wish.within)
-    asked = []
+    within = plain(wish.within)
+    asked = {}
     if wish.faces != "none":
-        asked.append(f"flatness: {within}")
+        asked["flatness"] = within
     if wish.faces == "both":
-        asked += [f"thickness: {within}", f"parallelism: {within}"]
+        asked |= dict.fromkeys(("thickness", "parallelism"), within)
     if wish.edges != "none":
-        asked += ["squareness: 0.3 mm", "straightness: 0.3 mm"]
+        asked |= dict.fromkeys(("squareness", "straightness"), "0.3 mm")
     if wish.edges == "both":
-        asked.append("width: 0.5 mm")
+        asked["width"] = "0.5 mm"
     if wish.ends == "both":
-        asked.append("length: 0.8 mm")
+        asked["length"] = "0.8 mm"
     if asked:
+        said = {key: wish.kept.tolerance(key) if key != "flatness" else "" for key in asked}
         yield ""
         yield "# what the piece may be out by; what a shop cannot reach is told before anything is cut"
-        yield f"tolerance: {{{', '.join(asked)}}}"
+        yield f"tolerance: {{{', '.join(f'{key}: {said[key] or asked[key]}' for key in asked)}}}"
 
 
 def _finished(wish: Wish) -> Iterator[str]:
@@ -158,41 +173,47 @@ def _faces(wish: Wish) -> Iterator[str]:
     both = wish.faces == "both"
     yield "  - face: A                  # the face that is cut first is called A"
     yield "    tool: facer"
-    yield "    seat: thickest           # or no-rocking, or as-it-lies"
+    first = len(wish.kept.cuts("A")) - 1
+    said = wish.kept.of_side("A", {"seat"}, first)
+    yield f"    {said[0] if said else 'seat: thickest           # or no-rocking, or as-it-lies'}"
     taken = "half-of-surplus    # or least, or a length" if both else "least              # or a length"
-    yield f"    take: {taken}"
-    if wish.held == "top":
-        yield "    passes: across           # both ends first, the clamps between them; then the middle"
+    said = wish.kept.of_side("A", {"take"}, first, but="" if both else "half-of-surplus")
+    yield f"    {said[0] if said else f'take: {taken}'}"
     twice = int(wish.visits == "two")
-    if light := wish.passes("A", twice if both else 0):
-        yield f"    {light}"
+    for each in _passes(wish, "A", twice if both else 0):
+        across = "           # both ends first, the clamps between them; then the middle"
+        yield f"    {each}{across if each == _ACROSS and wish.held == 'top' else ''}"
     yield f"    hold: [{hold}]"
     if not both:
         return
     yield "  - flip: edge-over-edge     # or end-over-end"
     if wish.visits == "one":
-        yield f'  - {{face: B, tool: facer, to: "=thickness", {_passes(wish, "B")}hold: [{second}]}}'
+        yield _face("B", '"=thickness"', _passes(wish, "B"), second)
         return
-    rough, again, last = _passes(wish, "B", 1), _passes(wish, "A"), _passes(wish, "B")
-    yield f'  - {{face: B, tool: facer, to: "=thickness + 2 * allowance", {rough}hold: [{second}]}}'
-    yield f"  - pause: {quoted(_REST)}"
-    yield "    moved: by-moisture       # how far it may warp meanwhile: by-moisture, or a length"
+    yield _face("B", '"=thickness + 2 * allowance"', _passes(wish, "B", 1), second)
+    pause, moved = wish.kept.rest() or (quoted(_REST), "by-moisture")
+    yield f"  - pause: {pause}"
+    yield f"    moved: {moved}       # how far it may warp meanwhile: by-moisture, or a length"
     yield "  - flip: edge-over-edge"
-    yield f'  - {{face: A, tool: facer, to: "=thickness + allowance", {again}hold: [{hold}]}}'
+    yield _face("A", '"=thickness + allowance"', _passes(wish, "A"), hold)
     yield "  - flip: edge-over-edge"
-    yield f'  - {{face: B, tool: facer, to: "=thickness", {last}hold: [{second}]}}'
+    yield _face("B", '"=thickness"', _passes(wish, "B"), second)
 
 
-def _passes(wish: Wish, face: str, later: int = 0) -> str:
-    """Return how a face's passes run and what is said of the last, before a further key."""
-    said = wish.passes(face, later)
-    return ("passes: across, " if wish.held == "top" else "") + (f"{said}, " if said else "")
+def _face(face: str, to: str, said: list[str], hold: str) -> str:
+    return f"  - {{{', '.join([f'face: {face}', 'tool: facer', f'to: {to}', *said, f'hold: [{hold}]'])}}}"
 
 
-def _last(wish: Wish, side: str) -> str:
-    """Return what is said of a side's last pass, after another key."""
-    said = wish.passes(side)
-    return f", {said}" if said else ""
+def _passes(wish: Wish, face: str, later: int = 0) -> list[str]:
+    """Return how a face's passes run, and what else the recipe followed says of them."""
+    keys = {"passes", "direction", "perimeter", "stepover", "stepdown", "light"}
+    if wish.held == "sides":
+        keys |= {"together"}  # a row is held from its sides
+    if wish.held == "top" or wish.kept.slides():
+        keys |= {"overlap"}
+    said = wish.kept.of_side(face, keys, later)
+    run = any(each.startswith("passes:") for each in said)
+    return said if run or wish.held != "top" else [_ACROSS, *said]
 
 
 def _sides(wish: Wish) -> Iterator[str]:
@@ -200,14 +221,25 @@ def _sides(wish: Wish) -> Iterator[str]:
     if wish.edges == "one":
         yield "  # the other edge stays as it is, so there is no width; `take: 5 mm` says how much comes off"
     if wish.edges != "none":
-        yield f"  - {{edge: edge-1, tool: edge-cutter{_last(wish, 'edge-1')}, hold: [far-clamps]}}"
+        yield _side(wish, "edge-1", "", "far-clamps")
     if wish.edges == "both" or (wish.edges == "one" and ends):
         yield "  - turn: {to-fence: edge-1} # by how much is computed"
-    hold = ", hold: [middle-clamps]"
+    hold = "middle-clamps"
     for end in ends:
-        to = ', to: "=length"' if end == "end-2" else ""
-        yield f"  - {{end: {end}, tool: edge-cutter{to}{_last(wish, end)}{hold}}}"
+        yield _side(wish, end, '"=length"' if end == "end-2" else "", hold)
         hold = ""  # the same clamping goes on
     if wish.edges == "both":
         last = "        # last: it takes the ends' breakout with it" if ends else ""
-        yield f'  - {{edge: edge-2, tool: edge-cutter, to: "=width"{_last(wish, "edge-2")}{hold}}}{last}'
+        yield _side(wish, "edge-2", '"=width"', hold) + last
+
+
+def _side(wish: Wish, side: str, to: str, hold: str) -> str:
+    edge = side.startswith("edge")
+    keys = {"below", "light", "stepdown", "spring"} | ({"hollow"} if edge else set())
+    if edge and wish.edges == "one":
+        keys |= {"take"}
+    said = [f"{'edge' if edge else 'end'}: {side}", "tool: edge-cutter"]
+    said += [f"to: {to}"] if to else []
+    said += wish.kept.of_side(side, keys)
+    said += [f"hold: [{hold}]"] if hold else []
+    return f"  - {{{', '.join(said)}}}"

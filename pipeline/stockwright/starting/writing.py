@@ -10,6 +10,8 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from stockwright.documents.loaded import validate
+from stockwright.documents.parents import whole_recipe
+from stockwright.documents.shipped import recipes_folder
 from stockwright.documents.source import Word, parse_yaml
 from stockwright.mistakes import InputError, Mistake
 
@@ -67,6 +69,10 @@ def begin(path: Path, text: str, kind: str) -> None:
     Raises `InputError` with the mistakes it would have, and then writes nothing.
     """
     tree = parse_yaml(str(path), text)
+    if "extends" in tree.root:
+        tree, mistakes = whole_recipe(tree, str(path), recipes_folder())
+        if mistakes:
+            raise InputError(mistakes)
     if validate(tree, kind) is None:
         raise InputError(tree.mistakes)
     _write(path, text, kind)
@@ -80,8 +86,13 @@ def draft(path: Path, text: str, mistakes: Iterable[Mistake]) -> None:
 
 def _write(path: Path, text: str, kind: str) -> None:
     try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        file = path.open("x", encoding="utf-8", newline="\n")
+        try:
+            with file:
+                file.write(text)
+        except OSError:
+            path.unlink()  # begun and not done, as on a full disk
+            raise
     except FileExistsError:
         none_stands_at(path, kind)
     except OSError as error:

@@ -7,7 +7,7 @@ when a packet is read; equal packets give equal bytes. mm, mm/min, rpm, degrees;
 from stockwright.packet.model.boards import GRID_POINTS, MeasuredBoard, Tolerance, Wanted
 from stockwright.packet.model.border import DECIMALS, Verdict
 from stockwright.packet.model.judged import Expected, Finished, PacketFinding, Proof, Reason, Share
-from stockwright.packet.model.machine import Attached, Machine, Part, Tool, Travel
+from stockwright.packet.model.machine import Attached, Control, Machine, Part, Tool, Travel
 from stockwright.packet.model.setup import (
     Beneath,
     Cut,
@@ -36,6 +36,7 @@ __all__ = [
     "PAGES",
     "Attached",
     "Beneath",
+    "Control",
     "Cut",
     "Expected",
     "FeedRange",

@@ -10,6 +10,7 @@ from stockwright.packet.model.border import Border, Length, NotBelow, Outline, P
 
 __all__ = [
     "Attached",
+    "Control",
     "Machine",
     "Part",
     "Tool",
@@ -36,8 +37,35 @@ class Attached(Border):
     soft: bool
 
 
+class Control(Border):
+    """What a control takes of a program, as its post says; None: all that the post's reader knows.
+
+    `line_length`: characters of a line without its end; `line_number`: the highest N; `file_bytes` and
+    `file_lines`: of a whole file. `comments`: whether there may be any; `characters` of them: "plain",
+    "capitals" and digits and . + - /, or "bare" capitals and digits, and then words are capitals as well.
+    `points`: a place or a length has a decimal point. `modes` are said before the first move, each of them;
+    `words`: the codes that it knows, beside moves, spindle and end; empty: any. `spin_up`: seconds that a
+    program waits between starting the spindle and the first cut; `names_tool`: it asks for its cutter first.
+    """
+
+    line_length: Annotated[int, Field(ge=1)] | None = None
+    line_number: Annotated[int, Field(ge=0)] | None = None
+    file_bytes: Annotated[int, Field(ge=1)] | None = None
+    file_lines: Annotated[int, Field(ge=1)] | None = None
+    comments: bool = True
+    characters: Literal["plain", "capitals", "bare"] = "plain"
+    points: bool = False
+    modes: list[str] = Field(default=[])
+    words: list[str] = Field(default=[])
+    spin_up: NotBelow = 0.0
+    names_tool: bool = False
+
+
 class Machine(Border):
-    """The machine's limits; `zero` is the machine frame's origin in the bed frame, if programs use it."""
+    """The machine's limits; `zero` is the machine frame's origin in the bed frame, if programs use it.
+
+    `controls`: what its control takes, by the post that programs are written with; left out if nobody says.
+    """
 
     name: str
     travel: Travel
@@ -52,6 +80,14 @@ class Machine(Border):
     spoilboard: NotBelow
     margin: NotBelow
     attached: list[Attached] = Field(default=[])
+    controls: dict[str, Control] = Field(default={})
+
+    @model_serializer(mode="wrap")
+    def _without_what_nobody_says(self, handler: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        plain: dict[str, Any] = handler(self)
+        if not self.controls:
+            plain.pop("controls", None)
+        return plain
 
 
 class Part(Border):

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from stockwright.packet.steps.afterwards import afterwards, readings, when_wrong
-from stockwright.packet.steps.cutting import cutter_and_zero, hidden_mark, runs, slid_along
+from stockwright.packet.steps.cutting import cutter_and_zero, hidden_mark, runs, stays_over_mark
 from stockwright.packet.steps.group import Blank, Group, Step, file_name
 from stockwright.packet.steps.laying import hold, how_it_lies, lay
 
@@ -22,8 +22,8 @@ __all__ = ["Blank", "Group", "Step", "file_name", "how_it_lies", "steps_for"]
 
 def steps_for(page: Page) -> list[Group]:
     """Return the steps of a setup in the order they are done; where clamps move, each with its part."""
-    # Slid along under the cutter that was in, the board is not taken off for a zero that the machine kept.
-    hides = hidden_mark(page) and not slid_along(page)
+    # A board that stays on the bed is not taken off for a zero that the machine kept.
+    hides = hidden_mark(page) and not stays_over_mark(page)
     across, down = cutter_and_zero(page, hides=hides)
     first = [lay(page), hold(page)]
     # What comes to stand round the mark leaves no room to find it.

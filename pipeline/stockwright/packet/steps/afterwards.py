@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from stockwright.packet.clamp_states import states_of
-from stockwright.packet.steps.group import Blank, Group, file_name
+from stockwright.packet.steps.group import Blank, Group, earlier, file_name
 from stockwright.packet.steps.turning import next_setup
 
 if TYPE_CHECKING:
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from stockwright.packet.writing import Writing
 
 __all__ = ["afterwards", "readings", "when_wrong"]
+
+ENDS = {"end-1", "end-2"}
 
 
 def afterwards(page: Page) -> Group:
@@ -63,9 +65,8 @@ def afterwards(page: Page) -> Group:
             group.add(
                 f"Try {cut.name} with a square {against}{square}{straight}; look for burns and torn fibres."
             )
-    slid = setup.position
-    whole = slid is None or slid.number == slid.count
-    if whole and ("edge-2" in names or {"end-1", "end-2"} <= set(names)):
+    slid, whole = setup.position, _whole(setup)
+    if whole and ("edge-2" in names or _long_as_wanted(packet, setup)):
         sizes = _sizes(packet, setup, names, writing)
         if len(sizes) > 1:  # else nothing is asked
             group.add(*sizes)
@@ -106,7 +107,7 @@ def _sizes(packet: Packet, setup: Setup, names: list[str], writing: Writing) -> 
         wanted = packet.wanted.get(lie.board)
         if wanted is None:
             continue
-        if wanted.length is not None and {"end-1", "end-2"} & set(names):
+        if wanted.length is not None and _long_as_wanted(packet, setup):
             give = _give(wanted.tolerance.length, writing)
             details.append(f"length at both edges {writing.shown(wanted.length)}{give}")
         if wanted.width is not None and "edge-2" in names:
@@ -148,15 +149,26 @@ def readings(page: Page) -> Group:
         group.blanks.append(Blank("square: gaps", tuple(sides)))
     if edges:
         group.blanks.append(Blank("straight: gaps", tuple(edges)))
-    if {"end-1", "end-2"} <= set(names):
+    if _long_as_wanted(page.packet, setup) and _whole(setup):
         group.blanks.append(Blank("length", ("edge-1", "edge-2")))
-    if "edge-2" in names:
+    if "edge-2" in names and _whole(setup):
         group.blanks.append(Blank("width", ("end-1", "end-2")))
     if _diagonals(page.packet, names):
         group.blanks.append(Blank("diagonals from end-1", ("near", "far")))
     if setup.lies:
         group.blanks.append(Blank("if it stopped", ("line", "x", "y", "z")))
     return group
+
+
+def _whole(setup: Setup) -> bool:
+    """Say whether a setup's cuts then go from end to end: of a board slid along, at its last position."""
+    return setup.position is None or setup.position.number == setup.position.count
+
+
+def _long_as_wanted(packet: Packet, setup: Setup) -> bool:
+    """Say whether a setup cuts the end that makes a board as long as it is wanted, the other cut already."""
+    here = {cut.name for cut in setup.cuts} & ENDS
+    return bool(here) and here | {c.name for each in earlier(packet, setup) for c in each.cuts} >= ENDS
 
 
 def _diagonals(packet: Packet, names: list[str]) -> bool:

@@ -10,6 +10,7 @@ import numpy as np
 from stockwright.packet.clamp_states import hand_steps, states_of
 from stockwright.packet.feeds import turned
 from stockwright.packet.steps.group import Group, earlier, file_name
+from stockwright.packet.steps.turning import lies_still
 from stockwright.units import GAUGE
 
 if TYPE_CHECKING:
@@ -20,7 +21,9 @@ if TYPE_CHECKING:
     from stockwright.packet.page import Page
     from stockwright.packet.writing import Writing
 
-__all__ = ["cutter_and_zero", "hidden_mark", "runs", "slid_along", "zero_of_z"]
+__all__ = ["cutter_and_zero", "hidden_mark", "runs", "stays_over_mark", "zero_of_z"]
+
+PIN = re.compile(r"straight pin in the collet")  # as the planner words it: the cutter is out for that long
 
 
 def hidden_mark(page: Page) -> bool:
@@ -36,13 +39,20 @@ def hidden_mark(page: Page) -> bool:
     return any(float(np.hypot(*np.maximum(np.maximum(low, -high), 0.0))) < near for low, high in boxes)
 
 
-def slid_along(page: Page) -> bool:
-    """Say whether a board comes to its next position with cutter and zero as they were at the last one."""
+def stays_over_mark(page: Page) -> bool:
+    """Say whether a board stays on the bed from the setup before, its zero of x and y kept.
+
+    It is held anew as it lies, or slid to its next position with the cutter that was in at the last one.
+    """
     setup, before = page.setup, earlier(page.packet, page.setup)
-    if setup.position is None or setup.position.number == 1 or not setup.programs or not before:
+    if not setup.programs or not before or before[-1].zero.x != setup.zero.x:
+        return False
+    if lies_still(page.packet, setup):
+        return True
+    if setup.position is None or setup.position.number == 1:
         return False
     was = [program.tool for program in before[-1].programs]
-    return was[-1:] == [setup.programs[0].tool] and before[-1].zero.x == setup.zero.x
+    return was[-1:] == [setup.programs[0].tool]
 
 
 def cutter_and_zero(page: Page, *, hides: bool) -> tuple[Group, Group]:
@@ -60,12 +70,12 @@ def cutter_and_zero(page: Page, *, hides: bool) -> tuple[Group, Group]:
     if hides and before:
         group.add("Take off what held the board, and the board: they would stand in the way of the mark.")
     if first.tool is not None:
-        _fit(group, packet, first.tool, writing)
+        _fit(group, packet, first.tool, writing, stays=_stays_in(packet, setup))
     same = bool(before) and before[-1].zero.x == setup.zero.x
     kept = "; left as it is, if the machine kept it" if same else ""
     run = [s.index for s in before if s.zero.x == setup.zero.x and any(not p.done for p in s.programs)]
     told_in = min(run, default=None)
-    over_it = slid_along(page) and hidden_mark(page)
+    over_it = stays_over_mark(page) and hidden_mark(page)
     middle = ""
     if first.tool is not None and isinstance(setup.zero.x, str) and setup.lies:
         half = writing.shown(packet.tools[first.tool].diameter / 2)
@@ -108,15 +118,32 @@ def zero_of_z(setup: Setup, writing: Writing) -> str:
     )
 
 
-def _fit(group: Group, packet: Packet, name: str, writing: Writing) -> None:
+def _stays_in(packet: Packet, setup: Setup) -> bool:
+    """Say whether the first cutter of a setup was the last of the one just before it, and nobody took it out.
+
+    No other board's setup is looked at: a share of a batch knows nothing of the others.
+    """
+    before = [each for each in earlier(packet, setup) if each.index == setup.index - 1]
+    ran = [program for program in before[-1].programs if program.tool is not None] if before else []
+    pinned = any(PIN.search(note) for note in setup.notes)
+    return bool(ran) and not ran[-1].done and ran[-1].tool == setup.programs[0].tool and not pinned
+
+
+def _fit(group: Group, packet: Packet, name: str, writing: Writing, *, stays: bool = False) -> None:
     tool = packet.tools[name]
     mark = tool.marked_max_rpm
-    group.add(
-        f"Spindle locked out. Fit “{name}” (number {tool.number}, {writing.length(tool.diameter)} across): "
-        f"let it stick out {writing.shown(tool.stickout)} from tip to nut, measured.",
-        f"At least {writing.length(tool.gripped)} of clean shank in a clean collet"
-        + ("; no speed mark of it is known." if mark is None else f"; marked {mark:.0f} rpm at most."),
+    called = f"“{name}” (number {tool.number}, {writing.length(tool.diameter)} across)"
+    out = f"{writing.shown(tool.stickout)} from tip to nut, measured"
+    gripped = f"t least {writing.length(tool.gripped)} of clean shank in a clean collet" + (
+        "; no speed mark of it is known." if mark is None else f"; marked {mark:.0f} rpm at most."
     )
+    if stays:
+        group.add(
+            f"Spindle locked out. {called} stays in: see that it is tight and sticks out {out}.",
+            f"If it was out: a{gripped}",
+        )
+    else:
+        group.add(f"Spindle locked out. Fit {called}: let it stick out {out}.", f"A{gripped}")
 
 
 def _block(group: Group, setup: Setup, writing: Writing) -> None:

@@ -9,14 +9,14 @@ from stockwright.packet.counted import stack
 from stockwright.packet.drawing import cutting_moves
 from stockwright.packet.feeds import held_by_hand
 from stockwright.packet.steps.group import Group, count, earlier
-from stockwright.packet.steps.setting import BOLTED, set_after, set_before
-from stockwright.packet.steps.turning import NOT_MOVED, SLID, of_each, turned_from_before
+from stockwright.packet.steps.setting import BOLTED, set_after, set_before, stops_for_length
+from stockwright.packet.steps.turning import NOT_MOVED, SLID, lies_still, of_each, turned_from_before
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from stockwright.packet.drawing import Moves
-    from stockwright.packet.model import Lies, Packet, Setup
+    from stockwright.packet.model import Lies, Packet, Setup, Solid
     from stockwright.packet.page import Page
     from stockwright.packet.wood import Wood
     from stockwright.packet.writing import Writing
@@ -58,14 +58,16 @@ def lay(page: Page) -> Group:
         group.add("Take everything off the bed but what the drawing shows.")
     alike = _alike(page.packet, setup, woods)
     _shims_off(group, page)
+    still = lies_still(page.packet, setup)
     set_before(group, page)
-    places = [_shortly(writing.words(p.text)) for p in setup.placing]
+    stops = stops_for_length(page.packet, setup)
+    places = [_shortly(writing.words(p.text), _against(stops, page)) for p in setup.placing]
     for boards in alike:
         _lay_alike(group, page, boards, places if len(setup.lies) == 1 else [])
     if places and len(setup.lies) > 1:
-        group.add("Set the distances:", *_joined(places))
+        group.add("Lay them so, each fresh end brushed:" if stops else "Set the distances:", *_joined(places))
     for boards in alike:
-        _put_under(group, page, boards)
+        _put_under(group, page, boards, still=still)
     for name in dict.fromkeys(cut.name for cut in setup.cuts):  # once for all the boards of a row
         if name.startswith("face "):
             group.add(f"Draw pencil lines across {name}, a hand's breadth apart.")
@@ -130,8 +132,11 @@ def _lay_alike(group: Group, page: Page, alike: list[Lies], places: list[str]) -
     group.add(f"{turned} {laid}", "; ".join(_joined(places)))
 
 
-def _put_under(group: Group, page: Page, alike: list[Lies]) -> None:
-    """Say what goes under boards of which all is alike, and how it is tried that they lie still."""
+def _put_under(group: Group, page: Page, alike: list[Lies], *, still: bool) -> None:
+    """Say what goes under boards of which all is alike, and how it is tried that they do not rock.
+
+    `still`: they lie as they lay before, held all the while, and no chip has come under them.
+    """
     packet, setup, writing = page.packet, page.setup, page.writing
     lie, wood = alike[0], page.woods[alike[0].board]
     boards = [each.board for each in alike]
@@ -159,7 +164,7 @@ def _put_under(group: Group, page: Page, alike: list[Lies]) -> None:
             "until it lies still; if they come to more than that, stop, and plan it anew from readings.",
             halt=True,
         )
-    elif wood.lower_is_flat:
+    elif wood.lower_is_flat and not still:
         group.add(
             f"{before_held}: press the corners one after another. Does {each} rock?",
             "If it does, look for chips; if it still does, the wood has moved: flatten that face again.",
@@ -167,11 +172,26 @@ def _put_under(group: Group, page: Page, alike: list[Lies]) -> None:
         )
 
 
-def _shortly(place: str) -> str:
-    """Say a distance along x in fewer words than the planner does."""
+def _against(stops: Sequence[Solid], page: Page) -> str:
+    """Say which end comes against what stop, where stops decide a board's length; "" where none do."""
+    if not stops:
+        return ""
+    numbers = list(dict.fromkeys(page.tags.solids[s.name] for s in stops))
+    which = f"the stop {numbers[0]}" if len(numbers) == 1 else "its stop" if _row(page) else "the stops"
+    return f"{stops[0].name.rpartition(' at ')[2]} tight against {which}"
+
+
+def _row(page: Page) -> bool:
+    return len(page.setup.lies) > 1
+
+
+def _shortly(place: str, against: str = "") -> str:
+    """Say a distance along x in fewer words than the planner does, or what the board comes `against`."""
     found = _ALONG.fullmatch(place)
     if found is None:
         return place
+    if against:
+        return f"{found['before'] or ''}{against}"
     return f"{found['before'] or ''}{found['end']} {found['far']} {found['side']} of the mark"
 
 

@@ -1,7 +1,7 @@
 """What is set on the bed, kind by kind. In: a setup's page. Out: steps in a group.
 
-Promise: what the board is laid on or measured from is set before it is laid, what holds it afterwards; how x
-and y are told is said at the first of them, and in short over what holds: that may stand on another leaf.
+Promise: what the board is laid on or against is set before it is laid, what holds it afterwards; how x and y
+are told is said at the first of them, and in short over what holds: that may stand on another leaf.
 """
 
 from __future__ import annotations
@@ -12,25 +12,31 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.hold_downs import thing_of
-from stockwright.packet.steps.group import run_of
+from stockwright.packet.steps.group import earlier, run_of
 from stockwright.packet.steps.standing import where_they_stand
+from stockwright.packet.steps.turning import comes_off, lies_still, stand_on
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Mapping, Sequence
 
-    from stockwright.packet.model import Setup, Solid
+    from stockwright.packet.model import Packet, Setup, Solid
     from stockwright.packet.page import Page
     from stockwright.packet.steps.group import Group
     from stockwright.packet.wood import Wood
 
-__all__ = ["BOLTED", "set_after", "set_before", "standing_first"]
+__all__ = ["BOLTED", "set_after", "set_before", "standing_first", "stops_for_length"]
 
+ENDS = ("end-1", "end-2")
 TOUCHES = 0.5  # mm: nearer is drawn as touching; our own choice
 BOLTED = re.compile(r"(?P<name>.+): (?P<how>bolt in .+)")  # as the planner words it
 BEFORE = (
     ("riser", "Set the risers {tags}, as high as one another: the board will bear on all of them."),
     ("fence", "Fence piece{s} {tags} stand{one}; any other piece of it is off the bed."),
 )
+FOR_LENGTH = (
+    ("stop", "Set the stop{s} {tags} by measure, not to the board: what {it_is} off, the length is off."),
+)
+STAYING = "The risers {tags} stay as they stand, as high as one another: the board bears on all of them."
 AFTER = (
     ("stop", "Set the stop{s} {tags} tight against the end{s}."),
     ("wedge", "Drive the wedge{s} {tags} in between board and block, snug, no harder."),
@@ -50,7 +56,7 @@ BENEATH = {
     "on it. The pump runs until the board is to come off.",
 }
 PUSH = (
-    "Push the trued edge against every piece of the fence, and hold it there until the clamps are tight.",
+    "Push the trued edge against every piece of the fence{stop}; hold it there until the clamps are tight.",
     "It is tight where a strip of paper, put between beforehand, cannot be drawn out at any piece.",
 )
 
@@ -61,40 +67,74 @@ def standing_first(setup: Setup) -> list[Solid]:
     return [s for s in setup.solids if first is None or s.name in first.standing]
 
 
+def stops_for_length(packet: Packet, setup: Setup) -> list[Solid]:
+    """Return the stops at an end cut before, where the other end is cut: they decide how long a board gets.
+
+    A board that is slid along is found again another way, and one that stays needs not be.
+    """
+    if setup.position is not None or lies_still(packet, setup):
+        return []
+    here = {cut.name for cut in setup.cuts}
+    before = {cut.name for each in earlier(packet, setup) for cut in each.cuts} - here
+    ends = [end for end, other in (ENDS, ENDS[::-1]) if end in before and other in here]
+    return [
+        s
+        for s in standing_first(setup)
+        if s.kind == "stop" and any(s.name.endswith(f" at {end}") for end in ends)
+    ]
+
+
 def set_before(group: Group, page: Page) -> None:
-    """Add what stands before a board comes: fence and risers."""
-    _set(group, page, BEFORE, told=False)
+    """Add what stands before a board comes: fence, risers, and the stops that decide its length."""
+    stops = stops_for_length(page.packet, page.setup)
+    told = _set(group, page, BEFORE, standing_first(page.setup), told=False)
+    _set(group, page, FOR_LENGTH, stops, told=told)
 
 
 def set_after(group: Group, page: Page, *, pushed: bool) -> None:
-    """Add what is set once a board lies: first it is `pushed` against the fence, or held from below."""
-    standing = standing_first(page.setup)
+    """Add what is set once a board lies: first it is `pushed` against the fence, or held from below.
+
+    Of a board that has not been moved what held it before comes off last.
+    """
+    stops = stops_for_length(page.packet, page.setup)
+    standing = [s for s in standing_first(page.setup) if s not in stops]
     if pushed and any(s.kind == "fence" for s in standing):
-        group.add(*PUSH, halt=True)
+        push, paper = PUSH
+        group.add(push.format(stop=" and its fresh end against the stop" if stops else ""), paper, halt=True)
     for kind, sentence in BENEATH.items():
         if any(one.kind == kind for one in page.setup.beneath):
             group.add(sentence, halt=True)
-    told = any(s.kind in dict(BEFORE) for s in standing)
+    told = bool(stops) or any(s.kind in dict(BEFORE) for s in standing)
     if told and any(s.kind in dict(AFTER) for s in standing):
         group.heading += f" ({_unit(page)} from the mark)"
-    _set(group, page, AFTER, told=told)
+    _set(group, page, AFTER, standing, told=told)
     others = [s for s in standing if s.kind not in dict((*BEFORE, *AFTER))]
     if others:
         group.add("Set " + ", ".join(f"{page.tags.solids[s.name]} ({s.name})" for s in others) + " as drawn.")
+    off = comes_off(page.packet, page.setup)
+    if off:
+        group.add(f"Only now take off what held it before: {off}. The board must not stir.")
 
 
 def _unit(page: Page) -> str:
     return "mm" if page.writing.units == "mm" else "inches"
 
 
-def _set(group: Group, page: Page, kinds: Iterable[tuple[str, str]], *, told: bool) -> None:
-    """Add a step for each kind of thing; `told`: how x and y are to be taken is said already."""
+def _set(
+    group: Group, page: Page, kinds: Iterable[tuple[str, str]], solids: Sequence[Solid], *, told: bool
+) -> bool:
+    """Add a step for each kind of thing among the `solids`; return whether anything is told.
+
+    `told`: how x and y are to be taken is said already.
+    """
     setup, tags, writing = page.setup, page.tags.solids, page.writing
     bolts = _bolts(page)
-    for kind, sentence in kinds:
-        named = [s for s in standing_first(setup) if s.kind == kind]
+    for kind, words in kinds:
+        named = [s for s in solids if s.kind == kind]
         if not named:
             continue
+        stays = kind == "riser" and lies_still(page.packet, setup) and stand_on(page.packet, setup, named)
+        sentence = STAYING if stays else words
         lines, rows = where_they_stand(setup, named, tags, writing)
         how = "" if told else f"From the mark, {_unit(page)}: x to left sides, y to near sides."
         numbers = list(dict.fromkeys(tags[s.name] for s in named))
@@ -104,6 +144,7 @@ def _set(group: Group, page: Page, kinds: Iterable[tuple[str, str]], *, told: bo
                 against=_against(named, page.woods),
                 s="s" if len(numbers) > 1 else "",
                 one="" if len(numbers) > 1 else "s",
+                it_is="they are" if len(numbers) > 1 else "it is",
             ),
             how,
             *lines,
@@ -111,6 +152,7 @@ def _set(group: Group, page: Page, kinds: Iterable[tuple[str, str]], *, told: bo
             rows=rows,
         )
         told = True
+    return told
 
 
 def _bolts(page: Page) -> dict[str, str]:

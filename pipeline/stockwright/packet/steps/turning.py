@@ -10,15 +10,24 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stockwright.packet.counted import things
-from stockwright.packet.steps.group import count
+from stockwright.packet.steps.group import count, earlier
 from stockwright.packet.wood import side_names
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from stockwright.packet.model import Packet, Setup
+    from stockwright.packet.model import Packet, Setup, Solid
 
-__all__ = ["NOT_MOVED", "SLID", "next_setup", "of_each", "turned_from_before"]
+__all__ = [
+    "NOT_MOVED",
+    "SLID",
+    "comes_off",
+    "lies_still",
+    "next_setup",
+    "of_each",
+    "stand_on",
+    "turned_from_before",
+]
 
 STAYS = 0.05  # mm: what is laid with a tape does not show less; common practice, no source
 NOT_MOVED = "the board does not move."
@@ -89,6 +98,8 @@ def turned_from_before(packet: Packet, setup: Setup, board: str, sides: Mapping[
         if was["end-1"] == sides["end-1"]:
             return "Turn the board over, edge over edge: the ends stay left and right."
         return "Turn the board over, end over end: the edges stay near and far."
+    if was == sides and before[-1][0].index < setup.index - 1:  # meanwhile another board lay there
+        return f"Bring the board back, lying as in setup {before[-1][0].index}."
     if was == sides:
         if setup.position is not None and setup.position.number > 1:
             to = "right" if setup.position.by > 0 else "left"
@@ -101,13 +112,61 @@ def turned_from_before(packet: Packet, setup: Setup, board: str, sides: Mapping[
     return f"Turn the board {'half round' if half else 'a quarter round'} on the bed, the same face up."
 
 
+def lies_still(packet: Packet, setup: Setup) -> bool:
+    """Say whether the boards of a setup lie as they lay in the one before, and never come off the bed."""
+    return bool(setup.lies) and all(
+        turned_from_before(packet, setup, lie.board, side_names(lie)).endswith(NOT_MOVED)
+        for lie in setup.lies
+    )
+
+
+def comes_off(packet: Packet, setup: Setup) -> str:
+    """Return what of the setup before comes off once a board that lies still is held anew; "" for nothing."""
+    if not lies_still(packet, setup):
+        return ""
+    off, on = _changes(earlier(packet, setup)[-1], setup)
+    return _told([s.name for s in off]) if _before_it(on, off) else ""
+
+
+def stand_on(packet: Packet, setup: Setup, solids: Sequence[Solid]) -> bool:
+    """Say whether all these things of a setup stand where they stood in the one before."""
+    before = earlier(packet, setup)
+    return bool(before) and {s.name for s in solids} <= set(_unmoved(before[-1], setup))
+
+
 def _exchanged(before: Setup, setup: Setup) -> str:
-    """Say which things come off and which go on between two setups in which a board lies alike."""
-    was, now = ({(s.name, str(s.outline)): s.name for s in each.solids} for each in (before, setup))
-    off = _told([name for key, name in was.items() if key not in now])
-    on = _told([name for key, name in now.items() if key not in was])
-    changes = [f"{off} off" if off else "", f"{on} on" if on else ""]
-    return "Change only what holds: " + ", ".join(filter(None, changes)) if off or on else "All stays"
+    """Say which things come off and which go on between two setups in which a board lies alike.
+
+    Where there is room, and nothing is wanted twice, the new ones go on first: else for a moment nothing
+    holds the board.
+    """
+    changed = _changes(before, setup)
+    off, on = (_told([s.name for s in solids]) for solids in changed)
+    if not (off and on):
+        changes = [f"{off} off" if off else "", f"{on} on" if on else ""]
+        return "Change only what holds: " + ", ".join(filter(None, changes)) if off or on else "All stays"
+    if _before_it(changed[1], changed[0]):
+        return f"Change only what holds: first {on} on, only then {off} off"
+    return f"Change only what holds, a hand on it all the while: {off} off, {on} on"
+
+
+def _changes(before: Setup, setup: Setup) -> tuple[list[Solid], list[Solid]]:
+    """Return the things of the one setup that come off, and those of the other that go on."""
+    was, now = ({(s.name, str(s.outline)) for s in each.solids} for each in (before, setup))
+    off = [s for s in before.solids if (s.name, str(s.outline)) not in now]
+    return off, [s for s in setup.solids if (s.name, str(s.outline)) not in was]
+
+
+def _before_it(on: Sequence[Solid], off: Sequence[Solid]) -> bool:
+    """Say whether things can go on while others stand: none in another's place, nor the same thing twice."""
+    if not on or not off or set(things([s.name for s in on])) & set(things([s.name for s in off])):
+        return False
+    one, other = (
+        np.array([[np.min(s.outline, axis=0), np.max(s.outline, axis=0)] for s in solids])
+        for solids in (on, off)
+    )
+    apart = (one[:, None, 0] >= other[None, :, 1]) | (other[None, :, 0] >= one[:, None, 1])
+    return bool(apart.any(axis=-1).all())
 
 
 def _unmoved(before: Setup, setup: Setup) -> list[str]:

@@ -2,6 +2,7 @@
 
 const BESIDE = 45; // mm: what stands so near the section, but not in it, is drawn dashed
 const LOOKS = 40; // places along a section at which wood is looked for
+const ABOVE = 16; // pixels kept free for the words over the spindle
 const ALONG = 420; // mm of the bed that a section along it shows
 
 class Section {
@@ -28,7 +29,7 @@ class Section {
       [u0, u1] = [tip[axis] - half, tip[axis] + half];
       [z0, z1] = [setup.bed - 6, setup.bed + 66];
     }
-    this.scale = Math.min((wide - 20) / (u1 - u0), (high - 34) / (z1 - z0));
+    this.scale = Math.min((wide - 20) / (u1 - u0), (high - 34 - ABOVE) / (z1 - z0));
     this.middle = (u0 + u1) / 2;
     this.low = z0;
   }
@@ -97,7 +98,7 @@ class Section {
     for (const [text, x, y] of tags) word(ink, text, x, y, { bold: true });
     const off = Math.abs(at - tip[1 - axis]);
     if (off > 0.5)
-      word(ink, `through the wood ${long(off, 1)} ${unit()} from the cutter's middle`, wide / 2, 12, { size: 12 });
+      word(ink, `through the wood ${long(off, 1)} ${unit()} from the cutter's middle`, 8, 12, { size: 12, align: "left" });
     const ends = this.along ? ["left", "right"] : ["near", "far"];
     word(ink, ends[0], 8, high - 9, { size: 12, align: "left", style: SOFT });
     word(ink, ends[1], wide - 8, high - 9, { size: 12, align: "right", style: SOFT });
