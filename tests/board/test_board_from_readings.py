@@ -149,6 +149,19 @@ def test_a_decimal_point_that_slipped_is_told(times: float) -> None:
     assert [(p.path, p.code) for p in problems] == [(("heights", "rows", 1, 1), "out-of-range")]
 
 
+@pytest.mark.parametrize(("times", "code"), [(0.1, "out-of-range"), (10.0, "contradiction")])
+def test_a_thickness_whose_point_slipped_is_told(times: float, code: str) -> None:
+    """A thickness ten times too great or small is told alone; a wedge's thin edge is none."""
+    top, low = faces()
+    thick = (top - low).tolist()
+    thick[1][1] *= times
+    board, problems = readings(thickness=thick, turned_over=None)
+    assert board is None
+    assert [(p.path, p.code) for p in problems] == [(("thickness", "rows", 1, 1), code)]
+    wedge = [[20.0 * (1.05 - 0.4 * at) for at in range(3)] for _ in thick]
+    assert readings(thickness=wedge, turned_over=None)[0] is not None
+
+
 def test_stations_off_the_board() -> None:
     """A station beyond the outline is a problem at that station."""
     _, problems = readings(lines=Lines(size=(580.0, 200.0)))

@@ -218,7 +218,9 @@ NONE = (  # low, high, fast, what cures; nothing where another rule says it, or 
     (1.6, 0.2, BENDS, "let long-end-mill stick out 30 mm or less, or take a wider cutter"),
     (1.5, 1.2, MACHINE, "set the speed of long-end-mill to 12800 rpm"),
     (2.0, 1.0, MACHINE, "set the speed of long-end-mill to 8000 rpm"),
-    (2.1, 1.0, MACHINE, "run it on a machine that feeds 1.1 times as fast with one flute"),
+    (2.1, 1.0, MACHINE, "take a cutter with one flute and set its speed to 15200 rpm"),
+    (4.0, 1.0, MACHINE, "take a cutter with one flute and set its speed to 8000 rpm"),
+    (4.6, 1.0, MACHINE, "run it on a machine that feeds 2.3 times as fast with one flute"),
     (1.95, 0.99, MACHINE, None),
     (4.5, 2.7, MACHINE, "set the speed of long-end-mill to 9600 rpm"),
 )

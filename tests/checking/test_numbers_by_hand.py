@@ -83,14 +83,19 @@ def test_feeds_are_said_in_two_figures_where_that_is_enough() -> None:
 
 
 def test_how_many_flutes_make_a_proper_chip() -> None:
-    """Whole ones, at least one; where not even one does, how much faster a machine must feed."""
+    """Whole ones; one, turned slower where the spindle can; else how much faster a machine must feed."""
     said = [
-        (fewer_flutes(4, 0.5), "take a cutter with at most 2 flutes"),
-        (fewer_flutes(4, 0.49), "take a cutter with at most 1 flute"),
-        (fewer_flutes(3, 0.34), "take a cutter with at most 1 flute"),
-        (fewer_flutes(4, 0.25), "take a cutter with at most 1 flute"),
-        (fewer_flutes(2, 0.4), "run it on a machine that feeds 1.3 times as fast with one flute"),
-        (fewer_flutes(2, 0.1), "run it on a machine that feeds 5 times as fast with one flute"),
+        (fewer_flutes(4, 0.5, 12000, 10000), "take a cutter with at most 2 flutes"),
+        (fewer_flutes(4, 0.49, 12000, 10000), "take a cutter with at most 1 flute"),
+        (fewer_flutes(3, 0.34, 12000, 10000), "take a cutter with at most 1 flute"),
+        (fewer_flutes(4, 0.25, 12000, 10000), "take a cutter with at most 1 flute"),
+        (
+            fewer_flutes(2, 0.4, 12000, 10000),
+            "run it on a machine that feeds 1.3 times as fast with one flute",
+        ),
+        (fewer_flutes(2, 0.42, 12000, 10000), "take a cutter with one flute and set its speed to 10000 rpm"),
+        (fewer_flutes(2, 0.46, 12000, 9000), "take a cutter with one flute and set its speed to 11000 rpm"),
+        (fewer_flutes(2, 0.1, 12000, 10000), "run it on a machine that feeds 5 times as fast with one flute"),
     ]
     assert [got for got, _ in said] == [wanted for _, wanted in said]
 

@@ -106,13 +106,20 @@ def test_a_cutter_is_lowered_beside_the_whole_board(begin: Literal["low", "high"
     assert float(shapely.distance(places, shapely.Polygon(board)).min()) >= face.tool.radius
 
 
-def test_the_rim_stays_near_the_border_where_passes_end() -> None:
-    """Beyond the border where passes end the cutter's rim reaches its radius less half a stepover."""
+@pytest.mark.parametrize("wide", [103.0, 120.0])
+def test_the_rim_comes_as_far_on_every_level_where_passes_end(wide: float) -> None:
+    """Beyond the border where passes end the cutter's rim reaches its radius less half a stepover.
+
+    Also where a last line further in would save a pass: what goes on there is stepped down like the rest.
+    """
     board = rectangle(100.0, 60.0, 400.0, 200.0)
-    setup = begun(face_setup(passes="across", size=(120.0, 140.0), at=(100.0, 60.0)), "low", board)
+    setup = begun(face_setup(passes="across", size=(wide, 140.0), at=(100.0, 60.0)), "low", board)
     face, program = program_of(setup)
-    lines = long_passes(program, 1, face.z)[:, 0, 0]
-    assert lines.max() + face.tool.radius <= 220.0 + face.tool.radius - face.stepover / 2 + 0.01
+    heights = depths(program)
+    assert len(heights) > 2
+    for z in heights:
+        lines = long_passes(program, 1, z)[:, 0, 0]
+        assert lines.max() == pytest.approx(100.0 + wide - face.stepover / 2, abs=0.01)
 
 
 @pytest.mark.parametrize("at", ["low", "high"])

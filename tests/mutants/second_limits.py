@@ -66,6 +66,7 @@ def left_over(control: Control | None, text: str) -> tuple[int, str] | None:
     for number, line in enumerate(re.sub(r"\([^)\n]*\)", "", text).split("\n"), 1):
         words = re.sub(r"[ \t\r]", "", line).upper()
         said |= set(_codes(words))
+        said |= {"G61"} if "G61.1" in said else set()  # it keeps to the path, and stops at corners besides
         if re.search(r"[XYZ]", words):
             lacking = sorted(set(control.modes) - said)
             return (number, f"{lacking} not said") if lacking else None

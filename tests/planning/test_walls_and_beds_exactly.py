@@ -95,8 +95,13 @@ def test_a_wall_ends_where_a_natural_edge_does() -> None:
         _, goal, _ = wall(side, wood(waney))  # type: ignore[arg-type]
         assert set(goal.path[:, 0]) == {x}
         assert sorted(goal.path[:, 1] - 50.0) == pytest.approx([low, high], abs=1e-6)
-    nearly = shapely.box(-10.0, 0.6, 590.0, 189.4)  # so little short is within the doubt
+    nearly = shapely.box(-10.0, 0.04, 590.0, 189.96)  # so little short, the proof takes it as wood
     assert sorted(wall("end-1", wood(nearly))[1].path[:, 1]) == [50.0, 240.0]
+    short = shapely.box(-10.0, 0.6, 590.0, 188.8)  # short by less than the doubt, the wall would yet be bare
+    doubtful = wood(short)
+    doubtful.board.uncertainty = 1.5  # type: ignore[misc]
+    path = wall("end-1", doubtful)[1].path
+    assert sorted(path[:, 1] - 50.0) == pytest.approx([0.6 + 2.0, 188.8 - 2.0])
     narrow = shapely.Polygon([(10, 0), (590, 0), (590, 190), (10, 190)])  # no wood on the wall at all
     _, goal, _ = wall("end-1", wood(narrow))
     assert sorted(goal.path[:, 1]) == [50.0, 240.0]

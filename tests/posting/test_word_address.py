@@ -327,3 +327,13 @@ def test_every_node_is_written_or_refused_and_silence_is_a_fault() -> None:
 
     assert faults(Silent()) == ("it neither writes nor refuses Dust",)
     assert faults(Torn(traits=replace(Traits(), dwell_unit="none"))) == ("it both writes and refuses Dwell",)
+
+
+@pytest.mark.parametrize(
+    ("also", "fine"), [((), True), (("M48", "G61.1"), True), ("M48", False), (("G-x",), False)]
+)
+def test_words_that_a_post_also_takes_are_words(also: object, fine: bool) -> None:
+    """A comma forgotten would else let every letter and figure of the word pass the proof."""
+    post = type("Also", (WordAddress,), {"also_takes": also, "name": "also"})(traits=Traits())
+    told = [fault for fault in faults(post) if "also_takes" in fault]
+    assert told == ([] if fine else [f"its also_takes is {also!r}, no tuple of words such as ('M48',)"])

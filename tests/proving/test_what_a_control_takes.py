@@ -90,6 +90,8 @@ TRIED: dict[str, tuple[dict[str, object], Changes, str, Numbers]] = {
         "relies-on-what-was-left@12",
         None,
     ),
+    "a stop at each corner": ({"modes": ["G61"]}, {"A 9": "G61.1"}, "proven", None),
+    "neither path mode": ({"modes": ["G61"]}, {}, "relies-on-what-was-left@12", None),
     "all modes on one line": (
         SMALL,
         {"A 1": "G17 G40 G49 G54 G80 G90 G94", **{f"A {k}": "(none)" for k in (3, 4, 5, 6, 7, 8)}},

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 __all__ = ["Problem", "board_from_points", "board_from_readings"]
 
 _SLIP = 0.8  # of the thickness
+_FEW = 4  # thicknesses: the middle of so many, itself among them, is moved by no single slip
 
 
 def board_from_readings(
@@ -62,7 +63,9 @@ def board_from_readings(
     problems += _slips("heights", top, thick)
     if turned_over is not None:
         problems += _slips("turned-over", np.asarray(turned_over, dtype=float), thick)
-    problems += _thin_air(top, thick, reading)
+    inside = _thin_air(top, thick, reading)  # names both readings, and so goes before
+    places = {problem.path for problem in inside}
+    problems += inside + [problem for problem in _slipped_thickness(thick) if problem.path not in places]
     bottom, more, random = _underside(along, across, top, thick, turned_over, reading, notes)
     problems += more
     if outline is None or problems:
@@ -102,6 +105,30 @@ def _slips(where: str, heights: Floats, thick: Floats) -> list[Problem]:
                     (where, "rows", i, j),
                     f"{heights[i, j]:g} mm stands {off:.1f} mm off what was read round it, and the board is "
                     f"{thickness:g} mm thick",
+                    "is a digit or the decimal point wrong?",
+                    code="out-of-range",
+                )
+            )
+    return found
+
+
+def _slipped_thickness(thick: Floats) -> list[Problem]:
+    """Return a problem for each thickness that differs from those round it by nearly as much as they are.
+
+    As with heights: a decimal point that slips makes of it a tenth or ten times as much.
+    """
+    whole = thick[np.isfinite(thick)]
+    found = []
+    for i, j in np.argwhere(np.isfinite(thick)).tolist():
+        near = thick[max(i - 1, 0) : i + 2, max(j - 1, 0) : j + 2]
+        near = near[np.isfinite(near)]
+        near = near if near.size >= _FEW else whole
+        middle = _middle(near)
+        if near.size >= _FEW and abs(thick[i, j] - middle) > _SLIP * middle:
+            found.append(
+                Problem(
+                    ("thickness", "rows", i, j),
+                    f"{thick[i, j]:g} mm thick, and round it about {middle:g} mm were measured",
                     "is a digit or the decimal point wrong?",
                     code="out-of-range",
                 )

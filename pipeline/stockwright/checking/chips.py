@@ -92,7 +92,11 @@ def no_feed_will_do(situation: Situation) -> tuple[Finding, ...]:
             continue
         hungriest = int(load.watts.argmax())
         rpm = load.rpm * high / low
-        if fast == POWER:
+        fewer = load.tool.flutes * high / low >= 1
+        if fast == POWER and fewer and not load.light[hungriest] and load.depth[hungriest] > _stepdown(load):
+            # On its way to the last pass it goes through all the levels' depth, whatever the stepdown.
+            remedy = fewer_flutes(load.tool.flutes, high / low, load.rpm, situation.machine.min_rpm)
+        elif fast == POWER:
             remedy = _smaller(load, high * float(load.watts[hungriest]) / low)
         elif fast in HELD:
             remedy = _held_harder(situation, load, low, high)
@@ -105,7 +109,7 @@ def no_feed_will_do(situation: Situation) -> tuple[Finding, ...]:
         elif situation.machine.min_rpm <= rpm <= situation.machine.max_rpm:
             remedy = f"set the speed of {load.tool.name} to {down(rpm, 100)} rpm"
         else:
-            remedy = fewer_flutes(load.tool.flutes, high / low)
+            remedy = fewer_flutes(load.tool.flutes, high / low, load.rpm, situation.machine.min_rpm)
         found.append(
             Finding(
                 rule="no-feed-will-do",
@@ -290,6 +294,11 @@ def _stepover(load: Load) -> float:
     """Return the least stepover of the cuts that a program makes, mm."""
     cuts = [cut.stepover for cut in load.run.setup.cuts if cut.tool.name == load.tool.name]
     return min(cuts, default=load.tool.stepover)
+
+
+def _stepdown(load: Load) -> float:
+    """Return the greatest depth of one level of the cuts that a program makes, mm."""
+    return max((cut.stepdown for cut in load.run.setup.cuts if cut.tool.name == load.tool.name), default=0.0)
 
 
 def _usual(load: Load, which: NDArray[np.bool_]) -> float:

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 __all__ = ["holding_margin", "holding_not_proven", "holding_too_weak", "lifts_off", "tips_over"]
 
+TENS = 10  # N: nobody pushes to the newton
+
 
 def holding_too_weak(situation: Situation) -> tuple[Finding, ...]:
     """A cutter may push the board sideways, or turn it, harder than it is held.
@@ -130,8 +132,8 @@ def holding_margin(situation: Situation) -> tuple[Finding, ...]:
         index = int(each[how].argmin())
         guesses = " (a force of these is guessed)" if hold.guessed else ""
         push, pull = _greatest(situation, hold.load.run.setup.index)
-        hand, up_by_hand = (f"{up(each, 10)} N ({up(each / GRAVITY, 1)} kg)" for each in (push, pull))
-        lifted = f", nor rise for a pull of {up_by_hand}" if pull > 0 else ""
+        by_hand = "try it by hand, the spindle off: it must not move"
+        lifted = f", nor rise for a pull of {_by_hand(pull)}" if pull > 0 else ""
         found.append(
             _finding(
                 "holding-margin",
@@ -139,7 +141,7 @@ def holding_margin(situation: Situation) -> tuple[Finding, ...]:
                 index,
                 f"{hold.board} is held {factor * hold.least:.1f} times as hard as {hold.load.tool.name} "
                 f"may push it, {how}, where {factor:g} times is asked{guesses}",
-                [f"try it by hand, the spindle off: it must not move for {hand} in any direction{lifted}"],
+                [f"{by_hand} for {_by_hand(push)} in any direction{lifted}"],
                 (factor * hold.least, factor),
                 "note",
             )
@@ -166,14 +168,20 @@ def holding_not_proven(situation: Situation) -> tuple[Finding, ...]:
             level="note",
             message=f"clamping force is not computed; the cutters push with up to about {greatest:.0f} N, "
             f"a design factor of {situation.limits.factor:g} included",
-            remedy=f"try every board by hand: it must not move for a push of {up(greatest, 10)} N "
-            f"({up(greatest / GRAVITY, 1)} kg) in any direction",
+            remedy=f"try every board by hand: it must not move for a push of {_by_hand(greatest)} "
+            "in any direction",
             measured=greatest,
             setup=worst.run.setup.index,
             program=worst.run.program.stem,
             at=worst.at(int(worst.side.argmax())),
         ),
     )
+
+
+def _by_hand(force: float) -> str:
+    """Say a force in N, rounded up, and the weight of so much: one number of kilograms for one of newtons."""
+    newtons = int(up(force, TENS))
+    return f"{newtons} N ({newtons / GRAVITY:.0f} kg)"
 
 
 def _worst(situation: Situation, margin: Margin) -> Iterable[Hold]:

@@ -187,7 +187,8 @@ def chip_too_thin(situation: Situation) -> tuple[Finding, ...]:
                 message=f"{tool.name} makes chips of at most {chip:.3f} mm in {cut.name} at {shown(feed)} "
                 "mm/min and "
                 f"{shown(rpm)} rpm; below {least:g} mm edges rub and burn",
-                remedy=" or ".join(ways) if ways else fewer_flutes(tool.flutes, feed / wanted),
+                remedy=" or ".join(ways)
+                or fewer_flutes(tool.flutes, feed / wanted, rpm, situation.machine.min_rpm),
                 measured=chip,
                 limit=least,
                 setup=run.setup.index,

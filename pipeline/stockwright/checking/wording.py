@@ -41,10 +41,17 @@ def _fits(value: float, least: float) -> bool:
     return value > 0 and value >= least
 
 
-def fewer_flutes(flutes: int, share: float) -> str:
-    """Say how many flutes make a proper chip of a feed that is `share` of the one wanted."""
+def fewer_flutes(flutes: int, share: float, rpm: float, slowest: float) -> str:
+    """Say how many flutes make a proper chip of a feed that is `share` of the one wanted at `rpm`.
+
+    Where not even one does, it may turn slower: down to `slowest`, the spindle's own least speed.
+    """
     most = int(flutes * share)
     if most < 1:
+        slower = rpm * flutes * share
+        if slower >= slowest:
+            speed = max(math.floor(slower / 100 + GRAIN) * 100, slowest)
+            return f"take a cutter with one flute and set its speed to {shown(speed)} rpm"
         return f"run it on a machine that feeds {up(1 / (flutes * share), 0.1)} times as fast with one flute"
     return f"take a cutter with at most {most} flute{'s' if most > 1 else ''}"
 

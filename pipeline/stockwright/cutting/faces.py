@@ -100,7 +100,14 @@ class _Layer:
         ways = (way, -way) if direction == "both-ways" else (way,)
         to_rim = isinstance(cut, FaceCut) and cut.to_rim
         self.manner = Manner.of(
-            ground, cut.tool, cut.stepover, ways, across=across, falls=self.falls, to_rim=to_rim
+            ground,
+            cut.tool,
+            cut.stepover,
+            ways,
+            across=across,
+            falls=self.falls,
+            to_rim=to_rim,
+            goes_on=around is not None,
         )
 
     def _seen(self, outline: Floats, *, across: bool) -> shapely.Polygon:

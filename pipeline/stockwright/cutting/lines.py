@@ -40,7 +40,8 @@ class Manner:
     """How one cut's lines run: `ways` along u are +1 and -1, or one of them alone; `across`: u is the work y.
 
     Where it `falls`, v falls as the work axis rises: the lines begin at its high side. `bite` is the widest
-    bite, mm. `to_rim`: the last line clears all that its rim passes.
+    bite, mm. `to_rim`: the last line clears all that its rim passes. `goes_on`: beyond the region is wood to
+    be cut later, so every level's last line lies half a bite inside: their rims come equally far, as planned.
     `within`: no line lies below or above these v, steps, because of what stands beside the region.
     """
 
@@ -51,6 +52,7 @@ class Manner:
     bite: float
     falls: bool = False
     to_rim: bool = False
+    goes_on: bool = False
     within: tuple[int, int] | None = None
 
     @classmethod
@@ -64,10 +66,11 @@ class Manner:
         across: bool,
         falls: bool = False,
         to_rim: bool = False,
+        goes_on: bool = False,
     ) -> Manner:
         """Give the manner; the bite is the stepover, unless neighbouring lines would then not overlap."""
         bite = min(stepover, widest_stepover(tool.flat))
-        return cls(ground, tool, across, ways, bite, falls, to_rim)
+        return cls(ground, tool, across, ways, bite, falls, to_rim, goes_on)
 
     @property
     def u(self) -> Span:
@@ -149,8 +152,7 @@ class Lines:
         self._down += ground.seconds(APPROACH, tool.plunge_feed)
         self._stop = tool.feed / 60 / ground.machine.acceleration
         _, low, _, high = wood.box
-        # Where the board is slid on, planning counts on the last line's rim: half a bite inside, no further.
-        side = manner.bite / 2 if manner.to_rim else widest_stepover(tool.flat) / 2
+        side = manner.bite / 2 if manner.goes_on else widest_stepover(tool.flat) / 2
         places = line_places(ground.steps, (low, high), tool.radius, side, manner.bite, manner.v)
         if manner.within is not None:
             first, last = manner.within

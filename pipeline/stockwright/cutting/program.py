@@ -84,7 +84,8 @@ def _of_state(setup: Setup, shop: Shop, around: Ground, state: _State, before: i
     for tool, group in groupby(state.cuts, key=lambda cut: cut.tool):
         cuts = tuple(group)
         names = tuple(dict.fromkeys(cut.name for cut in cuts))
-        path = _begun(around, tool, f"Setup {setup.index}: {', '.join(names)}", turning=True)
+        told = ", ".join(names)
+        path = _begun(around, tool, f"Setup {setup.index}: {told}", turning=True)
         for cut in cuts:
             path.say(Remark(_told(cut)))
             if isinstance(cut, EdgeCut):
@@ -95,7 +96,8 @@ def _of_state(setup: Setup, shop: Shop, around: Ground, state: _State, before: i
         made.append(
             Program(
                 stem=stem(setup.index, before + len(made) + 1, names, setup.of),
-                title=f"{setup.title}: {', '.join(names)}{state.said}",
+                # A face alone is the whole setup, and its title says it once.
+                title=setup.title + ("" if setup.title.lower() == told.lower() else f": {told}") + state.said,
                 setup=setup.index,
                 purpose="cut",
                 tool=tool,

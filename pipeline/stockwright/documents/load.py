@@ -115,11 +115,20 @@ def read_recipe(name: str) -> tuple[Loaded[RecipeDocument], Tree, str]:
     """
     shipped = not name.endswith((".yaml", ".yml"))
     path = str(recipes_folder() / f"{name}.yaml") if shipped else name
+    if shipped and name not in (names := shipped_names(recipes_folder())):
+        message, hint = _no_such_recipe(name, names)
+        raise InputError([Mistake(name, 0, 0, "unknown-name", message, hint)])
     display = f"recipes/{name}.yaml" if shipped else name
     loaded, mistakes, tree = _read(path, "recipe", display)
     if loaded is None:
         raise InputError(mistakes)
     return loaded, tree, path
+
+
+def _no_such_recipe(name: str, names: Sequence[str]) -> tuple[str, str]:
+    """Return what is wrong with a recipe's name that is none of `names`, and the nearest of them."""
+    expected = f"expected one of {', '.join(names)}, or a path"
+    return f"no shipped recipe is called {shown(name)}, {expected}", nearest(name, names)
 
 
 def read_board(path: str | os.PathLike[str]) -> Loaded[AnyBoard]:
@@ -285,12 +294,7 @@ class _Gathering:
             return self._take(path, "recipe", None, ("recipe",)) if path else (None, missing)
         names = shipped_names(self.shipped)
         if name not in names:
-            self._fault(
-                ("recipe",),
-                "unknown-name",
-                f"no shipped recipe is called {shown(name)}, expected one of {', '.join(names)}, or a path",
-                nearest(name, names),
-            )
+            self._fault(("recipe",), "unknown-name", *_no_such_recipe(name, names))
             return None, missing
         return self._take(str(self.shipped / f"{name}.yaml"), "recipe", f"recipes/{name}.yaml", ("recipe",))
 

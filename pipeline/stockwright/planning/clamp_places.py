@@ -83,7 +83,7 @@ def rims(tool: Tool, stepover: float) -> tuple[float, float]:
     """Return how far the cutter's rim comes beyond a region's border where its passes begin, and end, mm.
 
     The first pass bites no wider than the stepover, so most of the cutter is outside; the last lies half a
-    bite inside, or, where that saves a pass and no rim is counted on, further in.
+    bite inside, where wood goes on beyond the region.
     """
     bite = min(stepover, widest_stepover(tool.flat))
     return tool.diameter - bite, tool.radius - bite / 2

@@ -35,6 +35,7 @@ ASIDE = 1.0  # mm a board may lie off its place: it is set with a tape; common p
 LEAN = 0.5  # mm a region is grown by: the board's sides lean by height times tilt, less than this at 1 in 100
 # mm: how far from a rough edge a wall's goal ends: the board's sides lean; common practice, no source
 SHY = 0.5
+SAME = 0.05  # mm that wood may end short of the piece and still reach it, as the proof of walls takes it
 
 
 def _aside(heights: Floats, grid_x: Floats, grid_y: Floats, wood: Wood, place: Place) -> float:
@@ -177,8 +178,8 @@ def _held_to(piece: Piece, wood: Wood, side: Side) -> shapely.Polygon:
         return shapely.box(0.0, 0.0, length, width)
     _, low, _, high = on_wall.bounds
     short = SHY + wood.board.uncertainty
-    low = low + short if low > short else 0.0
-    high = high - short if high < width - short else width
+    low = low + short if low > SAME else 0.0
+    high = high - short if high < width - SAME else width
     return shapely.box(0.0, low, length, high) if low < high else shapely.box(0.0, 0.0, length, width)
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["ALLOWED", "STOPS", "code_of", "in_order", "may"]
+__all__ = ["ALLOWED", "STOPS", "code_of", "in_order", "is_word", "may"]
 
 _WORD = re.compile(r"[GM][0-9]{1,3}(\.[0-9])?", re.ASCII)
 # Allowed words only: a table cannot slip in motion, an offset, the machine frame, incremental mode, a spindle
@@ -41,6 +41,11 @@ def in_order(word: str) -> tuple[str, float]:
     return word[0], float(word[1:])
 
 
+def is_word(word: object) -> bool:
+    """Say whether something is a word of the letters G or M."""
+    return isinstance(word, str) and _WORD.fullmatch(word) is not None
+
+
 def may(word: str, place: str) -> bool:
     """Say whether a word may stand in a place."""
-    return isinstance(word, str) and _WORD.fullmatch(word) is not None and code_of(word) in ALLOWED[place]
+    return is_word(word) and code_of(word) in ALLOWED[place]

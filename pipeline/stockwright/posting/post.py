@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from stockwright.frozen import frozen
 from stockwright.motion.nodes import NODES
+from stockwright.posting.allowed_words import is_word
 from stockwright.posting.dialect import Basics
 from stockwright.posting.traits import Traits
 
@@ -106,4 +107,7 @@ def faults(post: Post) -> tuple[str, ...]:
         for node in NODES
         if node in refused and not (refused[node].why.strip() and refused[node].remedy.strip())
     ]
+    also = getattr(post, "also_takes", ())
+    if not (isinstance(also, tuple) and all(map(is_word, also))):
+        found.append(f"its also_takes is {also!r}, no tuple of words such as ('M48',)")
     return tuple(found)

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 __all__ = ["RULES", "judge_orders", "text_not_understood"]
 
 A_MOMENT = 0.001  # s: waits are written in thousandths
+# NISTIR 6556, 3.5.14: both keep to the path, and G61.1 stops at its every corner besides
+AS_GOOD = {"G61": "G61.1"}
 MODES = ("units", "distance", "feed mode")
 MODE_WORDS = {"units": "G21 or G20", "distance": "G90", "feed mode": "G94"}
 
@@ -46,6 +48,7 @@ def relies_on_what_was_left(run: Run) -> list[Reason]:
     said = any(event.kind == "spindle" and event.after == 0 for event in run.reading.events)
     if run.control is not None:
         first = {code for code, _, after in run.reading.words if after == 0}
+        first |= {code for code, other in AS_GOOD.items() if other in first}
         missing += [code for code in run.control.modes if code not in {*first, "G90", "G94"}]
     if run.program.purpose == "outline" and not said:
         missing.append("M5")

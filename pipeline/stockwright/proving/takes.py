@@ -77,8 +77,8 @@ def signs_unknown_to_the_control(run: Run, text: str) -> list[Reason]:
         size = comment.end() - comment.start()
         words = f"a comment of {size} characters, and the control is not said to take any"
         return [run.reason(name, _line(text, comment.start()), words, measured=size, limit=0.0)]
-    found = [place for at in (_strange(control, text), _whole(control, text)) if (place := at) is not None]
-    return [run.reason(name, _line(text, at), words) for at, words in found]
+    found = (_strange(control, text), _whole(control, text))
+    return [run.reason(name, _line(text, each[0]), each[1]) for each in found if each is not None]
 
 
 def words_unknown_to_the_control(run: Run, text: str) -> list[Reason]:  # noqa: ARG001 - all have one shape

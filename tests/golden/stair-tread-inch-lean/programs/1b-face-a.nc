@@ -1,4 +1,4 @@
-(Face A: face A)
+(Face A)
 (program: 1b-face-a)
 (setup: 1)
 (tool: 1 wide-facer)

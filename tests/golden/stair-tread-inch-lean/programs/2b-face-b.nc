@@ -1,4 +1,4 @@
-(Face B: face B)
+(Face B)
 (program: 2b-face-b)
 (setup: 2)
 (tool: 1 wide-facer)
