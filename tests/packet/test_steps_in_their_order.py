@@ -355,6 +355,8 @@ def test_a_stop_that_decides_the_length_stands_before_the_boards_come() -> None:
         set_first = [n for n, (text, _) in enumerate(steps) if "by measure, not to the board" in text]
         laid = next(n for n, (text, _) in enumerate(steps) if f"with face {lie.up} up" in text)
         assert [n < laid for n in set_first] == [True] * decides
+        # A stop's own width must not come into the length.
+        assert any(d.endswith("meets: x -20.") for n in set_first for d in steps[n][1]) == decides
         number = numbered(s.name for s in setup.solids)[stop.name]
         against = f"end-1 tight against the stop {number}"
         assert steps[laid][1] == (against if decides else "the board's left end 5 mm right of the mark",)
@@ -365,3 +367,33 @@ def test_a_stop_that_decides_the_length_stands_before_the_boards_come() -> None:
         )
         measured = [details for text, details in steps if text.startswith("Measure the size")]
         assert any("length at both edges" in each for d in measured for each in d) == decides
+
+
+def test_where_clamps_moved_the_last_places_count() -> None:
+    """What comes off and what stays is told as a setup ends; over a board that is turned stays no clamp."""
+    packet = made().packet
+    bare = packet.setups[0].model_copy(update={"shims": []})
+    held = with_solids(bare, box("toe-clamp 1", "top-clamp", -200.0))
+    moved = held.model_copy(update={"programs": [*held.programs[:-1], bare.programs[-1]]})
+    round_ = [[-each for each in row] if n < 2 else row for n, row in enumerate(held.lies[0].matrix)]
+    turned = held.model_copy(update={"lies": [held.lies[0].model_copy(update={"matrix": round_})]})
+    for first, then, comes in (
+        (held, held, "All stays"),
+        (moved, held, "Change only what holds: 1 toe-clamp on"),
+        (held, turned, "Turn the board half round"),
+    ):
+        again = then.model_copy(update={"index": 2})
+        two = packet.model_copy(update={"setups": [first, again]})
+        place(told(two, again), comes)
+        assert ("toe-clamp" in next_setup(two, first)) == (first is moved)
+        let_go = any(text.startswith("Hold the board with one hand") for text, _ in told(two, first))
+        assert let_go == (then is turned)  # a board that stays is held anew first
+
+
+def test_thickness_is_measured_where_a_slid_board_is_cut() -> None:
+    """Only at its last position are all its corners cut."""
+    face = next(s for s in made().packet.setups if any(cut.name == "face B" for cut in s.cuts))
+    for number, where in ((1, "where it is cut"), (2, "near the four corners and in the middle")):
+        at = Position(number=number, count=2, by=300.0, reach=(0.0, 900.0))
+        steps = told(made().packet, face.model_copy(update={"position": at}))
+        place(steps, f"Measure the thickness {where}: ")

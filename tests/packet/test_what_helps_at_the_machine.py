@@ -16,8 +16,8 @@ from stockwright.packet.model import Packet, ZeroWrong
 from stockwright.packet.model.setup import Position
 from stockwright.packet.placing import size_of
 from stockwright.packet.sheet import as_html, contents
-from stockwright.packet.steps.turning import next_setup
-from stockwright.packet.wood import wood_in
+from stockwright.packet.steps.turning import next_setup, turned_from_before
+from stockwright.packet.wood import side_names, wood_in
 from stockwright.packet.zero_spot import zero_spot
 
 BED = Path(__file__).parents[1] / "golden" / "bed" / "packet.json"
@@ -179,6 +179,21 @@ def test_of_another_board_s_setup_no_more_is_said_than_a_share_of_a_batch_knows(
     run = [program.model_copy(update={"done": True}) for program in second.programs]
     over = packet.model_copy(update={"setups": [first, second.model_copy(update={"programs": run}), third]})
     assert next_setup(over, first).startswith("Next, setup 3: ")
+    oak = first.lies[0].model_copy(update={"board": "oak"})
+    two = first.model_copy(update={"lies": [*first.lies, oak]})
+    goes_on = next_setup(packet.model_copy(update={"setups": [two, others]}), two)
+    assert goes_on.startswith("Next, setup 2: turn “oak” over")  # of two, which one
+
+
+def test_a_setup_that_is_taken_up_again_turns_no_board() -> None:
+    """Part of it has run: a board that was moved is brought back as it lay, not turned or slid once more."""
+    packet = sample().packet
+    second = packet.setups[1]
+    programs = [p.model_copy(update={"done": n == 0}) for n, p in enumerate(second.programs)]
+    taken_up = second.model_copy(update={"programs": programs})
+    for setup, says in ((second, "Turn the board over"), (taken_up, "Bring the board back as it lay.")):
+        [lie] = setup.lies
+        assert turned_from_before(packet, setup, lie.board, side_names(lie)).startswith(says)
 
 
 def test_where_the_bed_is_cut_no_board_is_spoken_of() -> None:

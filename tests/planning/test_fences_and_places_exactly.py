@@ -67,7 +67,15 @@ def test_a_third_of_a_board_is_to_have_a_fence_behind_it() -> None:
     [found] = fence_too_little(g, pieces, shapely.box(0.0, 0.0, 480.0, 90.0), 3)
     assert (found.level, found.measured, found.limit) == ("warn", 120.0, 160.0)
     assert "a chip of 0.1 mm at one end of it turns the board by 0.4 mm over its length" in found.message
-    assert "120 mm each at most" in found.remedy
+    assert found.remedy.startswith("let at least 160 mm of it stand behind the board")
+    assert "lifted" not in found.message  # there is no more
+    beside = solid("b", rectangle(480, -9, 600, 0), kind="fence")
+    every = [*pieces, beside]
+    assert fence_too_little(g, pieces, shapely.box(0.0, 0.0, 480.0, 90.0), 3, every) == [found]
+    every = [*pieces, replace(beside, outline=rectangle(470, -9, 590, 0))]
+    [lifted] = fence_too_little(g, pieces, shapely.box(0.0, 0.0, 480.0, 90.0), 3, every)
+    assert "lifted off whole" in lifted.message
+    assert "120 mm each at most" in lifted.remedy
 
 
 def test_sixty_millimetres_of_fence_must_stay() -> None:

@@ -100,10 +100,10 @@ _HOLDING: dict[str, str] = {
         "A board on risers begins above the fence. Cure: a fence as high as said, or lower risers."
     ),
     "fence-too-little": (
-        "Too little of the fence can stay behind the board: the rest is in the way of the cut. Less than 60 "
-        "mm refuses, less than a third of the board that lies on the bed warns: the shorter the fence, the "
-        "farther a chip at one end of it turns the board (both common practice, no source). Cure: shorter "
-        "pieces of fence or closer ones, or the ends cut in a clamping of their own."
+        "Too little of the fence can stay behind the board: the rest is in the way of the cut, or there is "
+        "no more. Less than 60 mm refuses, less than a third of the board that lies on the bed warns: the "
+        "shorter the fence, the farther a chip at one end of it turns the board (both common practice, no "
+        "source). Cure: shorter pieces of fence or closer ones; where none is in the way, a longer fence."
     ),
     "held-far-apart": (
         "Between clamps that move, much of the board is held by nothing, and it may shake there. Cure: a "

@@ -168,7 +168,8 @@ def _standing(here: _Here) -> _Stands:
     standing: list[Solid] = []
     if shop.fence is not None:
         standing.extend(fence_solids(shop, shop.fence, here.keep_out))
-        found.extend(fence_too_little(g, standing, c.lying, c.index))
+        every = fence_solids(shop, shop.fence, ())
+        found.extend(fence_too_little(g, standing, c.lying, c.index, every))
     standing.extend(backings(c, here.m.groups))
     held = hold(c, standing_still(g), tuple(standing))
     found.extend(held.findings)

@@ -7,6 +7,7 @@ and no piece of it stands where a wall is cut.
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -117,12 +118,13 @@ def _along_fence(
 
 
 def fence_too_little(
-    g: Group, standing: Sequence[Solid], lying: shapely.Polygon, index: int
+    g: Group, standing: Sequence[Solid], lying: shapely.Polygon, index: int, every: Sequence[Solid] = ()
 ) -> list[Finding]:
     """Return a refusal where what is left of the fence behind the wood cannot guide it, or a warning.
 
-    `lying`: the wood that lies over the bed. What of the fence is short beside the wood guides it badly: a
-    chip at its end turns the board by as many times its own thickness as the board is longer.
+    `lying`: the wood that lies over the bed; `every`: the fence's pieces, those lifted off too. What of the
+    fence is short beside the wood guides it badly: a chip at its end turns the board by as many times its own
+    thickness as the board is longer.
     """
     if not g.against_fence:
         return []
@@ -142,16 +144,23 @@ def fence_too_little(
         else f"stay behind {x1 - x0:.0f} mm of board, less than a third: a chip of {CHIP:g} mm at one end of "
         f"it turns the board by {CHIP * (x1 - x0) / reach:.1f} mm over its length"
     )
+    wanted = LEAST_FENCE if too_little else share
+    stand = {s.name for s in standing}
+    cure = f"let at least {math.ceil(wanted - NEAR)} mm of it stand behind the board: a longer piece, or more"
+    if any(s.name not in stand and s.outline[:, 0].max() > x0 and s.outline[:, 0].min() < x1 for s in every):
+        why += "; a piece that reaches into a cut's way is lifted off whole"
+        cure = (
+            f"make it of several short pieces, {min(200.0, (x1 - x0) / 4):.0f} mm each at most, close to "
+            "each other, so that some stay where one long one goes"
+        )
     return [
         Finding(
             rule="fence-too-little",
             level="refuse" if too_little else "warn",
-            message=f"only {reach:.0f} mm of fence {why}; a piece that reaches into a cut's way is lifted "
-            "off whole",
-            remedy=f"make it of several short pieces, {min(200.0, (x1 - x0) / 4):.0f} mm each at most, close "
-            "to each other, so that some stay where one long one goes; or cut the ends in another clamping",
+            message=f"only {reach:.0f} mm of fence {why}",
+            remedy=cure,
             measured=round(reach, 3),
-            limit=round(LEAST_FENCE if too_little else share, 3),
+            limit=round(wanted, 3),
             setup=index,
         )
     ]

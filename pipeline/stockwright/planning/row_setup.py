@@ -141,7 +141,8 @@ def _standing(
     standing: list[Solid] = []
     if shop.fence is not None:
         standing.extend(fence_solids(shop, shop.fence, keep_out))
-        found.extend(fence_too_little(g, standing, row.wood.plan(c.place), c.index))
+        every = fence_solids(shop, shop.fence, ())
+        found.extend(fence_too_little(g, standing, row.wood.plan(c.place), c.index, every))
     standing.extend(backings(c, first.groups))
     faced = any(isinstance(s, FaceStep) for s in g.steps)
     held = hold_row(c, g.hold, outlines, tuple(standing), faced=faced)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from stockwright.packet.clamp_states import states_of
 from stockwright.packet.steps.group import Blank, Group, earlier, file_name
-from stockwright.packet.steps.turning import next_setup
+from stockwright.packet.steps.turning import NOT_MOVED, next_setup, of_each
 
 if TYPE_CHECKING:
     from stockwright.packet.model import Packet, Setup
@@ -50,10 +50,10 @@ def afterwards(page: Page) -> Group:
                 within = (
                     f", give or take {writing.fine(asked.thickness)}" if asked and asked.thickness else ""
                 )
+                where = "near the four corners and in the middle" if _whole(setup) else "where it is cut"
                 # A first visit leaves the board thicker than it will be in the end.
                 group.add(
-                    "Measure the thickness near the four corners and in the middle: "
-                    f"{writing.shown(wood.top_after - wood.bottom)}{within}."
+                    f"Measure the thickness {where}: {writing.shown(wood.top_after - wood.bottom)}{within}."
                 )
         elif cut.name.startswith(("edge-", "end-")):
             square = f", within {writing.fine(asked.squareness)}" if asked and asked.squareness else ""
@@ -81,9 +81,10 @@ def afterwards(page: Page) -> Group:
     _marks(group, setup)
     if slid is not None and slid.then:
         group.add(writing.words(slid.then), halt=True)
-    if any(s.kind == "top-clamp" for s in setup.solids) and woods:
-        group.add("Hold the board with one hand while the last clamp comes off.")
     then = next_setup(packet, setup)
+    stays = then.endswith((NOT_MOVED, of_each(NOT_MOVED)))  # what holds it anew goes on first
+    if any(s.kind == "top-clamp" for s in setup.solids) and woods and not stays:
+        group.add("Hold the board with one hand while the last clamp comes off.")
     if then:
         group.add(then)
     return group
@@ -140,7 +141,7 @@ def readings(page: Page) -> Group:
         spot = Blank("spot left, from the mark", ("x", "y", "high"))
         group.blanks += [spot, spot]
         group.blanks.append(Blank("steps, from pass to pass", ("", "", "")))
-    if "face B" in names:
+    if "face B" in names and _whole(setup):
         group.blanks.append(Blank("thickness, end-1", ("edge-1", "edge-2")))
         group.blanks.append(Blank("end-2", ("edge-1", "edge-2", "middle")))
     sides = [name for name in dict.fromkeys(names) if name.startswith(("edge-", "end-"))]

@@ -14,7 +14,7 @@ import numpy as np
 from stockwright.hold_downs import thing_of
 from stockwright.packet.steps.group import earlier, run_of
 from stockwright.packet.steps.standing import where_they_stand
-from stockwright.packet.steps.turning import comes_off, lies_still, stand_on
+from stockwright.packet.steps.turning import comes_off, lies_still, stand_on, standing_first
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from stockwright.packet.steps.group import Group
     from stockwright.packet.wood import Wood
 
-__all__ = ["BOLTED", "set_after", "set_before", "standing_first", "stops_for_length"]
+__all__ = ["BOLTED", "set_after", "set_before", "stops_for_length"]
 
 ENDS = ("end-1", "end-2")
 TOUCHES = 0.5  # mm: nearer is drawn as touching; our own choice
@@ -61,12 +61,6 @@ PUSH = (
 )
 
 
-def standing_first(setup: Setup) -> list[Solid]:
-    """Return what stands for the first file that is to be run: taken up after a stop, what stood then."""
-    first = next((p for p in setup.programs if not p.done), None)
-    return [s for s in setup.solids if first is None or s.name in first.standing]
-
-
 def stops_for_length(packet: Packet, setup: Setup) -> list[Solid]:
     """Return the stops at an end cut before, where the other end is cut: they decide how long a board gets.
 
@@ -88,7 +82,15 @@ def set_before(group: Group, page: Page) -> None:
     """Add what stands before a board comes: fence, risers, and the stops that decide its length."""
     stops = stops_for_length(page.packet, page.setup)
     told = _set(group, page, BEFORE, standing_first(page.setup), told=False)
-    _set(group, page, FOR_LENGTH, stops, told=told)
+    _set(group, page, FOR_LENGTH, stops, told=told, more=_met(stops, page))
+
+
+def _met(stops: Sequence[Solid], page: Page) -> list[str]:
+    """Say where boards meet stops at their left: that decides a length, and left sides do not tell it."""
+    lefts = [float(np.min(wood.before, axis=0)[0]) for wood in page.woods.values()]
+    rights = [float(np.max(s.outline, axis=0)[0]) for s in stops]
+    at = {page.writing.spot(x) for x in rights if lefts and x < min(lefts) + TOUCHES}
+    return [f"What counts is the right side, which the board meets: x {', '.join(sorted(at))}."] if at else []
 
 
 def set_after(group: Group, page: Page, *, pushed: bool) -> None:
@@ -98,7 +100,8 @@ def set_after(group: Group, page: Page, *, pushed: bool) -> None:
     """
     stops = stops_for_length(page.packet, page.setup)
     standing = [s for s in standing_first(page.setup) if s not in stops]
-    if pushed and any(s.kind == "fence" for s in standing):
+    off = comes_off(page.packet, page.setup)
+    if pushed and not off and any(s.kind == "fence" for s in standing):  # else it is held, and stays so
         push, paper = PUSH
         group.add(push.format(stop=" and its fresh end against the stop" if stops else ""), paper, halt=True)
     for kind, sentence in BENEATH.items():
@@ -111,7 +114,6 @@ def set_after(group: Group, page: Page, *, pushed: bool) -> None:
     others = [s for s in standing if s.kind not in dict((*BEFORE, *AFTER))]
     if others:
         group.add("Set " + ", ".join(f"{page.tags.solids[s.name]} ({s.name})" for s in others) + " as drawn.")
-    off = comes_off(page.packet, page.setup)
     if off:
         group.add(f"Only now take off what held it before: {off}. The board must not stir.")
 
@@ -121,11 +123,17 @@ def _unit(page: Page) -> str:
 
 
 def _set(
-    group: Group, page: Page, kinds: Iterable[tuple[str, str]], solids: Sequence[Solid], *, told: bool
+    group: Group,
+    page: Page,
+    kinds: Iterable[tuple[str, str]],
+    solids: Sequence[Solid],
+    *,
+    told: bool,
+    more: Sequence[str] = (),
 ) -> bool:
     """Add a step for each kind of thing among the `solids`; return whether anything is told.
 
-    `told`: how x and y are to be taken is said already.
+    `told`: how x and y are to be taken is said already; `more` details.
     """
     setup, tags, writing = page.setup, page.tags.solids, page.writing
     bolts = _bolts(page)
@@ -148,6 +156,7 @@ def _set(
             ),
             how,
             *lines,
+            *more,
             *(f"{number}: {bolts[number]}" for number in numbers if number in bolts),
             rows=rows,
         )

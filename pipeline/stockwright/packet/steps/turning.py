@@ -26,12 +26,14 @@ __all__ = [
     "next_setup",
     "of_each",
     "stand_on",
+    "standing_first",
     "turned_from_before",
 ]
 
 STAYS = 0.05  # mm: what is laid with a tape does not show less; common practice, no source
 NOT_MOVED = "the board does not move."
 SLID = "as said here."  # how the step ends by which a board goes to its next position
+OVER_IT = ("top-clamp", "screw")  # they reach over a board or through it: it comes off after them
 
 
 def next_setup(packet: Packet, setup: Setup) -> str:
@@ -54,10 +56,13 @@ def next_setup(packet: Packet, setup: Setup) -> str:
     how = turned.pop().replace(", the same face up", "").replace("as said here", "as said there")
     how = f"Next, setup {then.index}: {how[:1].lower()}{how[1:]}"
     still = how.endswith(NOT_MOVED)
-    how = of_each(how) if len(again) > 1 else how
+    if len(again) > 1:
+        how = of_each(how)
+    elif len(mine) > 1:  # two lay there: which one goes on
+        how = how.replace("the board", f"“{again[0].board}”", 1)
     if still:
         return how
-    stay = _told(_unmoved(setup, then))
+    stay = _told([s.name for s in _unmoved(setup, then) if s.kind not in OVER_IT])
     return f"{how} Face {ups.pop()} up{f'; on the bed stays: {stay}' if stay else ''}."
 
 
@@ -89,6 +94,8 @@ def turned_from_before(packet: Packet, setup: Setup, board: str, sides: Mapping[
     before = [
         (s, lie) for s in packet.setups for lie in s.lies if lie.board == board and s.index < setup.index
     ]
+    if any(program.done for program in setup.programs) and not _over(setup):  # it lay here, and was moved
+        return "Bring the board back as it lay."
     if not before:
         return "Knock off loose knots, bark and grit; look for nails and staples."
     _, last = before[-1]
@@ -131,7 +138,13 @@ def comes_off(packet: Packet, setup: Setup) -> str:
 def stand_on(packet: Packet, setup: Setup, solids: Sequence[Solid]) -> bool:
     """Say whether all these things of a setup stand where they stood in the one before."""
     before = earlier(packet, setup)
-    return bool(before) and {s.name for s in solids} <= set(_unmoved(before[-1], setup))
+    return bool(before) and {s.name for s in solids} <= {s.name for s in _unmoved(before[-1], setup)}
+
+
+def standing_first(setup: Setup) -> list[Solid]:
+    """Return what stands for the first file that is to be run: taken up after a stop, what stood then."""
+    first = next((p for p in setup.programs if not p.done), None)
+    return [s for s in setup.solids if first is None or s.name in first.standing]
 
 
 def _exchanged(before: Setup, setup: Setup) -> str:
@@ -152,9 +165,10 @@ def _exchanged(before: Setup, setup: Setup) -> str:
 
 def _changes(before: Setup, setup: Setup) -> tuple[list[Solid], list[Solid]]:
     """Return the things of the one setup that come off, and those of the other that go on."""
-    was, now = ({(s.name, str(s.outline)) for s in each.solids} for each in (before, setup))
-    off = [s for s in before.solids if (s.name, str(s.outline)) not in now]
-    return off, [s for s in setup.solids if (s.name, str(s.outline)) not in was]
+    there, here = _standing_last(before), standing_first(setup)
+    was, now = ({(s.name, str(s.outline)) for s in each} for each in (there, here))
+    off = [s for s in there if (s.name, str(s.outline)) not in now]
+    return off, [s for s in here if (s.name, str(s.outline)) not in was]
 
 
 def _before_it(on: Sequence[Solid], off: Sequence[Solid]) -> bool:
@@ -169,10 +183,15 @@ def _before_it(on: Sequence[Solid], off: Sequence[Solid]) -> bool:
     return bool(apart.any(axis=-1).all())
 
 
-def _unmoved(before: Setup, setup: Setup) -> list[str]:
-    """Return the things of a setup that stand on just where they stood in the one before."""
-    was = {(s.name, str(s.outline)) for s in before.solids}
-    return [s.name for s in setup.solids if (s.name, str(s.outline)) in was]
+def _unmoved(before: Setup, setup: Setup) -> list[Solid]:
+    """Return the things of a setup that stand on just where they stood when the one before ended."""
+    was = {(s.name, str(s.outline)) for s in _standing_last(before)}
+    return [s for s in standing_first(setup) if (s.name, str(s.outline)) in was]
+
+
+def _standing_last(setup: Setup) -> list[Solid]:
+    """Return what stands for the last file of a setup: clamps that moved, in their last places."""
+    return [s for s in setup.solids if not setup.programs or s.name in setup.programs[-1].standing]
 
 
 def _told(names: list[str]) -> str:
