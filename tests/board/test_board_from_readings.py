@@ -149,6 +149,16 @@ def test_a_decimal_point_that_slipped_is_told(times: float) -> None:
     assert [(p.path, p.code) for p in problems] == [(("heights", "rows", 1, 1), "out-of-range")]
 
 
+def test_a_long_thin_board_may_bow_by_more_than_it_is_thick() -> None:
+    """Three stations far apart, the middle one 20 mm higher all across: a bow, and no slip."""
+    board, problems = readings(
+        heights=((20.0, 300.0, 580.0), ACROSS, [[19.0] * 3, [39.0] * 3, [19.0] * 3]),
+        thickness=[[19.0] * 3] * 3,
+        turned_over=None,
+    )
+    assert (board is not None, problems) == (True, [])
+
+
 @pytest.mark.parametrize(("times", "code"), [(0.1, "out-of-range"), (10.0, "contradiction")])
 def test_a_thickness_whose_point_slipped_is_told(times: float, code: str) -> None:
     """A thickness ten times too great or small is told alone; a wedge's thin edge is none."""

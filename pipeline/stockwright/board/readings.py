@@ -87,8 +87,9 @@ def board_from_readings(
 def _slips(where: str, heights: Floats, thick: Floats) -> list[Problem]:
     """Return a problem for each height that stands off those round it by nearly what the board is thick.
 
-    No sawn board bends so between two stations, and a decimal point that slips moves a height by nine tenths
-    of itself or more: common practice, no source.
+    No sawn board bends so across its width, and a decimal point that slips moves a height by nine tenths of
+    itself or more: common practice, no source. Along it a long thin board may bow so, whole stations of it:
+    what stands off together with a neighbour across is no slip.
     """
     if min(heights.shape) < 2 or not np.isfinite(thick).any():
         return []
@@ -99,7 +100,8 @@ def _slips(where: str, heights: Floats, thick: Floats) -> list[Problem]:
         # With itself among four or more, the middle of them is moved by no single slip.
         middle = _middle(near)
         off = abs(heights[i, j] - middle)
-        if off > _SLIP * thickness:
+        across = [abs(heights[i, j] - heights[i, k]) for k in (j - 1, j + 1) if 0 <= k < heights.shape[1]]
+        if min(off, *across) > _SLIP * thickness:
             found.append(
                 Problem(
                     (where, "rows", i, j),

@@ -146,7 +146,8 @@ def fence_too_little(
     )
     wanted = LEAST_FENCE if too_little else share
     stand = {s.name for s in standing}
-    cure = f"let at least {math.ceil(wanted - NEAR)} mm of it stand behind the board: a longer piece, or more"
+    most = math.ceil(max(LEAST_FENCE, share) - NEAR)  # as much as brings no warning either
+    cure = f"let at least {most} mm of it stand behind the board: a longer piece, or more"
     if any(s.name not in stand and s.outline[:, 0].max() > x0 and s.outline[:, 0].min() < x1 for s in every):
         why += "; a piece that reaches into a cut's way is lifted off whole"
         cure = (
