@@ -98,12 +98,15 @@ def corner_left_round(situation: Situation) -> tuple[Finding, ...]:
         tool, below = cut.tool, 0.0 - cut.bottom
         if tool.corner_radius <= max(below, 0.0) + NEAR:  # a square corner stays in nothing
             continue
-        what = f"{cut.name} is cut {shown(below)} mm below the board"
-        cure = f"set its `below` to {up(tool.corner_radius)} mm or more, or take a cutter with corners of"
-        cure = f"{cure} {down(below)} mm or less"
         if cut.board is None:
             what = "the fence is cut down to the bed and no deeper"
             cure = "take a cutter with square corners for the fence"
+        else:
+            what = f"{cut.name} is cut {shown(below)} mm below the board"
+            cure = (
+                f"set its `below` to {up(tool.corner_radius)} mm or more, or take a cutter with corners of "
+                f"{down(below)} mm or less"
+            )
         run = situation.run_for(setup, tool)
         found.append(
             Finding(

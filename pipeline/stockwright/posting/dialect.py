@@ -100,9 +100,8 @@ class Dialect:
     about: str = ""
     traits: Basics = Basics()
     refuses: ClassVar[Mapping[type, Refusal]] = {}
-    names_tool: ClassVar[bool] = (
-        False  # its header asks for the cutter by number, in a word that is read back
-    )
+    # Whether its header asks for the cutter by number, in a word that is read back.
+    names_tool: ClassVar[bool] = False
 
     # -- what a dialect says -------------------------------------------------------------------------------
 
