@@ -37,6 +37,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Plan", "before_the_fence", "plan", "plan_board"]
 
+LEAST_TRIM = 0.2  # mm of a side that a cutter can be asked to take; common practice, no source
+
 
 @frozen(eq=False)
 class Plan:
@@ -122,7 +124,8 @@ def _nothing_to_cut(setups: Sequence[Setup]) -> list[Finding]:
             continue
         names = " and ".join(dict.fromkeys(cut.name for cut in sides))
         sizes = {"width" if cut.name.startswith("edge") else "length" for cut in sides}
-        less = 2 * max(cut.light for cut in sides)  # a piece may be laid in the middle of what there is
+        # A piece may be laid in the middle of what there is; of a last pass of nothing no cutter takes hold.
+        less = 2 * max(LEAST_TRIM, *(cut.light for cut in sides))
         found.append(
             Finding(
                 rule="nothing-to-cut",
